@@ -1,0 +1,1 @@
+"""The book: its model, its loader, its checker."""

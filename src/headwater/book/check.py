@@ -1,0 +1,503 @@
+"""The checker of the book: every rule of the book, each a small function over the whole of it.
+
+A rule yields (place, message); its name stands in the report, so that an author can look it up.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Annotated, Any, get_args, get_origin
+
+from headwater.book.load import COMMON_PRACTICE, Book
+from headwater.book.model import Chain, Check, Condition, Limit, When
+from headwater.book.problem import Problem, nearest
+from headwater.book.shape import Kind, Ref, hints_of
+from headwater.book.tables import Nature, Seat
+from headwater.errors import HeadwaterError, Place
+from headwater.units import parse_quantity
+
+Found = Iterator[tuple[Place, str]]
+Rule = Callable[[Book], Found]
+Works = Mapping[str, Collection[str]]
+
+TABLES = {
+    "condition": "conditions",
+    "part": "parts",
+    "check": "checks",
+    "limit": "limits",
+    "removal": "removals",
+    "caution": "cautions",
+    "source": "sources",
+    "gauge": "gauges",
+}
+SPECIAL_ANSWERS = ("dont-know", "cannot-check", "gone")
+
+FIGURE = re.compile(
+    r"\d\s*(mm|µm|in|inch|thou|Nm|N·m|lbf|°C|°F|rpm|Hz|bar|psi|kPa|litres?|ml|%|percent)(?![\w-])"
+)
+REMEDY = re.compile(
+    r"\b(replace|renew|swap|exchange|fit (a )?new|buy|order (a )?new|rebuild|re-?shim)\w*\b", re.I
+)
+
+
+def check_book(book: Book, works: Works | None = None) -> list[Problem]:
+    """Return every problem of a loaded book, sorted by place.
+
+    `works` names the bench arithmetic that checks may use and the inputs of each.
+    """
+    problems = [
+        Problem(place, severity, name, message)
+        for name, severity, rule in RULES
+        for place, message in rule(book)
+    ]
+    problems += [Problem(p, "error", "work", text) for p, text in works_known(book, works or {})]
+    return sorted(set(problems))
+
+
+def _records(book: Book) -> Iterator[Any]:
+    for kind in (*TABLES.values(), "chains"):
+        yield from book.table(kind).values()
+    for samples in book.samples.values():
+        yield from samples
+
+
+def _refs(record: Any, hint: Any = None) -> Iterator[tuple[str, Ref]]:
+    """Yield (kind, reference) for every reference in a record, by its annotations."""
+    if get_origin(hint) is Annotated:
+        base, *marks = get_args(hint)
+        kinds = [mark for mark in marks if isinstance(mark, Kind)]
+        if base is Ref and kinds and isinstance(record, Ref):
+            yield str(kinds[0]), record
+            return
+        hint = base
+    if is_dataclass(record) and not isinstance(record, type):
+        hints = hints_of(type(record))
+        for item in fields(record):
+            yield from _refs(getattr(record, item.name), hints[item.name])
+        return
+    args = get_args(hint)
+    if isinstance(record, tuple) and args:
+        for entry in record:
+            yield from _refs(entry, args[0])
+    elif isinstance(record, dict) and len(args) == 2:
+        for key, entry in record.items():
+            yield from _refs(key, args[0])
+            yield from _refs(entry, args[1])
+    elif args and record is not None:
+        yield from _refs(record, args[0])
+
+
+def ids_resolve(book: Book) -> Found:
+    """Every id that is written names a record."""
+    for record in _records(book):
+        for kind, ref in _refs(record):
+            table = book.table(TABLES[kind])
+            if ref not in table and book.aliases.get(ref) not in table:
+                yield ref.place, f"there is no {kind} '{ref}'{nearest(ref, table)}"
+    for chain in book.chains.values():
+        for step in chain.because:
+            if step.cause not in book.conditions:
+                mend = nearest(step.cause, book.conditions)
+                yield step.cause.place, f"there is no condition '{step.cause}'{mend}"
+
+
+def chains_end_in_origins(book: Book) -> Found:
+    """Every chain ends in an origin, and its verdict is that end."""
+    for chain in book.chains.values():
+        last = chain.path()[0]
+        if chain.verdict != last:
+            yield (
+                chain.verdict.place,
+                f"the verdict is '{chain.verdict}' but the last cause is '{last}'",
+            )
+        origin = book.conditions.get(chain.verdict)
+        if origin and not origin.origin:
+            yield (
+                chain.verdict.place,
+                f"'{chain.verdict}' is not an origin; give the condition an 'origin:' or go on",
+            )
+        repeated = len(set(chain.path())) != len(chain.path())
+        if repeated:
+            yield chain.chain.place, "a chain must not pass the same condition twice"
+
+
+def chain_file_names(book: Book) -> Found:
+    """A chain's file carries the chain's id, so that it can be found."""
+    for chain in book.chains.values():
+        name = chain.place.file.rsplit("/", 1)[-1]
+        if name != f"{chain.chain}.yaml" and chain.place.line:
+            yield chain.chain.place, f"save this chain as {chain.chain}.yaml"
+
+
+def deciding_checks(book: Book, condition: str) -> list[Check]:
+    """Return the checks with an answer that decides the condition, in the order written."""
+    return [check for check in book.checks.values() if decides(check, condition)]
+
+
+def decides(check: Check, condition: str) -> bool:
+    """Say whether some answer of the check is decisive for the condition, either way."""
+    for answer in check.answers.values():
+        for side in (answer.shows, answer.rules_out):
+            sureness = side.get(Ref(condition))
+            if sureness is not None and sureness.decisive:
+                return True
+    return False
+
+
+def origins_complete(book: Book) -> Found:
+    """Every origin has a correction, and a check that decides it or a reason why none can."""
+    decided = _decided(book)
+    for condition in book.origins.values():
+        assert condition.origin is not None
+        if not condition.origin.corrections:
+            yield condition.place, f"origin '{condition.id}' has no correction"
+        if condition.id not in decided and not condition.unobservable:
+            yield (
+                condition.place,
+                f"no check decides origin '{condition.id}'; add one, or say 'unobservable:' why",
+            )
+        if condition.id in decided and condition.unobservable:
+            yield (
+                condition.place,
+                f"'{condition.id}' is called unobservable, yet check "
+                f"'{decided[condition.id]}' decides it",
+            )
+
+
+def _decided(book: Book) -> dict[str, str]:
+    """Condition -> the first check that can decide it."""
+    decided: dict[str, str] = {}
+    for check in book.checks.values():
+        for answer in check.answers.values():
+            for side in (answer.shows, answer.rules_out):
+                for condition, sureness in side.items():
+                    if sureness.decisive:
+                        decided.setdefault(str(condition), check.id)
+    return decided
+
+
+def others_have_causes(book: Book) -> Found:
+    """A condition that is not an origin has a cause."""
+    effects = {effect for _, effect in book.links}
+    for condition in book.conditions.values():
+        if not condition.origin and condition.id not in effects:
+            yield (
+                condition.place,
+                f"'{condition.id}' is no origin and no chain leads to it; add a chain",
+            )
+
+
+def observable(book: Book) -> Found:
+    """A condition in the middle or at the end can be decided, or the author says why not."""
+    decided = _decided(book)
+    for condition in book.conditions.values():
+        if condition.origin or condition.id in decided or condition.unobservable:
+            continue
+        yield (
+            condition.place,
+            f"no check decides '{condition.id}'; add one, or say 'unobservable:' why",
+        )
+
+
+def damage_has_disposition(book: Book) -> Found:
+    """Every damaged part has a disposition; only damage has one; damage is on a part."""
+    for condition in book.conditions.values():
+        damage = condition.kind is Nature.DAMAGE
+        if damage and not condition.part:
+            yield condition.place, f"damage '{condition.id}' names no part"
+        if damage and not condition.dispositions and not condition.origin:
+            yield condition.place, f"damage '{condition.id}' has no disposition for its part"
+        if not damage and condition.dispositions:
+            yield condition.place, f"'{condition.id}' is no damage, so it has no disposition"
+        for action in (*condition.dispositions, *_corrections(condition)):
+            if not action.on and not condition.part:
+                yield action.place, "says no part; add 'on:'"
+
+
+def _corrections(condition: Condition) -> tuple[Any, ...]:
+    return condition.origin.corrections if condition.origin else ()
+
+
+def figures_have_sources(book: Book) -> Found:
+    """Every figure has a source or the mark common-practice."""
+    for check in book.checks.values():
+        text = " ".join((check.ask, check.how, check.good, check.bad, check.means))
+        if FIGURE.search(text) and not check.source and not check.reading:
+            yield (
+                check.place,
+                f"check '{check.id}' gives a figure without 'source:' "
+                f"(write {COMMON_PRACTICE} if the trade merely knows it)",
+            )
+    for chain in book.chains.values():
+        for step in chain.because:
+            often = step.said.often
+            if often and often.word[0].isdigit() and not step.said.source:
+                yield step.cause.place, "a number in 'often' needs a 'source:'"
+    for condition in book.origins.values():
+        assert condition.origin is not None
+        if condition.origin.common.word[0].isdigit() and not condition.origin.source:
+            yield condition.origin.place, "a number in 'common' needs a 'source:'"
+
+
+def checks_sound(book: Book) -> Found:
+    """A check has a seat, positive minutes, at least two answers, and answers that mean something."""
+    for check in book.checks.values():
+        if not check.seats:
+            yield check.place, f"check '{check.id}' names no seat"
+        if check.minutes <= 0:
+            yield check.place, f"check '{check.id}' takes no time; give its minutes"
+        if len(check.answers) < 2:
+            yield check.place, f"check '{check.id}' needs at least two answers"
+        if not any(a.shows or a.rules_out for a in check.answers.values()):
+            yield check.place, f"no answer of check '{check.id}' shows or rules out anything"
+        for word, answer in check.answers.items():
+            if word in SPECIAL_ANSWERS:
+                yield word.place, f"'{word}' is understood everywhere; do not declare it"
+            for both in set(answer.shows) & set(answer.rules_out):
+                yield both.place, f"one answer both shows and rules out '{both}'"
+        if Seat.CALL in check.seats and (check.tool or check.after or check.reading):
+            if check.reading and not (check.tool or check.after):
+                continue
+            yield check.place, f"a caller cannot do '{check.id}': it needs a tool or disassembly"
+
+
+def readings_sound(book: Book) -> Found:
+    """A measured check answers to the bands of its limit, one answer a band."""
+    for check in book.checks.values():
+        reading = check.reading
+        if not reading:
+            continue
+        limit = book.limits.get(reading.limit)
+        if limit:
+            yield from _band_names(check, limit)
+            if reading.gauge and reading.gauge in book.gauges:
+                yield from _quantity(book.gauges[reading.gauge].u, limit.dimension, check.place)
+
+
+def works_known(book: Book, works: Works) -> Found:
+    """A check that computes names bench arithmetic that exists, and inputs that it takes."""
+    for check in book.checks.values():
+        reading = check.reading
+        if not reading or reading.work is None:
+            continue
+        if reading.work not in works:
+            mend = nearest(reading.work, works)
+            yield reading.place, f"there is no bench arithmetic '{reading.work}'{mend}"
+            continue
+        for name in set(reading.inputs) - set(works[reading.work]):
+            mend = nearest(name, works[reading.work])
+            yield reading.place, f"'{reading.work}' takes no '{name}'{mend}"
+
+
+def _band_names(check: Check, limit: Limit) -> Found:
+    for bands in (limit.bands, *(special.bands for special in limit.families)):
+        names = [str(band.name) for band in bands]
+        for name in names:
+            if name not in check.answers:
+                yield check.place, f"check '{check.id}' has no answer for band '{name}'"
+    known = {str(b.name) for bands in (limit.bands, *(f.bands for f in limit.families)) for b in bands}
+    for word in check.answers:
+        if word not in known:
+            yield word.place, f"limit '{limit.id}' has no band '{word}'{nearest(word, known)}"
+
+
+def limits_sound(book: Book) -> Found:
+    """The bands of a limit run upwards in its own dimension; only the last has no edge."""
+    for limit in book.limits.values():
+        for bands in (limit.bands, *(special.bands for special in limit.families)):
+            edges: list[float] = []
+            for index, band in enumerate(bands):
+                last = index == len(bands) - 1
+                if (band.upto is None) != last:
+                    yield band.place, "every band but the last has 'upto', and the last has none"
+                elif band.upto is not None:
+                    yield from _quantity(band.upto, limit.dimension, band.place)
+                    edges.extend(_value(band.upto, limit.dimension))
+            if edges != sorted(set(edges)):
+                yield limit.place, f"the bands of limit '{limit.id}' do not run upwards"
+
+
+def _value(text: str, dimension: str) -> list[float]:
+    try:
+        return [parse_quantity(text, dimension).value]
+    except HeadwaterError:
+        return []
+
+
+def _quantity(text: str, dimension: str, place: Place) -> Found:
+    try:
+        parse_quantity(text, dimension)
+    except HeadwaterError as error:
+        yield place, error.message
+
+
+def remedies_only_in_actions(book: Book) -> Found:
+    """Only corrections and dispositions say what to do with a part, so that the gate can hold it."""
+    for condition in book.conditions.values():
+        for text in (condition.title, condition.plain, condition.looks):
+            yield from _no_remedy(condition.place, text)
+        if condition.danger:
+            yield from _no_remedy(condition.place, condition.danger.because)
+    for check in book.checks.values():
+        texts = (check.ask, check.say, check.how, check.good, check.bad, check.means, check.tool)
+        answers = tuple(answer.says for answer in check.answers.values())
+        for text in (*texts, *answers):
+            if not _asks_history(check, text):
+                yield from _no_remedy(check.place, text)
+    for link in book.links.values():
+        yield from _no_remedy(link.place, link.how)
+    for chain in book.chains.values():
+        yield from _no_remedy(chain.chain.place, chain.title)
+    for part in book.parts.values():
+        yield from _no_remedy(part.place, part.title)
+
+
+def _asks_history(check: Check, text: str) -> bool:
+    """A question about work done before may name it: it recommends nothing."""
+    return Seat.CALL in check.seats and bool(re.search(r"replaced|renewed|rebuilt|swapped", text))
+
+
+def _no_remedy(place: Place, text: str) -> Found:
+    if found := REMEDY.search(text):
+        yield place, f"'{found.group()}' belongs in a correction or disposition, not in this text"
+
+
+def attributes_known(book: Book) -> Found:
+    """Every `when` names declared attributes and values."""
+
+    def whens(record: Any) -> Iterator[tuple[Place, When]]:
+        if getattr(record, "when", None):
+            yield record.place, record.when
+        if isinstance(record, Chain):
+            for step in record.because:
+                yield step.cause.place, step.said.when
+        for special in record.families if isinstance(record, Limit) else ():
+            yield special.place, special.when
+
+    for record in _records(book):
+        for place, when in whens(record):
+            for name, values in when.items():
+                yield from _attribute(book, place, name, values)
+        if hasattr(record, "family"):
+            for name, value in record.family.items():
+                yield from _attribute(book, record.place, name, (value,))
+
+
+def _attribute(book: Book, place: Place, name: str, values: tuple[str, ...]) -> Found:
+    if name not in book.attributes:
+        yield place, f"there is no attribute '{name}'{nearest(name, book.attributes)}"
+        return
+    known = book.attributes[name].values
+    for value in values:
+        if value not in known:
+            yield place, f"'{name}' cannot be '{value}'{nearest(value, known)}"
+
+
+def nothing_unreachable(book: Book) -> Found:
+    """Every condition, part, limit, removal, gauge, source and caution is used by something."""
+    used: dict[str, set[str]] = {kind: set() for kind in TABLES}
+    for record in _records(book):
+        for kind, ref in _refs(record):
+            used[kind].add(book.aliases.get(ref, str(ref)))
+    linked = {end for ends in book.links for end in ends}
+    linked |= {str(chain.found) for chain in book.chains.values()}
+    for condition in book.conditions.values():
+        if condition.id not in linked:
+            yield condition.place, f"no chain passes condition '{condition.id}'"
+    for kind in ("part", "limit", "removal", "caution", "gauge"):
+        for record in book.table(TABLES[kind]).values():
+            if record.id not in used[kind]:
+                yield record.place, f"nothing uses {kind} '{record.id}'"
+    for source in book.sources.values():
+        if source.id not in used["source"] and source.id != COMMON_PRACTICE:
+            yield source.place, f"nothing uses source '{source.id}'"
+
+
+def chains_have_samples(book: Book) -> Found:
+    """Every chain has a case that fires and a near miss beside it."""
+    for chain in book.chains.values():
+        samples = book.samples.get(chain.chain, ())
+        if len(samples) < 2:
+            yield (
+                chain.chain.place,
+                f"chain '{chain.chain}' needs two cases in {chain.chain}.cases.yaml: "
+                "one that fires and one near miss",
+            )
+        elif not any(chain.verdict in sample.expect.origins for sample in samples):
+            yield chain.chain.place, f"no case of chain '{chain.chain}' comes to its verdict"
+    for chain_id, samples in book.samples.items():
+        if chain_id not in book.chains and chain_id not in book.retired:
+            yield samples[0].place, f"there is no chain '{chain_id}'{nearest(chain_id, book.chains)}"
+
+
+def sample_answers(book: Book) -> Found:
+    """The answers given in a sample case are answers of the check."""
+    for samples in book.samples.values():
+        for sample in samples:
+            for ref, value in sample.given.items():
+                check = book.checks.get(str(ref))
+                if not check or check.reading or not isinstance(value.data, str):
+                    continue
+                words = [*check.answers, *SPECIAL_ANSWERS]
+                if value.data not in words:
+                    mend = nearest(value.data, words)
+                    yield value.place, f"'{value.data}' is no answer to '{ref}'{mend}"
+
+
+def loops_have_a_way_in(book: Book) -> Found:
+    """A loop never starts itself: some origin must enter it."""
+    reached = set(book.origins)
+    frontier = list(reached)
+    effects: dict[str, list[str]] = {}
+    for cause, effect in book.links:
+        effects.setdefault(cause, []).append(effect)
+    while frontier:
+        for effect in effects.get(frontier.pop(), ()):
+            if effect not in reached:
+                reached.add(effect)
+                frontier.append(effect)
+    for condition in book.conditions.values():
+        if condition.id not in reached and any(condition.id in ends for ends in book.links):
+            yield condition.place, f"no origin reaches '{condition.id}': its loop has no way in"
+
+
+def no_repeats(book: Book) -> Found:
+    """A chain is a chain: it does not repeat another one."""
+    seen: dict[tuple[str, ...], str] = {}
+    for chain in book.chains.values():
+        path = tuple(chain.path())
+        if path in seen:
+            yield chain.chain.place, f"chain '{chain.chain}' repeats chain '{seen[path]}'"
+        seen.setdefault(path, str(chain.chain))
+
+
+def overrides_said(book: Book) -> Found:
+    """Say what a later pack put in place of an earlier one's record."""
+    for item in book.overrides:
+        kind = item.kind.rstrip("s")
+        yield item.place, f"{kind} '{item.id}' of pack '{item.pack}' overrides {item.instead_of}"
+
+
+RULES: tuple[tuple[str, str, Rule], ...] = (
+    ("ids", "error", ids_resolve),
+    ("verdict", "error", chains_end_in_origins),
+    ("file-name", "error", chain_file_names),
+    ("origin", "error", origins_complete),
+    ("cause", "error", others_have_causes),
+    ("observable", "error", observable),
+    ("disposition", "error", damage_has_disposition),
+    ("source", "error", figures_have_sources),
+    ("check", "error", checks_sound),
+    ("reading", "error", readings_sound),
+    ("limit", "error", limits_sound),
+    ("remedy", "error", remedies_only_in_actions),
+    ("attribute", "error", attributes_known),
+    ("unused", "error", nothing_unreachable),
+    ("cases", "error", chains_have_samples),
+    ("answer", "error", sample_answers),
+    ("loop", "error", loops_have_a_way_in),
+    ("repeat", "warning", no_repeats),
+    ("override", "note", overrides_said),
+)

@@ -1,0 +1,492 @@
+"""The records of a book, as an author writes them. `doc` notes become the editor's hints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+from headwater.book.problem import nearest
+from headwater.book.shape import Kind, Reader, Ref
+from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, Verb
+from headwater.errors import Place
+from headwater.yamltext import Table, Value
+
+ConditionRef = Annotated[Ref, Kind("condition")]
+PartRef = Annotated[Ref, Kind("part")]
+CheckRef = Annotated[Ref, Kind("check")]
+LimitRef = Annotated[Ref, Kind("limit")]
+RemovalRef = Annotated[Ref, Kind("removal")]
+CautionRef = Annotated[Ref, Kind("caution")]
+SourceRef = Annotated[Ref, Kind("source")]
+GaugeRef = Annotated[Ref, Kind("gauge")]
+
+NOWHERE = Place("(program)")
+
+
+def doc(text: str, **more: Any) -> Any:
+    """Return a dataclass field that carries an editor's hint; `more` goes to `field`."""
+    return field(metadata={"doc": text}, **more)
+
+
+def filled() -> Any:
+    """Return a field that the loader fills, not the author."""
+    return field(metadata={"given": True}, default=NOWHERE)
+
+
+When = dict[str, tuple[str, ...]]
+"""Attribute -> values under which a record applies; every attribute named must agree."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """A probability with the word it was written as (`usually`), or the number itself."""
+
+    p: float
+    word: str
+
+    @classmethod
+    def _read(cls, table: Mapping[str, float], reader: Reader, value: Value) -> Chance | None:
+        data = value.data
+        if isinstance(data, str) and data in table:
+            return cls(table[data], data)
+        if isinstance(data, (int, float)) and not isinstance(data, bool) and 0 < data <= 1:
+            return cls(float(data), f"{data:g}")
+        words = ", ".join(table)
+        mend = nearest(data, table) if isinstance(data, str) else ""
+        reader.fault(value.place, f"write one of {words}, or a number above 0 up to 1{mend}")
+        return None
+
+    @staticmethod
+    def _schema(table: Mapping[str, float]) -> dict[str, Any]:
+        number = {"type": "number", "exclusiveMinimum": 0, "maximum": 1}
+        return {"anyOf": [{"enum": list(table)}, number]}
+
+
+@dataclass(frozen=True, slots=True)
+class Often(Chance):
+    """How often a link fires when its cause is present."""
+
+    @classmethod
+    def read_yaml(cls, reader: Reader, value: Value) -> Chance | None:
+        """Read a word of the table or a number."""
+        return cls._read(OFTEN, reader, value)
+
+    @classmethod
+    def schema_yaml(cls) -> dict[str, Any]:
+        """Return the JSON Schema."""
+        return cls._schema(OFTEN)
+
+
+@dataclass(frozen=True, slots=True)
+class Common(Chance):
+    """How common an origin is among the units that come in."""
+
+    @classmethod
+    def read_yaml(cls, reader: Reader, value: Value) -> Chance | None:
+        """Read a word of the table or a number."""
+        return cls._read(COMMON, reader, value)
+
+    @classmethod
+    def schema_yaml(cls) -> dict[str, Any]:
+        """Return the JSON Schema."""
+        return cls._schema(COMMON)
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """P(answer | condition present) and P(answer | absent) of an answer that shows it."""
+
+    present: float
+    absent: float
+    word: str
+
+    @property
+    def decisive(self) -> bool:
+        """Only the word itself makes an answer decisive, never a number."""
+        return self.word == "decisive"
+
+    @classmethod
+    def read_yaml(cls, reader: Reader, value: Value) -> Sureness | None:
+        """Read a word of the table or `[P if present, P if absent]`."""
+        data = value.data
+        if isinstance(data, str) and data in SURENESS:
+            return cls(*SURENESS[data], data)
+        if isinstance(data, tuple) and len(data) == 2:
+            pair = [item.data for item in data if isinstance(item.data, (int, float))]
+            if len(pair) == 2 and all(0 < p < 1 for p in pair):
+                return cls(float(pair[0]), float(pair[1]), f"{pair[0]:g}:{pair[1]:g}")
+        mend = nearest(data, SURENESS) if isinstance(data, str) else ""
+        words = ", ".join(SURENESS)
+        reader.fault(value.place, f"write {words}, or [P if present, P if absent]{mend}")
+        return None
+
+    @classmethod
+    def schema_yaml(cls) -> dict[str, Any]:
+        """Return the JSON Schema."""
+        number = {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}
+        pair = {"type": "array", "items": number, "minItems": 2, "maxItems": 2}
+        return {"anyOf": [{"enum": list(SURENESS)}, pair]}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Where a figure comes from. The id `common-practice` is always known."""
+
+    id: str = filled()
+    title: str = doc("the published work, or how the trade knows it")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A warning shown wherever a check or an action can hurt someone."""
+
+    id: str = filled()
+    text: str = doc("what can hurt, and what to do about it")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A named piece of the unit, or of the vehicle round it."""
+
+    id: str = filled()
+    title: str = doc("what the bench calls it")
+    outside: bool = doc("true when it belongs to the vehicle, not to the unit", default=False)
+    when: When = doc("unit families that have it", default_factory=dict)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Removal:
+    """A step of disassembly that opens checks to view; paid once."""
+
+    id: str = filled()
+    title: str = doc("the state after it: 'rear half lifted off'")
+    minutes: float = doc("time it takes, once what is before it is done")
+    after: tuple[RemovalRef, ...] = doc("what must be off before it", default=())
+    cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
+    when: When = doc("unit families it applies to", default_factory=dict)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """A measuring tool with its standard uncertainty."""
+
+    id: str = filled()
+    title: str = doc("what it is")
+    u: str = doc("standard uncertainty with unit: '0.01 mm'")
+    source: SourceRef = doc("source of the uncertainty, or common-practice")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """One range of a limit; bands run upwards and the last has no upper edge."""
+
+    name: Ref = doc("a word that the check answers to: 'in-limits'")
+    upto: str | None = doc("upper edge with unit, inclusive; none on the last", default=None)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilyLimit:
+    """The bands of a limit for some unit families only."""
+
+    when: When = doc("the unit families meant")
+    bands: tuple[Band, ...] = doc("the ranges, lowest first")
+    source: SourceRef = doc("source of the figures, or common-practice")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """What a reading is judged against."""
+
+    id: str = filled()
+    title: str = doc("what is limited")
+    dimension: str = doc("length, ratio, temperature, percent ...")
+    unit: str = doc("the unit it is shown in")
+    bands: tuple[Band, ...] = doc("the ranges, lowest first")
+    source: SourceRef = doc("source of the figures, or common-practice")
+    families: tuple[FamilyLimit, ...] = doc("other ranges for some unit families", default=())
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """Something to do: an origin's correction or a damaged part's disposition."""
+
+    action: Verb = doc("what is done")
+    on: PartRef | None = doc("the part; the condition's own part by default", default=None)
+    text: str = doc("the instruction, in a sentence or two")
+    minutes: float = doc("labour once the unit is open", default=15.0)
+    unless: tuple[ConditionRef, ...] = doc("not offered when one of these is found", default=())
+    fitting: tuple[str, ...] = doc("points at fitting that prevent the comeback", default=())
+    cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Origin:
+    """Makes a condition an origin: it can start a chain by itself."""
+
+    common: Common = doc("how common it is: common, occasional, rare or a number")
+    corrections: tuple[Action, ...] = doc("what corrects it, best first")
+    source: SourceRef | None = doc("source of a number in 'common'", default=None)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Danger:
+    """What a condition means for driving the vehicle."""
+
+    advice: Drive = doc("stop or limp")
+    because: str = doc("what can happen, in the caller's words")
+    limits: str = doc("for limp: how slow, how far, in which range", default="")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """A physical state of a part, or a complaint of the vehicle."""
+
+    id: str = filled()
+    title: str = doc("what it is, without naming a remedy")
+    kind: Nature = doc("damage, complaint or state")
+    part: PartRef | None = doc("the part it is on", default=None)
+    plain: str = doc("the same in a customer's words", default="")
+    synonyms: tuple[str, ...] = doc("other words people use for it", default=())
+    looks: str = doc("how it looks and how to tell it from its neighbours", default="")
+    when: When = doc("unit families that can have it", default_factory=dict)
+    origin: Origin | None = doc("when it can start a chain by itself", default=None)
+    dispositions: tuple[Action, ...] = doc("what is done with the damaged part", default=())
+    unobservable: str = doc("why no check can decide it", default="")
+    danger: Danger | None = doc("what it means for driving", default=None)
+    replaces: tuple[str, ...] = doc("ids it had before", default=())
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One answer to a check and what it means."""
+
+    says: str = doc("the answer in words a person would choose", default="")
+    shows: dict[ConditionRef, Sureness] = doc("conditions it shows", default_factory=dict)
+    rules_out: dict[ConditionRef, Sureness] = doc(
+        "conditions it speaks against", default_factory=dict
+    )
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """How a measured check gets its figure."""
+
+    limit: LimitRef = doc("the limit it is judged against; answers are keyed by its bands")
+    gauge: GaugeRef | None = doc("what it is measured with; sets the uncertainty", default=None)
+    work: str | None = doc("bench arithmetic that turns several inputs into one", default=None)
+    inputs: dict[str, str] = doc("fixed inputs of that arithmetic", default_factory=dict)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """Something a person can look at, measure or ask."""
+
+    id: str = filled()
+    ask: str = doc("the question; one a person can answer")
+    say: str = doc("the question worded to be read aloud on the phone", default="")
+    how: str = doc("how and where to look or measure", default="")
+    tool: str = doc("what is needed", default="")
+    good: str = doc("what sound looks like", default="")
+    bad: str = doc("what bad looks like", default="")
+    means: str = doc("what a bad answer means, and what it does not", default="")
+    seats: tuple[Seat, ...] = doc("call, hoist or bench")
+    minutes: float = doc("time it takes once it can be reached")
+    after: tuple[RemovalRef, ...] = doc("what must be off first", default=())
+    before: tuple[RemovalRef, ...] = doc("too late once one of these is off", default=())
+    cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
+    source: SourceRef | None = doc("source of figures in its text", default=None)
+    when: When = doc("unit families it applies to", default_factory=dict)
+    reading: Reading | None = doc("for a measured check", default=None)
+    answers: dict[Ref, Answer] = doc("the answers, by a short word")
+    replaces: tuple[str, ...] = doc("ids it had before", default=())
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Because:
+    """What an author says of one link of a chain."""
+
+    how: str = doc("how the cause works on the effect", default="")
+    often: Often | None = doc("always, usually, sometimes, rarely or a number", default=None)
+    source: SourceRef | None = doc("source of a number in 'often'", default=None)
+    when: When = doc("unit families in which it works", default_factory=dict)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step back in a chain: the cause, and what is said of its link to the effect."""
+
+    cause: Ref
+    said: Because
+
+    @classmethod
+    def read_yaml(cls, reader: Reader, value: Value) -> Step | None:
+        """Read `cause: {how, often}`, or the bare cause of a link told in another chain."""
+        if isinstance(value.data, str):
+            return cls(Ref(value.data, value.place), Because(place=value.place))
+        if isinstance(value.data, Table) and len(value.data.entries) == 1:
+            key, place, item = next(iter(value.data))
+            said = reader.record(Because, item)
+            return cls(Ref(key, place), said) if said else None
+        reader.fault(value.place, "write '- cause-id: {how: ..., often: ...}'")
+        return None
+
+    @classmethod
+    def schema_yaml(cls) -> dict[str, Any]:
+        """Return the JSON Schema."""
+        from headwater.book.shape import record_schema
+
+        told = {
+            "type": "object",
+            "minProperties": 1,
+            "maxProperties": 1,
+            "additionalProperties": record_schema(Because),
+        }
+        return {"anyOf": [{"type": "string"}, told]}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tempting:
+    """The repair that people try first, and where it leads; told to apprentices."""
+
+    repair: str = doc("the tempting wrong repair")
+    leads_to: str = doc("what comes of it")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chain:
+    """A path of links, written from what is found back to why it happened."""
+
+    chain: Ref = doc("the id of the chain; the file is named after it")
+    found: ConditionRef = doc("what is found")
+    because: tuple[Step, ...] = doc("the causes, step by step back", default=())
+    verdict: ConditionRef = doc("the origin it ends in")
+    title: str = doc("a line for people", default="")
+    tempting: Tempting | None = doc("the wrong repair it tempts to", default=None)
+    note: str = doc("what an author wants the next one to know", default="")
+    when: When = doc("unit families it applies to", default_factory=dict)
+    replaces: tuple[str, ...] = doc("ids it had before", default=())
+    place: Place = filled()
+
+    @property
+    def id(self) -> str:
+        """The chain's id."""
+        return self.chain
+
+    def path(self) -> tuple[str, ...]:
+        """Return condition ids from the origin to what is found."""
+        return (*(step.cause for step in reversed(self.because)), self.found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Cause -> effect, as all chains together tell it."""
+
+    cause: str
+    effect: str
+    how: str
+    often: Chance
+    when: When
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attribute:
+    """A construction attribute of unit families."""
+
+    ask: str = doc("the question that settles it")
+    values: dict[str, str] = doc("value -> what it means")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pack:
+    """The head of a pack: `pack.yaml`."""
+
+    pack: Ref = doc("the name of the pack")
+    version: str = doc("its version, in quotes")
+    title: str = doc("what it covers")
+    about: str = doc("who wrote it, from what knowledge, and its limits", default="")
+    uses: tuple[str, ...] = doc("packs that it builds on, as folders beside it", default=())
+    attributes: dict[str, Attribute] = doc("attributes of its unit families", default_factory=dict)
+    family: dict[str, str] = doc("the family its examples assume", default_factory=dict)
+    retired: dict[str, str] = doc("chains of other packs taken out: id -> why", default_factory=dict)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sections:
+    """A file of declarations; every section is optional."""
+
+    sources: dict[Ref, Value] = doc("where figures come from", default_factory=dict)
+    cautions: dict[Ref, Value] = doc("warnings", default_factory=dict)
+    parts: dict[Ref, Value] = doc("named pieces", default_factory=dict)
+    removals: dict[Ref, Value] = doc("steps of disassembly", default_factory=dict)
+    gauges: dict[Ref, Value] = doc("measuring tools", default_factory=dict)
+    limits: dict[Ref, Value] = doc("what readings are judged against", default_factory=dict)
+    conditions: dict[Ref, Value] = doc("states and complaints", default_factory=dict)
+    checks: dict[Ref, Value] = doc("what to look at, measure or ask", default_factory=dict)
+
+
+RECORDS: dict[str, type] = {
+    "sources": Source,
+    "cautions": Caution,
+    "parts": Part,
+    "removals": Removal,
+    "gauges": Gauge,
+    "limits": Limit,
+    "conditions": Condition,
+    "checks": Check,
+}
+"""Section of a file -> the record that its entries are."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expect:
+    """What a sample case must come to; only what is written is compared."""
+
+    verdict: str = doc("settled, open, undetermined or healthy", default="")
+    origins: dict[ConditionRef, str] = doc("named origins: proven or probable", default_factory=dict)
+    not_origins: tuple[ConditionRef, ...] = doc("conditions that must not be named", default=())
+    released: dict[PartRef, Verb] = doc("parts released and their action", default_factory=dict)
+    held: tuple[PartRef, ...] = doc("parts that must be held", default=())
+    statuses: dict[ConditionRef, str] = doc("statuses of conditions", default_factory=dict)
+    unexplained: tuple[ConditionRef, ...] = doc("findings no chain explains", default=())
+    drive: Drive | None = doc("drive advice", default=None)
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sample:
+    """A small case beside a chain: what is given, what must come of it, and why."""
+
+    name: str = doc("what it shows")
+    family: dict[str, str] = doc("differs from the pack's family in", default_factory=dict)
+    given: dict[CheckRef, Value] = doc("check -> answer, reading or dont-know/cannot-check/gone")
+    expect: Expect = doc("what must come of it")
+    why: str = doc("why it must")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleFile:
+    """A `*.cases.yaml` file beside its chain."""
+
+    cases: tuple[Sample, ...] = doc("at least one that fires and one near miss")

@@ -1,0 +1,45 @@
+"""A problem found in the book or a case: small, located, sortable."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from headwater.errors import HeadwaterError, Place
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One problem: where, how bad (`error`, `warning` or `note`), which check, what and the mend."""
+
+    place: Place
+    severity: str
+    check: str
+    message: str
+
+    def __str__(self) -> str:
+        """Return `file:line:column: severity [check] message`."""
+        return f"{self.place}: {self.severity} [{self.check}] {self.message}"
+
+
+class BookError(HeadwaterError):
+    """The book cannot be used; carries every problem that was found."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        """Show the first problem and count the others."""
+        self.problems = sorted(problems)
+        first = self.problems[0]
+        others = len(self.problems) - 1
+        more = f" (and {others} more: run 'headwater book check')" if others else ""
+        super().__init__(first.message + more, first.place)
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return `; did you mean 'x'?` for the closest known word, or nothing.
+
+    >>> nearest("frnt-bore", ["front-bore", "rear-bore"])
+    "; did you mean 'front-bore'?"
+    """
+    close = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f"; did you mean '{close[0]}'?" if close else ""

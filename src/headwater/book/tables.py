@@ -1,0 +1,81 @@
+"""The tables of meaning: how often a link fires, how sure an answer is, how common an origin is.
+
+Each is stated once, here, and a book may override any entry in place with a number. All figures
+are common practice, no source: they order the candidates, they do not measure a fleet.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+OFTEN: dict[str, float] = {"always": 0.98, "usually": 0.8, "sometimes": 0.4, "rarely": 0.1}
+"""P(link fires | cause present), by word."""
+
+SURENESS: dict[str, tuple[float, float]] = {
+    "decisive": (0.99, 0.01),
+    "strong": (0.9, 0.1),
+    "weak": (0.7, 0.3),
+}
+"""(P(answer | present), P(answer | absent)) of an answer that shows a condition, by word."""
+
+COMMON: dict[str, float] = {"common": 0.06, "occasional": 0.02, "rare": 0.005}
+"""Prior probability that an origin has occurred in a unit that comes to the shop, by word."""
+
+UNLISTED = 0.002
+"""Prior probability that a condition was started by a cause the book does not know."""
+
+EXPECTED_FROM = 0.4
+"""A link at least this likely makes its effect 'expected' when the cause is present."""
+
+
+class Seat(StrEnum):
+    """Where a person stands; each later seat can still put the questions of the call."""
+
+    CALL = "call"
+    HOIST = "hoist"
+    BENCH = "bench"
+
+
+POSSIBLE_AT: dict[Seat, frozenset[Seat]] = {
+    Seat.CALL: frozenset({Seat.CALL}),
+    Seat.HOIST: frozenset({Seat.CALL, Seat.HOIST}),
+    Seat.BENCH: frozenset({Seat.CALL, Seat.BENCH}),
+}
+"""The check seats that are within reach from a seat: a unit on the bench has left its vehicle,
+but its owner can still be asked."""
+
+
+class Verb(StrEnum):
+    """What may be done to a part, weakest first: a later one makes an earlier one needless."""
+
+    REUSE = "reuse"
+    ADVISE = "advise"
+    INSPECT = "inspect"
+    CLEAN = "clean"
+    REFILL = "refill"
+    ADJUST = "adjust"
+    SHIM = "shim"
+    REPAIR = "repair"
+    MACHINE = "machine"
+    REPLACE = "replace"
+    SCRAP = "scrap"
+
+
+class Nature(StrEnum):
+    """What a condition is: damage to a part, a complaint of the vehicle, or another state."""
+
+    DAMAGE = "damage"
+    COMPLAINT = "complaint"
+    STATE = "state"
+
+
+class Drive(StrEnum):
+    """May the vehicle be driven? Safest last, so that the worst of several is the greatest."""
+
+    OK = "ok"
+    LIMP = "limp"
+    STOP = "stop"
+
+
+DRIVE_RANK: dict[Drive, int] = {Drive.OK: 0, Drive.LIMP: 1, Drive.STOP: 2}
+VERB_RANK: dict[Verb, int] = {verb: rank for rank, verb in enumerate(Verb)}

@@ -1,0 +1,494 @@
+"""Read and show what a gauge says: a number with its unit, in shop or SI spelling.
+
+Every quantity is kept in one base unit per dimension (mm, Nm, °C ...), so that arithmetic never
+meets a mixture. Factors are the exact ones of NIST SP 811 and of the 1959 agreement on the yard
+and the pound; `qt` and `pt` are the US measures, `imp qt` and `imp pt` the imperial ones.
+
+How numbers are read:
+
+- a decimal point or a decimal comma: `1.14 mm`, `1,14 mm`, `0,045 in`;
+- never a thousands mark. `1,140 mm` could mean 1.14 or 1140 and is refused with both spellings;
+- fractions and mixed fractions: `3/64 in`, `1 1/2 in`, `1-1/2 in`;
+- a typographic minus counts as a minus;
+- a tolerance behind ± is an expanded uncertainty with k = 2, as a certificate states it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from headwater.errors import HeadwaterError
+
+COVERAGE_FACTOR: Final = 2.0
+"""What a figure behind ± is divided by: certificates state U = k u with k = 2 (GUM 6.3)."""
+
+_LARGEST: Final = 1e12  # nothing in a workshop is larger in any base unit
+_LONGEST: Final = 120  # characters; keeps the error one line
+
+
+class UnitError(HeadwaterError):
+    """A reading that cannot be understood; the message says how to write it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value in the base unit of its dimension, and the text it was read from."""
+
+    value: float
+    dimension: str
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class MeanSpread:
+    """Several readings of one thing: mean, sample standard deviation (base unit) and their number.
+
+    `deviation` is 0 for a single reading; `low` and `high` are the extremes.
+    """
+
+    mean: Quantity
+    deviation: float
+    count: int
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """base value = factor * number + offset; `decimals` is what is worth showing."""
+
+    name: str
+    factor: float
+    decimals: int
+    spellings: str
+    offset: float = 0.0
+
+
+_IN: Final = 25.4
+_LB: Final = 0.45359237
+_LBF: Final = 4.4482216152605
+_KGF: Final = 9.80665
+_PSI: Final = 6.894757293168361
+_US_QT: Final = 0.946352946
+_IMP_QT: Final = 1.1365225
+_MILE: Final = 1.609344
+
+# The first unit of each dimension is its base unit. Spellings are written as `_key` leaves them:
+# lower case, without blanks, full stops, hyphens or multiplication signs.
+_UNITS: Final[dict[str, tuple[_Unit, ...]]] = {
+    "length": (
+        _Unit("mm", 1, 3, "mm millimetre millimeter millimetres millimeters"),
+        _Unit("in", _IN, 4, "in inch inches \" ''"),
+        _Unit("thou", _IN / 1000, 1, "thou thous thousandths mil mils"),
+        _Unit("µm", 0.001, 1, "um micron microns micrometre micrometer"),
+        _Unit("cm", 10, 3, "cm"),
+        _Unit("m", 1000, 4, "m metre meter metres meters"),
+        _Unit("ft", 12 * _IN, 3, "ft foot feet"),
+    ),
+    "torque": (
+        _Unit("Nm", 1, 2, "nm newtonmetre newtonmeter newtonmetres newtonmeters"),
+        _Unit("lbf·ft", _LBF * 0.3048, 2, "lbfft lbft lbsft ftlbf ftlb ftlbs footpound footpounds"),
+        _Unit("lbf·in", _LBF * 0.0254, 1, "lbfin lbin lbsin inlbf inlb inlbs"),
+        _Unit("kgf·m", _KGF, 3, "kgfm kgm mkg mkgf"),
+        _Unit("Ncm", 0.01, 0, "ncm"),
+    ),
+    "temperature": (
+        _Unit("°C", 1, 1, "°c c degc celsius degreescelsius"),
+        _Unit("°F", 5 / 9, 1, "°f f degf fahrenheit degreesfahrenheit", -160 / 9),
+        _Unit("K", 1, 1, "k kelvin", -273.15),
+    ),
+    "temperature-difference": (
+        _Unit("K", 1, 1, "k kelvin °c c degc celsius"),
+        _Unit("°F", 5 / 9, 1, "°f f degf fahrenheit"),
+    ),
+    "ratio": (_Unit("", 1, 4, ":1 to1"),),
+    "percent": (_Unit("%", 1, 2, "% percent pct"),),
+    "rotation": (
+        _Unit("rpm", 1, 1, "rpm r/min 1/min /min min1 rev/min revs/min"),
+        _Unit("rad/s", 30 / math.pi, 3, "rad/s"),
+    ),
+    "frequency": (
+        _Unit("Hz", 1, 2, "hz hertz 1/s /s s1"),
+        _Unit("kHz", 1000, 4, "khz"),
+    ),
+    "viscosity": (
+        _Unit("mm2/s", 1, 2, "mm2/s cst centistokes"),
+        _Unit("m2/s", 1e6, 8, "m2/s"),
+    ),
+    "angle": (
+        _Unit("°", 1, 2, "° deg degs degree degrees"),
+        _Unit("rad", 180 / math.pi, 4, "rad radian radians"),
+    ),
+    "pressure": (
+        _Unit("kPa", 1, 1, "kpa"),
+        _Unit("bar", 100, 3, "bar bars"),
+        _Unit("psi", _PSI, 1, "psi lbf/in2 lb/in2"),
+        _Unit("MPa", 1000, 4, "mpa"),
+        _Unit("mbar", 0.1, 1, "mbar hpa"),
+    ),
+    "volume": (
+        _Unit("l", 1, 3, "l litre litres liter liters"),
+        _Unit("ml", 0.001, 0, "ml cc cm3"),
+        _Unit("US qt", _US_QT, 3, "usqt qt qts quart quarts usquart"),
+        _Unit("US pt", _US_QT / 2, 3, "uspt pt pts pint pints uspint"),
+        _Unit("imp qt", _IMP_QT, 3, "impqt impquart ukqt"),
+        _Unit("imp pt", _IMP_QT / 2, 3, "imppt imppint ukpt"),
+    ),
+    "mass": (
+        _Unit("kg", 1, 3, "kg kilogram kilograms"),
+        _Unit("g", 0.001, 1, "g gram grams"),
+        _Unit("lb", _LB, 3, "lb lbs pound pounds"),
+        _Unit("oz", _LB / 16, 2, "oz ounce ounces"),
+    ),
+    "force": (
+        _Unit("N", 1, 1, "n newton newtons"),
+        _Unit("kN", 1000, 4, "kn"),
+        _Unit("lbf", _LBF, 2, "lbf lb lbs"),
+        _Unit("kgf", _KGF, 3, "kgf"),
+    ),
+    "speed": (
+        _Unit("km/h", 1, 1, "km/h kmh kph"),
+        _Unit("mph", _MILE, 1, "mph mile/h miles/h mi/h"),
+        _Unit("m/s", 3.6, 2, "m/s"),
+    ),
+    "distance": (
+        _Unit("km", 1, 1, "km kilometre kilometres kilometer kilometers"),
+        _Unit("mile", _MILE, 1, "mile miles mi"),
+        _Unit("m", 0.001, 0, "m metre metres meter meters"),
+    ),
+    "time-of-work": (
+        _Unit("min", 1, 0, "min mins minute minutes"),
+        _Unit("h", 60, 2, "h hr hrs hour hours"),
+    ),
+    "turns-per-distance": (
+        _Unit("turns/km", 1, 2, "turns/km turn/km rev/km revs/km 1/km"),
+        _Unit("turns/mile", 1 / _MILE, 2, "turns/mile turn/mile rev/mile revs/mile"),
+    ),
+    "count": (_Unit("", 1, 2, "x pcs pieces teeth tooth pitches turns"),),
+}
+
+# Spellings shared by several dimensions mean the first of these that has them, unless the caller
+# names the dimension: `82 C` is a temperature, `5 lb` a mass, `2 m` a length, `3` a count.
+_FIRST_MEANING: Final = ("temperature", "mass", "length", "count")
+
+_SIGNS: Final = str.maketrans("²³¹µμº″”", '231uu°""', "·⋅∙•*×.-−⁻^ \t\u00a0\u2009\u202f")
+_NUMBER: Final = re.compile(
+    r"\s*(?P<sign>[+-]?)\s*"
+    r"(?:(?:(?P<whole>\d{1,6})(?:\s+|-))?(?P<top>\d{1,6})/(?P<bottom>\d{1,6})(?![\d.,])"
+    r"|(?P<decimal>\d+(?:[.,]\d+)?|[.,]\d+)(?P<power>[eE][+-]?\d{1,3})?(?![\d]|[.,]\d))"
+)
+_GEARING: Final = re.compile(r"\s*(\S+?)\s*:\s*(\S+)\s*")
+_LIST_MARK: Final = re.compile(r"\s*;\s*|,\s+|\s+and\s+")
+
+
+def dimensions() -> tuple[str, ...]:
+    """Return the names of every dimension a reading can have."""
+    return tuple(_UNITS)
+
+
+def units_of(dimension: str) -> tuple[str, ...]:
+    """Return the units shown for a dimension, the base unit first.
+
+    >>> units_of("viscosity")
+    ('mm2/s', 'm2/s')
+    """
+    return tuple(unit.name for unit in _family(dimension))
+
+
+def base_unit(dimension: str) -> str:
+    """Return the base unit of a dimension; empty where a bare number is meant."""
+    return _family(dimension)[0].name
+
+
+def parse_quantity(text: str, dimension: str | None = None) -> Quantity:
+    """Read one number with its unit.
+
+    Without a `dimension` it is taken from the unit; a bare number is then a count. Raises
+    `UnitError` when the number or the unit cannot be read, or the unit belongs elsewhere.
+
+    >>> parse_quantity("45 thou", "length").value
+    1.143
+    >>> parse_quantity("2.72:1").dimension
+    'ratio'
+    """
+    text = _shown(text)
+    number, spelling, gearing = _split(text)
+    if gearing:
+        _refuse_other(text, "ratio", dimension)
+        return _quantity(number, _UNITS["ratio"][0], "ratio", text)
+    found, unit = _find_unit(spelling, dimension, text)
+    return _quantity(number, unit, found, text)
+
+
+def parse_uncertain(text: str, dimension: str | None = None) -> tuple[Quantity, float]:
+    """Read a quantity that may carry its uncertainty, `80.02 mm ± 0.002 mm`.
+
+    Returns the quantity and its standard uncertainty in the base unit (0 when none is given). The
+    figure behind ± (or `+/-`) is an expanded uncertainty with k = 2 and is halved.
+
+    >>> parse_uncertain("80.02 ± 0.002 mm", "length")[1]
+    0.001
+    """
+    head, mark, tail = _shown(text).replace("+/-", "±").partition("±")
+    if not mark:
+        return parse_quantity(head, dimension), 0.0
+    spread, spelling, _ = _split(_shown(tail))
+    _, head_spelling, gearing = _split(_shown(head))
+    if not spelling:
+        spelling = head_spelling
+    if not head_spelling and spelling and not gearing:
+        head = f"{head.rstrip()} {spelling}"
+    quantity = parse_quantity(head, dimension)
+    if spread < 0:
+        raise UnitError(f"'{text.strip()}': the figure behind ± cannot be negative")
+    _, unit = _find_unit("" if gearing else spelling, quantity.dimension, text.strip())
+    # An uncertainty is a difference: the zero of a temperature scale has no part in it.
+    uncertainty = spread * unit.factor / COVERAGE_FACTOR
+    return Quantity(quantity.value, quantity.dimension, text.strip()), uncertainty
+
+
+def parse_quantities(
+    texts: str | Iterable[str | float], dimension: str | None = None
+) -> tuple[Quantity, ...]:
+    """Read several readings: one text (`1.14, 1.12 mm`) or a list of texts and numbers.
+
+    A reading without a unit takes the unit of the last one. In one text readings are parted by a
+    comma and a blank, by a semicolon or by 'and'; a comma without a blank is a decimal comma.
+
+    >>> [q.value for q in parse_quantities("1,14, 1,12 mm", "length")]
+    [1.14, 1.12]
+    """
+    parts = split_readings(texts)
+    _, last, gearing = _split(_shown(parts[-1]))
+    readings = []
+    for part in parts:
+        _, own, own_gearing = _split(_shown(part))
+        borrow = last and not own and not own_gearing and not gearing
+        quantity = parse_quantity(f"{part} {last}" if borrow else part, dimension)
+        dimension = dimension or quantity.dimension
+        readings.append(Quantity(quantity.value, quantity.dimension, part.strip()))
+    return tuple(readings)
+
+
+def split_readings(texts: str | Iterable[str | float]) -> tuple[str, ...]:
+    """Part a text or a list into the texts of the single readings; at least one."""
+    if isinstance(texts, str):
+        parts = [part for part in _LIST_MARK.split(texts) if part.strip()]
+    else:
+        parts = [str(part) for part in texts]
+    if not parts:
+        raise UnitError("no reading given: write a number and its unit, such as 1.14 mm")
+    return tuple(parts)
+
+
+def mean_and_spread(readings: Sequence[Quantity]) -> MeanSpread:
+    """Return mean and sample standard deviation (GUM 4.2.2) of readings of one dimension."""
+    if not readings:
+        raise UnitError("no reading given: a mean needs at least one")
+    dimension = readings[0].dimension
+    for reading in readings:
+        _refuse_other(reading.text, reading.dimension, dimension)
+    values = [reading.value for reading in readings]
+    mean = math.fsum(values) / len(values)
+    squares = math.fsum((value - mean) ** 2 for value in values)
+    deviation = math.sqrt(squares / (len(values) - 1)) if len(values) > 1 else 0.0
+    text = ", ".join(reading.text for reading in readings)
+    return MeanSpread(
+        Quantity(mean, dimension, text), deviation, len(values), min(values), max(values)
+    )
+
+
+def convert(quantity: Quantity, unit: str) -> float:
+    """Return the number a quantity has in another unit of its dimension.
+
+    >>> convert(parse_quantity("1 in"), "mm")
+    25.4
+    """
+    _, found = _find_unit(_key(unit), quantity.dimension, unit)
+    return _clean((quantity.value - found.offset) / found.factor)
+
+
+def show(quantity: Quantity, unit: str | None = None, digits: int | None = None) -> str:
+    """Return the quantity as text, in `unit` or the base unit.
+
+    `digits` fixes the decimals. Without it the decimals worth reading in that unit are shown, at
+    least three significant figures of a small value, and no idle zeros.
+
+    >>> show(parse_quantity("0.045 in"))
+    '1.143 mm'
+    >>> show(parse_quantity("1.143 mm"), "thou", digits=1)
+    '45.0 thou'
+    >>> show(parse_quantity("2.72:1"), ":1")
+    '2.72:1'
+    """
+    found = _find_unit(_key(unit or ""), quantity.dimension, unit or "", base_when_bare=True)[1]
+    number = _plain(_clean((quantity.value - found.offset) / found.factor), found.decimals, digits)
+    if unit and _key(unit) == ":1":
+        return f"{number}:1"
+    return f"{number}{'' if found.name in ('', '°') else ' '}{found.name}"
+
+
+def _plain(number: float, decimals: int, digits: int | None) -> str:
+    if digits is not None:
+        text = f"{number:.{digits}f}"
+    else:
+        size = math.floor(math.log10(abs(number))) if number else 0
+        text = f"{number:.{max(decimals, min(2 - size, 12) if size < 0 else 0)}f}"
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text.lstrip("-") if not text.strip("-0.") else text
+
+
+def _quantity(number: float, unit: _Unit, dimension: str, text: str) -> Quantity:
+    value = number * unit.factor + unit.offset
+    if not abs(value) <= _LARGEST:
+        raise UnitError(f"'{text}': too large for {_spoken(dimension)}; check the number")
+    if dimension == "temperature" and value < -273.15 - 1e-9:
+        raise UnitError(f"'{text}': below absolute zero (-273.15 °C); check the sign and the unit")
+    return Quantity(_clean(value), dimension, text)
+
+
+def _clean(value: float) -> float:
+    # 45 thou would become 1.1429999999999998 mm and miss a limit of 1.143 mm; twelve figures are
+    # beyond any gauge.
+    return float(f"{value:.12g}")
+
+
+def _shown(text: str) -> str:
+    text = " ".join(text.split())  # keeps every message one line
+    if len(text) > _LONGEST:
+        raise UnitError(f"'{text[:40]}...': too long for a reading; write a number and its unit")
+    return text
+
+
+def _split(text: str) -> tuple[float, str, bool]:
+    """Return the number, the normalised unit, and whether it was written as `a:b`."""
+    plain = text.replace("−", "-")
+    plain = "-" + plain[1:] if plain[:1] == "–" else plain
+    gearing = _GEARING.fullmatch(plain)
+    if gearing:
+        over, under = (_bare_number(part, text) for part in gearing.groups())
+        if not under:
+            raise UnitError(f"'{text}': a ratio cannot be to 0; write it such as 2.72:1")
+        return over / under, "", True
+    match = _NUMBER.match(plain)
+    if not match:
+        raise UnitError(_no_number(text))
+    return _value(match, text), _key(plain[match.end() :]), False
+
+
+def _bare_number(part: str, text: str) -> float:
+    match = _NUMBER.fullmatch(part)
+    if not match:
+        raise UnitError(f"'{text}': not a ratio; write it such as 2.72:1")
+    return _value(match, text)
+
+
+def _value(match: re.Match[str], text: str) -> float:
+    sign = -1.0 if match["sign"] == "-" else 1.0
+    if match["decimal"] is None:
+        if not int(match["bottom"]):
+            raise UnitError(f"'{text}': a fraction cannot have 0 below the line")
+        fraction = int(match["top"]) / int(match["bottom"])
+        return sign * (int(match["whole"] or 0) + fraction)
+    decimal = match["decimal"]
+    whole, comma, rest = decimal.partition(",")
+    if comma and len(rest) == 3 and 1 <= len(whole) <= 3 and whole[0] != "0":
+        raise UnitError(
+            f"'{text}': {decimal} can be read in two ways; write {whole}{rest} or {whole}.{rest}"
+        )
+    return sign * float(decimal.replace(",", ".") + (match["power"] or ""))
+
+
+def _no_number(text: str) -> str:
+    if re.search(r"\d[.,]\d+[.,]\d", text):
+        return (
+            f"'{text}': write one decimal sign and no thousands marks; "
+            "part several readings with a comma and a blank"
+        )
+    return f"'{text}': not a reading; write a number and its unit, such as 1.14 mm"
+
+
+def _key(unit: str) -> str:
+    return unit.casefold().translate(_SIGNS)
+
+
+def _family(dimension: str) -> tuple[_Unit, ...]:
+    try:
+        return _UNITS[dimension]
+    except KeyError:
+        raise UnitError(f"'{dimension}' is no dimension; known are {', '.join(_UNITS)}") from None
+
+
+def _spellings(family: tuple[_Unit, ...]) -> dict[str, _Unit]:
+    known = {spelling: unit for unit in family for spelling in unit.spellings.split()}
+    if not family[0].name:  # a bare number is the whole reading
+        known[""] = family[0]
+    return known
+
+
+_BY_SPELLING: Final = MappingProxyType(
+    {dimension: _spellings(family) for dimension, family in _UNITS.items()}
+)
+
+
+def _find_unit(
+    key: str, dimension: str | None, text: str, *, base_when_bare: bool = False
+) -> tuple[str, _Unit]:
+    """Return dimension and unit of a normalised spelling, or say what would be accepted."""
+    if dimension is not None:
+        family = _family(dimension)
+        if not key and base_when_bare:
+            return dimension, family[0]
+        found = _BY_SPELLING[dimension].get(key)
+        if found:
+            return dimension, found
+    meanings = [name for name, known in _BY_SPELLING.items() if key in known]
+    if not meanings:
+        raise UnitError(_unknown(key, dimension, text))
+    if dimension is None:
+        first = next((name for name in _FIRST_MEANING if name in meanings), meanings[0])
+        return first, _BY_SPELLING[first][key]
+    if not key:
+        raise UnitError(f"'{text}': the unit is missing; {_written(dimension)}")
+    raise UnitError(_other(text, meanings, dimension))
+
+
+def _refuse_other(text: str, given: str, wanted: str | None) -> None:
+    if wanted is not None and given != wanted:
+        raise UnitError(_other(text, [given], wanted))
+
+
+def _other(text: str, given: list[str], wanted: str) -> str:
+    is_a = " or ".join(_spoken(name) for name in given)
+    return f"'{text}' is {is_a}, but {_spoken(wanted)} is wanted; {_written(wanted)}"
+
+
+def _written(dimension: str) -> str:
+    names = [name for name in units_of(dimension) if name]
+    if not names:
+        return {"ratio": "write 2.72:1 or a bare number"}.get(dimension, "write a bare number")
+    return f"{_spoken(dimension)} is written in {', '.join(names)}"
+
+
+def _spoken(dimension: str) -> str:
+    noun = {"percent": "percentage", "rotation": "speed of rotation"}.get(dimension, dimension)
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun.replace('-', ' ')}"
+
+
+def _unknown(key: str, dimension: str | None, text: str) -> str:
+    if re.match(r"\d", key):
+        return f"'{text}': more than one number; part several readings with a comma and a blank"
+    import difflib  # only when something is misspelt: keeps the cold start short
+
+    families = [dimension] if dimension else list(_UNITS)
+    known = {s: unit.name for name in families for s, unit in _BY_SPELLING[name].items() if s}
+    near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+    hint = f"; did you mean {known[near[0]]}?" if near and known[near[0]] else ""
+    if not hint and dimension:
+        hint = f"; {_written(dimension)}"
+    return f"'{text}': the unit '{key}' is not known{hint}"
