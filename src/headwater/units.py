@@ -225,31 +225,38 @@ def parse_quantity(text: str, dimension: str | None = None) -> Quantity:
     return _quantity(number, unit, found, text)
 
 
-def parse_uncertain(text: str, dimension: str | None = None) -> tuple[Quantity, float]:
-    """Read a quantity that may carry its uncertainty, `80.02 mm ± 0.002 mm`.
+def parse_uncertain(
+    texts: str | Iterable[str | float], dimension: str | None = None
+) -> tuple[Quantity, float]:
+    """Read one or several readings that may carry an uncertainty, `80.02, 80.03 mm ± 0.002 mm`.
 
-    Returns the quantity and its standard uncertainty in the base unit (0 when none is given). The
-    figure behind ± (or `+/-`) is an expanded uncertainty with k = 2 and is halved.
+    Returns their mean and its standard uncertainty in the base unit: half the figure behind ± (or
+    `+/-`), which is an expanded uncertainty with k = 2, and the scatter s / √n of several
+    readings, added as squares (GUM 5.1.2); 0 when neither is given.
 
     >>> parse_uncertain("80.02 ± 0.002 mm", "length")[1]
     0.001
     """
-    head, mark, tail = _shown(text).replace("+/-", "±").partition("±")
-    if not mark:
-        return parse_quantity(head, dimension), 0.0
-    spread, spelling, _ = _split(_shown(tail))
-    _, head_spelling, gearing = _split(_shown(head))
-    if not spelling:
-        spelling = head_spelling
-    if not head_spelling and spelling and not gearing:
-        head = f"{head.rstrip()} {spelling}"
-    quantity = parse_quantity(head, dimension)
+    text = texts if isinstance(texts, str) else "; ".join(split_readings(texts))
+    head, mark, tail = text.replace("+/-", "±").partition("±")
+    parts = list(split_readings(head))
+    spread, spelling = 0.0, _split(_shown(parts[-1]))[1]
+    if mark:
+        if "±" in tail:
+            raise UnitError(f"'{_shown(text)}': write one ± behind the last reading")
+        spread, own, _ = _split(_shown(tail))
+        if own and not spelling:
+            parts[-1] = f"{parts[-1]} {own}"
+        spelling = own or spelling
+    summary = mean_and_spread(parse_quantities(parts, dimension))
+    mean = summary.mean
     if spread < 0:
-        raise UnitError(f"'{text.strip()}': the figure behind ± cannot be negative")
-    _, unit = _find_unit("" if gearing else spelling, quantity.dimension, text.strip())
+        raise UnitError(f"'{_shown(text)}': the figure behind ± cannot be negative")
     # An uncertainty is a difference: the zero of a temperature scale has no part in it.
-    uncertainty = spread * unit.factor / COVERAGE_FACTOR
-    return Quantity(quantity.value, quantity.dimension, text.strip()), uncertainty
+    unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark else None
+    given = spread * unit.factor / COVERAGE_FACTOR if unit else 0.0
+    scatter = summary.deviation / math.sqrt(summary.count)
+    return Quantity(_clean(mean.value), mean.dimension, text.strip()), math.hypot(given, scatter)
 
 
 def parse_quantities(
@@ -317,7 +324,7 @@ def show(quantity: Quantity, unit: str | None = None, digits: int | None = None)
     """Return the quantity as text, in `unit` or the base unit.
 
     `digits` fixes the decimals. Without it the decimals worth reading in that unit are shown, at
-    least three significant figures of a small value, and no idle zeros.
+    least two significant figures of a small value, and no idle zeros.
 
     >>> show(parse_quantity("0.045 in"))
     '1.143 mm'
@@ -338,7 +345,7 @@ def _plain(number: float, decimals: int, digits: int | None) -> str:
         text = f"{number:.{digits}f}"
     else:
         size = math.floor(math.log10(abs(number))) if number else 0
-        text = f"{number:.{max(decimals, min(2 - size, 12) if size < 0 else 0)}f}"
+        text = f"{number:.{max(decimals, min(1 - size, 12) if size < 0 else 0)}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
     return text.lstrip("-") if not text.strip("-0.") else text
 

@@ -12,7 +12,7 @@ OFTEN: dict[str, float] = {"always": 0.98, "usually": 0.8, "sometimes": 0.4, "ra
 """P(link fires | cause present), by word."""
 
 SURENESS: dict[str, tuple[float, float]] = {
-    "decisive": (0.99, 0.01),
+    "decisive": (0.998, 0.002),
     "strong": (0.9, 0.1),
     "weak": (0.7, 0.3),
 }

@@ -57,7 +57,8 @@ def budget(
         coverage, "the coverage factor"
     )
     combined = combine(from_readings, from_resolution, from_certificate)
-    freedom = (n - 1) * (combined / from_readings) ** 4 if from_readings else math.inf
+    scatter = (from_readings / combined) ** 4 if combined else 0.0
+    freedom = (n - 1) / scatter if scatter else math.inf
     return Budget(
         math.fsum(readings) / n,
         spread,

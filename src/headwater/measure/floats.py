@@ -23,7 +23,7 @@ SHIM_LIMIT_MM: Final = 0.508
 """Input bearing: up to 0.020 in may be shimmed, above is scrap (*common practice, no source*)."""
 
 _MOST_SHIMS: Final = 4
-_MOST_SIZES: Final = 60
+_MOST_SIZES: Final = 40
 _ROUNDING: Final = 1e-9  # 0.47 - 0.11 is 0.36 but for the last bit
 
 

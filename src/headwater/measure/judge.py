@@ -13,6 +13,7 @@ Values, edges and u share one unit, whichever it is. An edge belongs to the band
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
@@ -172,6 +173,6 @@ def _tail(z: float) -> float:
 
 
 def _check_edges(edges: Sequence[float]) -> None:
-    rising = all(low < high for low, high in zip(edges, edges[1:], strict=False))
+    rising = all(low < high for low, high in itertools.pairwise(edges))
     if not rising or not all(math.isfinite(edge) for edge in edges):
         raise MeasureError("the edges of a limit must rise from band to band; put them in order")

@@ -1,0 +1,1 @@
+"""The causal graph: chains, loops and covers. The only room that imports networkx."""

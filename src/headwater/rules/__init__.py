@@ -1,0 +1,1 @@
+"""The rules: the book compiled to forward-chaining rules, run by experta."""

@@ -1,0 +1,187 @@
+"""From findings to a verdict: the one path that every command goes.
+
+A `Reasoner` is built once per book and unit family (rules, worlds, graph); `assess` is pure: the same
+findings give the same verdict, whatever their order and however often it is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+import numpy as np
+
+from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.ranking import Particles, draw_particles, spoken_of
+from headwater.belief.worlds import Worlds, make_worlds, network_of
+from headwater.book.load import Book, Family, for_family
+from headwater.book.model import Check
+from headwater.graph.causal import Graph, causal_graph
+from headwater.measure.answer import Judged
+from headwater.rules.compile import Rule, compile_rules
+from headwater.rules.engine import Derivation, Deriver, build_engine
+from headwater.rules.evidence import Evidence, gather
+from headwater.rules.status import Status, status_of
+from headwater.verdict.drive import DriveAdvice, drive_advice
+from headwater.verdict.gate import (
+    Account,
+    Decision,
+    Known,
+    Naming,
+    account_for,
+    decide,
+    deciders_of,
+    named_origins,
+)
+from headwater.verdict.plan import Step, covering_plan, make_plan
+from headwater.verdict.reach import Stand
+
+
+class Outcome(StrEnum):
+    """What a case comes to."""
+
+    SETTLED = "settled"
+    OPEN = "open"
+    UNDETERMINED = "undetermined"
+    HEALTHY = "healthy"
+
+
+@dataclass(slots=True)
+class Assessment:
+    """Everything that follows from the findings of a case. Read-only by convention."""
+
+    reasoner: Reasoner
+    stand: Stand
+    evidence: Evidence
+    derivation: Derivation
+    statuses: dict[str, Status]
+    posterior: Posterior
+    accounts: dict[str, Account]
+    decisions: dict[str, Decision]
+    plan: list[Step]
+    outcome: Outcome
+    disputed: list[str]
+    unexplained: list[str]
+    cover: list[Step] | None = None
+    _particles: list[Particles] = field(default_factory=list)
+
+    @property
+    def book(self) -> Book:
+        """Return the book, narrowed to the unit family."""
+        return self.reasoner.book
+
+    @property
+    def particles(self) -> Particles:
+        """Return draws from the posterior, made when first asked for."""
+        if not self._particles:
+            self._particles.append(draw_particles(self.posterior))
+        return self._particles[0]
+
+    @property
+    def origins(self) -> dict[str, Naming]:
+        """Return the named origins."""
+        return named_origins(self.accounts)
+
+    @property
+    def held(self) -> list[str]:
+        """Return the held parts."""
+        return [part for part, decision in self.decisions.items() if not decision.released]
+
+    def present(self) -> dict[str, float]:
+        """Return the probability that each condition is present, as the particles have it."""
+        means = np.asarray(self.particles.present.mean(axis=0))
+        return {c: float(means[i]) for c, i in self.particles.position.items()}
+
+    def drive(self) -> DriveAdvice:
+        """Return whether the vehicle may be driven."""
+        return drive_advice(self.book, self.statuses, self.present())
+
+
+@dataclass(slots=True)
+class Reasoner:
+    """The machinery of one book for one unit family, built once."""
+
+    book: Book
+    rules: list[Rule]
+    derive: Deriver
+    graph: Graph
+    worlds: Worlds
+    deciders: dict[str, tuple[Check, ...]]
+    touching: dict[str, tuple[str, ...]]
+
+    def assess(self, findings: Iterable[Judged], stand: Stand | None = None) -> Assessment:
+        """Return what the findings come to. `stand.answered` is filled from the findings."""
+        answered = {judged.check: judged for judged in findings}
+        base = stand or Stand()
+        here = Stand(base.seat, base.removed, answered)
+        evidence = gather(self.book, answered.values())
+        derivation = self.derive(evidence.facts)
+        statuses = {cid: status_of(derivation, cid) for cid in self.book.conditions}
+        believed = posterior(self.worlds, evidence.factors)
+        known = Known(
+            self.book, self.graph, statuses, believed, here, self.deciders, self.touching
+        )
+        confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
+        disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
+        accounts = {cid: account_for(known, cid) for cid in confirmed}
+        decisions = decide(known, accounts)
+        unexplained = [cid for cid, account in accounts.items() if not account.named]
+        outcome = _outcome(accounts, decisions, disputed, answered)
+        cover = None
+        if outcome is Outcome.UNDETERMINED:
+            cover = covering_plan(known, [accounts[c] for c in unexplained], decisions)
+        return Assessment(
+            reasoner=self,
+            stand=here,
+            evidence=evidence,
+            derivation=derivation,
+            statuses=statuses,
+            posterior=believed,
+            accounts=accounts,
+            decisions=decisions,
+            plan=make_plan(known, accounts, decisions),
+            outcome=outcome,
+            disputed=disputed,
+            unexplained=unexplained,
+            cover=cover,
+        )
+
+
+def _outcome(
+    accounts: dict[str, Account],
+    decisions: dict[str, Decision],
+    disputed: list[str],
+    answered: dict[str, Judged],
+) -> Outcome:
+    if disputed:
+        return Outcome.OPEN
+    if not accounts:
+        return Outcome.HEALTHY if answered else Outcome.OPEN
+    unnamed = [account for account in accounts.values() if not account.named]
+    if not unnamed and all(decision.released for decision in decisions.values()):
+        return Outcome.SETTLED
+    if any(account.at_hand for account in unnamed):
+        return Outcome.OPEN
+    return Outcome.UNDETERMINED
+
+
+def build_reasoner(book: Book, family: Family) -> Reasoner:
+    """Return the reasoner of a book for a unit family."""
+    narrowed = for_family(book, family)
+    rules = compile_rules(narrowed)
+    touching: dict[str, list[str]] = {}
+    for check in narrowed.checks.values():
+        for condition in spoken_of(check):
+            touching.setdefault(condition, []).append(check.id)
+    return Reasoner(
+        book=narrowed,
+        rules=rules,
+        derive=build_engine(rules),
+        graph=causal_graph(narrowed),
+        worlds=make_worlds(network_of(narrowed)),
+        deciders=deciders_of(narrowed),
+        touching={cid: tuple(ids) for cid, ids in touching.items()},
+    )
+
+

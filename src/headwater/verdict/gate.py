@@ -1,0 +1,385 @@
+"""The gate: the one place that decides whether anything may be recommended for a damaged part.
+
+A damaged part is released only if every confirmed damage on it lies on a chain whose origin is named,
+proven or probable. Whatever prints an action gets it from `Decision.action`; it is None while held.
+
+*Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its check
+was answered 'cannot be seen any more'). An origin that the book also knows as an effect of other origins
+is proven only when none of those is left. *Probable*: nothing that bears on it is left to check, its
+probability is at least 0.90, and no rival keeps 0.10. A part also waits for the parts that its chain
+passes: where the origin's own part, or a damaged middle, is held, the end of the chain is held too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from headwater.belief.posterior import Posterior
+from headwater.book.check import decides
+from headwater.book.load import Book
+from headwater.book.model import Action, Check, Condition
+from headwater.book.tables import VERB_RANK, Nature, Verb
+from headwater.graph.causal import causes_of, likeliest_chain, narrowed
+from headwater.rules.status import Status
+from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later
+
+PROBABLE_FROM = 0.90
+RIVAL_FROM = 0.10
+LIVE_FROM = 0.01
+
+
+class Naming(StrEnum):
+    """How surely a chain names its origin."""
+
+    PROVEN = "proven"
+    PROBABLE = "probable"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class NamedChain:
+    """A path from an origin to something found, and how surely it is named."""
+
+    path: tuple[str, ...]
+    naming: Naming
+
+    @property
+    def origin(self) -> str:
+        """The condition that started it."""
+        return self.path[0]
+
+    @property
+    def found(self) -> str:
+        """What was found at its end."""
+        return self.path[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A live origin of something found, with its share in explaining it; None is 'not listed'."""
+
+    origin: str | None
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """What the gate knows of one confirmed condition.
+
+    `chains` names it if any is proven or probable; `candidates` are still live; `at_hand` are the
+    checks that may still tell, here or at a later seat.
+    """
+
+    condition: str
+    chains: tuple[NamedChain, ...]
+    candidates: tuple[Candidate, ...]
+    at_hand: tuple[str, ...]
+
+    @property
+    def named(self) -> bool:
+        """True when an origin is named."""
+        return any(chain.naming is not Naming.OPEN for chain in self.chains)
+
+    @property
+    def in_book(self) -> bool:
+        """True when the book still has a chain to it."""
+        return bool(self.chains) or any(c.origin for c in self.candidates)
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Released or held, for one part. `action` is None on a held part, always."""
+
+    part: str
+    conditions: tuple[str, ...]
+    released: bool
+    because: str
+    waits_for: tuple[str, ...] = ()
+    actions: tuple[Action, ...] = ()
+
+    @property
+    def action(self) -> Verb | None:
+        """The strongest action on the part; None while it is held."""
+        if not self.released or not self.actions:
+            return None
+        return max((a.action for a in self.actions), key=VERB_RANK.__getitem__)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the gate decides from."""
+
+    book: Book
+    graph: Any
+    statuses: Mapping[str, Status]
+    posterior: Posterior
+    stand: Stand
+    deciders: Mapping[str, tuple[Check, ...]]
+    touching: Mapping[str, tuple[str, ...]]
+
+    def status(self, condition: str) -> Status:
+        """Return the status of a condition."""
+        return self.statuses.get(condition, Status.UNKNOWN)
+
+
+def deciders_of(book: Book) -> dict[str, tuple[Check, ...]]:
+    """Return, for each condition, the checks that can decide it."""
+    return {
+        cid: tuple(c for c in book.checks.values() if decides(c, cid)) for cid in book.conditions
+    }
+
+
+def passable(known: Known, condition: str) -> bool:
+    """Say whether a proven chain may pass this condition."""
+    status = known.status(condition)
+    if status is Status.CONFIRMED:
+        return True
+    if status in (Status.RULED_OUT, Status.DISPUTED):
+        return False
+    checks = known.deciders.get(condition, ())
+    return all(cannot_be_seen(check, known.stand) for check in checks)
+
+
+def account_for(known: Known, condition: str) -> Account:
+    """Return the account of one confirmed condition."""
+    live = narrowed(known.graph, lambda c: known.status(c) is not Status.RULED_OUT)
+    shares = _shares(known, condition)
+    at_hand = _at_hand(known, live, condition, shares)
+    proven = _proven(known, live, condition)
+    chains = proven or _probable(known, live, condition, shares, at_hand)
+    candidates = tuple(c for c in shares if c.share >= LIVE_FROM)
+    return Account(condition, tuple(chains), candidates, () if proven else at_hand)
+
+
+def _shares(known: Known, condition: str) -> list[Candidate]:
+    """Return the live origins of a condition by share; what none of them explains is 'not listed'."""
+    shares: list[Candidate] = []
+    unlisted = 0.0
+    for source, share in known.posterior.explains(condition).items():
+        if source.unlisted:
+            unlisted += share
+        elif known.status(source.condition) is not Status.RULED_OUT:
+            shares.append(Candidate(source.condition, share))
+    shares.append(Candidate(None, max(unlisted, 1.0 - _any_share(known, condition))))
+    return sorted(shares, key=lambda c: (-c.share, c.origin or "~"))
+
+
+def _any_share(known: Known, condition: str) -> float:
+    """Return the probability that some listed origin reaches the condition."""
+    return known.posterior.reached(condition, listed_only=True)
+
+
+def _proven(known: Known, live: Any, condition: str) -> list[NamedChain]:
+    chains = []
+    for origin in [condition, *sorted(causes_of(live, condition))]:
+        if not _self_started(known, live, origin):
+            continue
+        inner = narrowed(
+            live, lambda c, o=origin: c in (o, condition) or passable(known, c)  # type: ignore[misc]
+        )
+        path = likeliest_chain(known.book, inner, origin, condition)
+        if path:
+            chains.append(NamedChain(path, Naming.PROVEN))
+    return chains
+
+
+def _self_started(known: Known, live: Any, origin: str) -> bool:
+    """Say whether a condition is confirmed to have started a chain by itself."""
+    record = known.book.conditions[origin]
+    if not record.origin or known.status(origin) is not Status.CONFIRMED:
+        return False
+    return not any(known.book.conditions[c].origin for c in causes_of(live, origin) - {origin})
+
+
+def _probable(
+    known: Known, live: Any, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
+) -> list[NamedChain]:
+    if at_hand or not shares or shares[0].origin is None:
+        return []
+    best, *rivals = shares
+    strong = best.share >= PROBABLE_FROM and all(r.share < RIVAL_FROM for r in rivals)
+    assert best.origin is not None
+    if not strong or known.status(best.origin) is Status.DISPUTED:
+        return []
+    path = likeliest_chain(known.book, live, best.origin, condition)
+    return [NamedChain(path, Naming.PROBABLE)] if path else []
+
+
+def _at_hand(
+    known: Known, live: Any, condition: str, shares: list[Candidate]
+) -> tuple[str, ...]:
+    """Return the unanswered checks that bear on a live candidate or on its way to the condition."""
+    between = {condition}
+    for candidate in shares:
+        if candidate.origin and candidate.share >= LIVE_FROM:
+            between.add(candidate.origin)
+            down = causes_of(live, condition)
+            between |= {c for c in down if candidate.origin in causes_of(live, c)}
+    open_ones = {
+        c for c in between if known.status(c) not in (Status.CONFIRMED, Status.RULED_OUT)
+    }
+    found: dict[str, None] = {}
+    for cid in sorted(open_ones):
+        for check_id in known.touching.get(cid, ()):
+            check = known.book.checks[check_id]
+            if check_id not in known.stand.answered and reachable_later(check, known.stand):
+                found[check_id] = None
+    return tuple(found)
+
+
+def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
+    """Return the decision for every part that is damaged or that a named correction acts on."""
+    conditions = known.book.conditions
+    damage: dict[str, list[str]] = {}
+    for cid, record in conditions.items():
+        bad = known.status(cid) in (Status.CONFIRMED, Status.DISPUTED)
+        if bad and record.part and record.kind is Nature.DAMAGE:
+            damage.setdefault(str(record.part), []).append(cid)
+    actions = _actions(known, accounts)
+    parts = list(dict.fromkeys([*damage, *(part for part, _, _ in actions)]))
+    held: dict[str, tuple[str, tuple[str, ...]]] = {}
+    for part in parts:
+        reason = _own_reason(known, accounts, damage.get(part, ()))
+        if reason:
+            held[part] = reason
+    _spread_holds(known, accounts, damage, held)
+    decisions = {}
+    for part in parts:
+        told = tuple(damage.get(part, ()))
+        if part in held:
+            text, waits = held[part]
+            decisions[part] = Decision(part, told, False, text, waits)
+        else:
+            on_part = tuple(action for p, action, _ in actions if p == part)
+            because = _released_because(known, accounts, part, told, actions)
+            decisions[part] = Decision(part, told, True, because, (), on_part)
+    return decisions
+
+
+def offered(known: Known, condition: Condition) -> list[Action]:
+    """Return the actions that the book offers for a condition, best first, `unless` respected."""
+    own = condition.origin.corrections if condition.origin else condition.dispositions
+    return [
+        action
+        for action in own
+        if not any(known.status(str(c)) is Status.CONFIRMED for c in action.unless)
+    ]
+
+
+def acts_on(condition: Condition, action: Action) -> str:
+    """Return the part that an action works on."""
+    return str(action.on or condition.part)
+
+
+def _actions(known: Known, accounts: Mapping[str, Account]) -> list[tuple[str, Action, str]]:
+    """Return (part, action, condition) for named origins and for confirmed damage on the way."""
+    found: list[tuple[str, Action, str]] = []
+    for cid in dict.fromkeys(
+        [*named_origins(accounts), *(c for c, account in accounts.items() if account.named)]
+    ):
+        record = known.book.conditions[cid]
+        choices = offered(known, record)
+        if not choices:
+            continue
+        first = choices[0]
+        found.append((acts_on(record, first), first, cid))
+        # Further dispositions on other parts belong to the same condition (flush the screen too).
+        if not record.origin:
+            found += [
+                (acts_on(record, a), a, cid)
+                for a in choices[1:]
+                if acts_on(record, a) != acts_on(record, first)
+            ]
+    return found
+
+
+def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
+    """Return the named origins; proven wins over probable."""
+    named: dict[str, Naming] = {}
+    for account in accounts.values():
+        for chain in account.chains:
+            if chain.naming is Naming.PROVEN or chain.origin not in named:
+                named[chain.origin] = chain.naming
+    return named
+
+
+def _own_reason(
+    known: Known, accounts: Mapping[str, Account], conditions: Iterable[str]
+) -> tuple[str, tuple[str, ...]] | None:
+    """Return why a part is held for its own damage, or None."""
+    for cid in conditions:
+        title = known.book.conditions[cid].title
+        if known.status(cid) is Status.DISPUTED:
+            return f"findings disagree on '{title}': look again", ()
+        account = accounts[cid]
+        if account.named:
+            continue
+        if not account.in_book:
+            return f"the cause of '{title}' is not in the book", ()
+        if account.at_hand:
+            return f"no origin of '{title}' is named yet", ()
+        return f"no origin of '{title}' can be named: nothing is left to check", ()
+    return None
+
+
+def _spread_holds(
+    known: Known,
+    accounts: Mapping[str, Account],
+    damage: Mapping[str, list[str]],
+    held: dict[str, tuple[str, tuple[str, ...]]],
+) -> None:
+    """Hold what waits for a held part: its origin's correction, or a damaged middle, until stable."""
+    part_of = {cid: part for part, cids in damage.items() for cid in cids}
+    changed = True
+    while changed:
+        changed = False
+        for part, cids in damage.items():
+            if part in held:
+                continue
+            for cid in cids:
+                blocker = _blocker(known, accounts[cid], part_of, held, part)
+                if blocker:
+                    title = known.book.parts[blocker].title
+                    held[part] = (f"waits for the {title}, which is held", (blocker,))
+                    changed = True
+                    break
+
+
+def _blocker(
+    known: Known,
+    account: Account,
+    part_of: Mapping[str, str],
+    held: Mapping[str, Any],
+    part: str,
+) -> str | None:
+    """Return a held part on the way of any of an account's chains: it would be left uncorrected."""
+    for chain in account.chains:
+        for other in _parts_on_way(known, chain, part_of):
+            if other in held and other != part:
+                return other
+    return None
+
+
+def _parts_on_way(known: Known, chain: NamedChain, part_of: Mapping[str, str]) -> list[str]:
+    origin = known.book.conditions[chain.origin]
+    parts = [acts_on(origin, action) for action in offered(known, origin)[:1]]
+    return parts + [part_of[cid] for cid in chain.path if cid in part_of]
+
+
+def _released_because(
+    known: Known,
+    accounts: Mapping[str, Account],
+    part: str,
+    conditions: tuple[str, ...],
+    actions: list[tuple[str, Action, str]],
+) -> str:
+    names: dict[str, Naming] = {}
+    for cid in conditions or tuple(c for p, _, c in actions if p == part):
+        account = accounts.get(cid)
+        for chain in account.chains if account else ():
+            names.setdefault(chain.origin, chain.naming)
+    told = [f"{known.book.conditions[o].title} ({naming})" for o, naming in names.items()]
+    return "origin named: " + "; ".join(told) if told else "its origin is named"

@@ -1,0 +1,183 @@
+"""The plan: origins first, then the middle of the chain, then the part; each part once.
+
+Every action here comes from a `Decision` of the gate, so a held part has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from headwater.book.load import Book
+from headwater.book.model import Action
+from headwater.book.tables import VERB_RANK, Nature, Verb
+from headwater.graph.causal import causal_order, effects_of
+from headwater.graph.cover import Offer, cheapest_cover
+from headwater.rules.status import Status
+from headwater.verdict.gate import (
+    LIVE_FROM,
+    Account,
+    Decision,
+    Known,
+    acts_on,
+    named_origins,
+    offered,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the plan. `action` is None where the part is held; `corrects` are conditions."""
+
+    action: Verb | None
+    on: str
+    corrects: tuple[str, ...]
+    text: str = ""
+    minutes: float = 0.0
+    fitting: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+def make_plan(
+    known: Known, accounts: Mapping[str, Account], decisions: Mapping[str, Decision]
+) -> list[Step]:
+    """Return the steps in working order."""
+    named = named_origins(accounts)
+    on_chains = {
+        cid for account in accounts.values() for chain in account.chains for cid in chain.path
+    }
+    origins = causal_order(known.graph, named)
+    rest = [cid for cid in causal_order(known.graph, on_chains) if cid not in named]
+    steps: list[Step] = []
+    for cid in [*origins, *rest]:
+        account = accounts.get(cid)
+        if cid in named or (account and account.named):
+            steps += _corrections(known, cid, decisions)
+        elif known.status(cid) is not Status.RULED_OUT:
+            steps += _look(known, cid)
+    steps += _collateral(known, named, on_chains)
+    return merge(known.book, steps)
+
+
+def _corrections(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
+    record = known.book.conditions[cid]
+    choices = offered(known, record)
+    picked = choices[:1] if record.origin else _one_a_part(record, choices)
+    return [_gated(acts_on(record, action), action, cid, decisions) for action in picked]
+
+
+def _one_a_part(record: object, choices: Iterable[Action]) -> list[Action]:
+    seen: dict[str, Action] = {}
+    for action in choices:
+        seen.setdefault(acts_on(record, action), action)  # type: ignore[arg-type]
+    return list(seen.values())
+
+
+def _gated(part: str, action: Action, cid: str, decisions: Mapping[str, Decision]) -> Step:
+    decision = decisions.get(part)
+    if decision is None or not decision.released:
+        return Step(None, part, (cid,), text="held: no action yet")
+    return Step(
+        action.action,
+        part,
+        (cid,),
+        action.text,
+        action.minutes,
+        action.fitting,
+        tuple(str(c) for c in action.cautions),
+    )
+
+
+def _look(known: Known, cid: str) -> list[Step]:
+    """Return the step that looks at an unconfirmed middle of a chain."""
+    record = known.book.conditions[cid]
+    if not record.part:
+        return []
+    return [Step(Verb.INSPECT, str(record.part), (cid,), f"Look for: {record.title}.", 3.0)]
+
+
+def _collateral(known: Known, named: Iterable[str], on_chains: set[str]) -> list[Step]:
+    """Return looks at what the named origins usually damage as well, and nobody has looked at."""
+    steps = []
+    for origin in named:
+        for cid in causal_order(known.graph, effects_of(known.graph, origin)):
+            record = known.book.conditions[cid]
+            wanted = record.kind is Nature.DAMAGE and known.status(cid) is Status.EXPECTED
+            if wanted and cid not in on_chains:
+                steps += _look(known, cid)
+    return steps
+
+
+def merge(book: Book, steps: Iterable[Step]) -> list[Step]:
+    """Return the steps with each part once, at its first place, under its strongest action."""
+    merged: dict[str, Step] = {}
+    for step in steps:
+        before = merged.get(step.on)
+        merged[step.on] = step if before is None else _joined(before, step)
+    return [step for step in merged.values() if step.on in book.parts]
+
+
+def _joined(one: Step, other: Step) -> Step:
+    if one.action is None or other.action is None:
+        held = one if one.action is None else other
+        return replace(held, corrects=tuple(dict.fromkeys((*one.corrects, *other.corrects))))
+    first, second = sorted((one, other), key=lambda s: -VERB_RANK[s.action or Verb.REUSE])
+    same = first.text == second.text or VERB_RANK[first.action or Verb.REUSE] >= 9  # replaced whole
+    text = first.text if same else f"{first.text} {second.text}"
+    return Step(
+        first.action,
+        one.on,
+        tuple(dict.fromkeys((*one.corrects, *other.corrects))),
+        text,
+        first.minutes if same else first.minutes + second.minutes,
+        tuple(dict.fromkeys((*first.fitting, *second.fitting))),
+        tuple(dict.fromkeys((*first.cautions, *second.cautions))),
+    )
+
+
+def covering_plan(
+    known: Known, open_accounts: Iterable[Account], decisions: Mapping[str, Decision]
+) -> list[Step] | None:
+    """Return the cheapest set of corrections that covers every live candidate; None if none does.
+
+    An offer on a held part is left out: the gate lets nobody act on it. What no correction covers
+    can only be met with an exchange unit, and so can a cause that the book does not know.
+    """
+    wanted = {
+        c.origin
+        for account in open_accounts
+        for c in account.candidates
+        if c.origin and c.share >= LIVE_FROM
+    }
+    offers: dict[tuple[Verb, str], Offer[tuple[Verb, str]]] = {}
+    texts: dict[tuple[Verb, str], Action] = {}
+    for origin in sorted(wanted):
+        record = known.book.conditions[origin]
+        for action in offered(known, record):
+            part = acts_on(record, action)
+            decision = decisions.get(part)
+            if decision is not None and not decision.released:
+                continue
+            key = (action.action, part)
+            before = offers.get(key)
+            covers = (before.covers if before else frozenset()) | {origin}
+            cost = max(before.cost if before else 0.0, action.minutes)
+            offers[key] = Offer(key, covers, cost)
+            texts.setdefault(key, action)
+    chosen = cheapest_cover(frozenset(wanted), list(offers.values()))
+    if not chosen:
+        return None
+    return [
+        Step(
+            offer.key[0],
+            offer.key[1],
+            tuple(sorted(offer.covers & wanted)),
+            texts[offer.key].text,
+            offer.cost,
+            texts[offer.key].fitting,
+            tuple(str(c) for c in texts[offer.key].cautions),
+        )
+        for offer in chosen
+    ]
+
+
