@@ -131,19 +131,15 @@ def chain_file_names(book: Book) -> Found:
             yield chain.chain.place, f"save this chain as {chain.chain}.yaml"
 
 
-def deciding_checks(book: Book, condition: str) -> list[Check]:
-    """Return the checks with an answer that decides the condition, in the order written."""
-    return [check for check in book.checks.values() if decides(check, condition)]
-
-
-def decides(check: Check, condition: str) -> bool:
-    """Say whether some answer of the check is decisive for the condition, either way."""
-    for answer in check.answers.values():
-        for side in (answer.shows, answer.rules_out):
-            sureness = side.get(Ref(condition))
-            if sureness is not None and sureness.decisive:
-                return True
-    return False
+def decided_by(check: Check) -> set[str]:
+    """Return the conditions that some answer of the check decides, either way."""
+    return {
+        str(condition)
+        for answer in check.answers.values()
+        for side in (answer.shows, answer.rules_out)
+        for condition, sureness in side.items()
+        if sureness.decisive
+    }
 
 
 def origins_complete(book: Book) -> Found:
@@ -170,11 +166,8 @@ def _decided(book: Book) -> dict[str, str]:
     """Condition -> the first check that can decide it."""
     decided: dict[str, str] = {}
     for check in book.checks.values():
-        for answer in check.answers.values():
-            for side in (answer.shows, answer.rules_out):
-                for condition, sureness in side.items():
-                    if sureness.decisive:
-                        decided.setdefault(str(condition), check.id)
+        for condition in decided_by(check):
+            decided.setdefault(condition, check.id)
     return decided
 
 

@@ -160,19 +160,22 @@ def pairs(chain: Chain) -> list[tuple[str, str]]:
     return [(cause, effect) for effect, cause in zip(ends, ends[1:], strict=False)]
 
 
-def load_book(folders: Iterable[Path]) -> Book:
+def load_book(folders: Iterable[Path], samples: bool = False) -> Book:
     """Return the book of the given pack folders, later ones layered over earlier ones.
 
-    Raises BookError with every fault that keeps the files from being read.
+    The cases beside the chains are read only if `samples`: no verdict needs them. Raises BookError
+    with every fault that keeps the files from being read.
     """
-    book, problems = read_packs(folders)
+    book, problems = read_packs(folders, samples)
     faults = [p for p in problems if p.severity == "error"]
     if faults:
         raise BookError(faults)
     return book
 
 
-def read_packs(folders: Iterable[Path]) -> tuple[Book, list[Problem]]:
+def read_packs(
+    folders: Iterable[Path], samples: bool = True
+) -> tuple[Book, list[Problem]]:
     """Return as much of the book as can be read, and every fault met on the way."""
     reader = Reader()
     book = Book()
@@ -181,7 +184,7 @@ def read_packs(folders: Iterable[Path]) -> tuple[Book, list[Problem]]:
     )
     digest = hashlib.sha256()
     for folder in _with_used(list(folders), reader):
-        _read_pack(book, folder, reader, digest)
+        _read_pack(book, folder, reader, digest, samples)
     _merge_links(book, reader)
     book.digest = digest.hexdigest()[:16]
     return book, reader.problems
@@ -220,7 +223,7 @@ def _read_head(head: Path, reader: Reader) -> Pack | None:
     return pack
 
 
-def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any) -> None:
+def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: bool) -> None:
     head = folder / "pack.yaml"
     if not head.is_file():
         mend = "a pack is a folder with a pack.yaml in it"
@@ -234,6 +237,8 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any) -> None:
     book.retired |= pack.retired
     seen: dict[tuple[str, str], Place] = {}
     for path in sorted(folder.rglob("*.yaml")):
+        if path.name.endswith(CASES_SUFFIX) and not samples:
+            continue
         try:
             text = read_file(path)
             if not path.name.endswith(CASES_SUFFIX):

@@ -27,6 +27,9 @@ UNLISTED = 0.002
 EXPECTED_FROM = 0.4
 """A link at least this likely makes its effect 'expected' when the cause is present."""
 
+EXPECTED_ONWARD_FROM = 0.8
+"""A link at least this likely carries 'expected' on to the next effect."""
+
 
 class Seat(StrEnum):
     """Where a person stands; each later seat can still put the questions of the call."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterable
-from itertools import islice
+from itertools import islice, pairwise
 from typing import Any
 
 import networkx as nx
@@ -21,26 +21,58 @@ Graph = Any
 
 
 def causal_graph(book: Book) -> Graph:
-    """Return the directed graph of all conditions and links of a book."""
+    """Return the directed graph of all conditions and links; `length` is -log P(link fires)."""
     graph = nx.DiGraph()
     graph.add_nodes_from(book.conditions)
-    graph.add_edges_from(book.links)
+    for ends, link in book.links.items():
+        # The small constant settles ties in favour of fewer links.
+        graph.add_edge(*ends, length=-math.log(link.often.p) + 1e-6)
     return graph
 
 
 def narrowed(graph: Graph, keep: Callable[[str], bool]) -> Graph:
-    """Return the part of the graph whose conditions pass a test."""
-    return graph.subgraph([node for node in graph if keep(node)])
+    """Return a copy of the part of the graph whose conditions pass a test."""
+    return graph.subgraph([node for node in graph if keep(node)]).copy()
 
 
-def causes_of(graph: Graph, condition: str) -> set[str]:
-    """Return everything upstream of a condition, without itself."""
-    return set(nx.ancestors(graph, condition)) if condition in graph else set()
+def causes_of(graph: Graph, *conditions: str) -> set[str]:
+    """Return everything upstream of the conditions, themselves included."""
+    return _spread(graph.pred, conditions)
 
 
-def effects_of(graph: Graph, condition: str) -> set[str]:
-    """Return everything downstream of a condition, without itself."""
-    return set(nx.descendants(graph, condition)) if condition in graph else set()
+def effects_of(graph: Graph, *conditions: str) -> set[str]:
+    """Return everything downstream of the conditions, themselves included."""
+    return _spread(graph.succ, conditions)
+
+
+def _spread(neighbours: Any, start: Iterable[str]) -> set[str]:
+    found = {node for node in start if node in neighbours}
+    frontier = list(found)
+    while frontier:
+        for node in neighbours[frontier.pop()]:
+            if node not in found:
+                found.add(node)
+                frontier.append(node)
+    return found
+
+
+def between(graph: Graph, origins: Iterable[str], found: str) -> set[str]:
+    """Return the conditions on any path from one of the origins to what was found."""
+    return effects_of(graph, *origins) & causes_of(graph, found)
+
+
+def likeliest_chains(graph: Graph, found: str) -> dict[str, tuple[str, ...]]:
+    """Return, for every condition upstream, the path to `found` whose links most probably all fire."""
+    if found not in graph:
+        return {}
+    backwards = graph.reverse(copy=False)
+    paths = nx.single_source_dijkstra_path(backwards, found, weight="length")
+    return {origin: tuple(reversed(path)) for origin, path in paths.items()}
+
+
+def chance_of(graph: Graph, path: tuple[str, ...]) -> float:
+    """Return the probability that every link of a path fires."""
+    return math.exp(-sum(graph.edges[ends]["length"] for ends in pairwise(path)))
 
 
 def chains_between(
@@ -56,14 +88,6 @@ def chains_between(
         return [tuple(p) for p in islice(paths, limit) if len(p) <= MAX_LENGTH]
     except nx.NetworkXNoPath:
         return []
-
-
-def shortest_chain(graph: Graph, origin: str, found: str) -> tuple[str, ...] | None:
-    """Return a shortest path from an origin to a finding, or None."""
-    try:
-        return tuple(nx.shortest_path(graph, origin, found))
-    except (nx.NetworkXNoPath, nx.NodeNotFound):
-        return None
 
 
 def loops(graph: Graph) -> list[tuple[str, ...]]:
@@ -93,17 +117,3 @@ def causal_order(graph: Graph, conditions: Iterable[str]) -> list[str]:
         members = sorted(whole.nodes[component]["members"], key=order.__getitem__)
         ranked += [node for node in members if node in wanted]
     return ranked
-
-
-def likeliest_chain(
-    book: Book, graph: Graph, origin: str, found: str
-) -> tuple[str, ...] | None:
-    """Return the path on which all links fire most probably, or None; ties go to fewer links."""
-
-    def length(cause: str, effect: str, _data: Any) -> float:
-        return -math.log(book.links[cause, effect].often.p) + 1e-6
-
-    try:
-        return tuple(nx.dijkstra_path(graph, origin, found, weight=length))
-    except (nx.NetworkXNoPath, nx.NodeNotFound):
-        return None

@@ -7,6 +7,7 @@ belongs partly to either side and settles nothing.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -87,12 +88,12 @@ def _measured(book: Book, check: Check, given: Given) -> Judged:
     gauge_u = parse_quantity(gauge.u, _difference(limit.dimension)).value if gauge else 0.0
     working: tuple[str, ...] = ()
     if check.reading.work:
-        quantity, u, working = _worked(check, given)
+        quantity, u, working = _worked(check, given, limit.dimension, gauge_u)
     else:
         if isinstance(given, Mapping):
             raise AnswerError(f"one reading in {limit.unit} is wanted")
         quantity, own = parse_uncertain(given, limit.dimension)
-        u = own if own else gauge_u
+        u = own if _states_uncertainty(given) else math.hypot(own, gauge_u)
     judgement = judge(quantity.value, u, bands_of(limit))
     shares = tuple(zip(judgement.bands.names, judgement.shares, strict=True))
     return Judged(
@@ -106,7 +107,14 @@ def _measured(book: Book, check: Check, given: Given) -> Judged:
     )
 
 
-def _worked(check: Check, given: Given) -> tuple[Quantity, float, tuple[str, ...]]:
+def _states_uncertainty(given: str | tuple[str, ...]) -> bool:
+    text = given if isinstance(given, str) else " ".join(given)
+    return "±" in text or "+/-" in text
+
+
+def _worked(
+    check: Check, given: Given, dimension: str, gauge_u: float
+) -> tuple[Quantity, float, tuple[str, ...]]:
     from headwater.measure.registry import WORKS, run_work
 
     assert check.reading is not None
@@ -114,7 +122,6 @@ def _worked(check: Check, given: Given) -> tuple[Quantity, float, tuple[str, ...
     fixed = dict(check.reading.inputs)
     if not isinstance(given, Mapping):
         asked = asked_inputs(check)
-        dimension = WORKS[check.reading.work].dimension
         if len(asked) == 1:
             given = {asked[0]: given if isinstance(given, str) else "; ".join(given)}
         else:
@@ -122,7 +129,13 @@ def _worked(check: Check, given: Given) -> tuple[Quantity, float, tuple[str, ...
             # The result itself may be given, worked out elsewhere.
             quantity, u = parse_uncertain(text, dimension)
             return quantity, u, ()
-    result = run_work(check.reading.work, {**fixed, **given})
+    gauged = {
+        item.name: gauge_u
+        for item in WORKS[check.reading.work].inputs
+        if gauge_u and item.dimension == dimension and not item.many and item.name in given
+        and not _states_uncertainty(given[item.name])
+    }
+    result = run_work(check.reading.work, {**fixed, **given}, gauged)
     return result.value, result.uncertainty, result.lines
 
 

@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from headwater.book.load import Book
-from headwater.book.tables import EXPECTED_FROM
+from headwater.book.tables import EXPECTED_FROM, EXPECTED_ONWARD_FROM
 
 
 class Mark(StrEnum):
@@ -65,7 +65,7 @@ def compile_rules(book: Book) -> list[Rule]:
     for (cause, effect), link in book.links.items():
         rules += _link_rules(cause, effect, always=link.often.word == "always")
         if link.often.p >= EXPECTED_FROM:
-            rules += _expected(cause, effect)
+            rules += _expected(cause, effect, onward=link.often.p >= EXPECTED_ONWARD_FROM)
     rules += _eliminations(book)
     order = {kind: index for index, kind in enumerate(BANDS)}
     return sorted(rules, key=lambda rule: order[rule.kind])
@@ -92,10 +92,11 @@ def _link_rules(cause: str, effect: str, always: bool) -> Iterable[Rule]:
         yield Rule("may-have-caused", suspected, (Fact(effect, mark),), (ruled_out,), ends)
 
 
-def _expected(cause: str, effect: str) -> Iterable[Rule]:
+def _expected(cause: str, effect: str, onward: bool) -> Iterable[Rule]:
     absent = Fact(effect, Mark.RULED_OUT)
     expected = Fact(effect, Mark.EXPECTED)
-    for mark in (Mark.CONFIRMED, Mark.PROBABLE, Mark.EXPECTED):
+    marks = (Mark.CONFIRMED, Mark.PROBABLE) + ((Mark.EXPECTED,) if onward else ())
+    for mark in marks:
         yield Rule("may-follow", expected, (Fact(cause, mark),), (absent,), (cause, effect))
 
 

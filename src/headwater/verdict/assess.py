@@ -15,6 +15,7 @@ import numpy as np
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.ranking import Particles, draw_particles, spoken_of
 from headwater.belief.worlds import Worlds, make_worlds, network_of
+from headwater.book.check import decided_by
 from headwater.book.load import Book, Family, for_family
 from headwater.book.model import Check
 from headwater.graph.causal import Graph, causal_graph
@@ -27,11 +28,10 @@ from headwater.verdict.drive import DriveAdvice, drive_advice
 from headwater.verdict.gate import (
     Account,
     Decision,
-    Known,
     Naming,
     account_for,
     decide,
-    deciders_of,
+    know,
     named_origins,
 )
 from headwater.verdict.plan import Step, covering_plan, make_plan
@@ -119,7 +119,7 @@ class Reasoner:
         derivation = self.derive(evidence.facts)
         statuses = {cid: status_of(derivation, cid) for cid in self.book.conditions}
         believed = posterior(self.worlds, evidence.factors)
-        known = Known(
+        known = know(
             self.book, self.graph, statuses, believed, here, self.deciders, self.touching
         )
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
@@ -171,16 +171,19 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
     narrowed = for_family(book, family)
     rules = compile_rules(narrowed)
     touching: dict[str, list[str]] = {}
+    deciders: dict[str, list[Check]] = {cid: [] for cid in narrowed.conditions}
     for check in narrowed.checks.values():
         for condition in spoken_of(check):
             touching.setdefault(condition, []).append(check.id)
+        for condition in decided_by(check) & narrowed.conditions.keys():
+            deciders[condition].append(check)
     return Reasoner(
         book=narrowed,
         rules=rules,
         derive=build_engine(rules),
         graph=causal_graph(narrowed),
         worlds=make_worlds(network_of(narrowed)),
-        deciders=deciders_of(narrowed),
+        deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
     )
 

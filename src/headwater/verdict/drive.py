@@ -9,7 +9,7 @@ from headwater.book.load import Book
 from headwater.book.tables import DRIVE_RANK, Drive
 from headwater.rules.status import Status
 
-DANGER_FROM = 0.10
+DANGER_FROM = 0.20
 """A danger at least this probable, and not ruled out, sets the advice."""
 
 

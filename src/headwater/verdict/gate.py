@@ -18,11 +18,10 @@ from enum import StrEnum
 from typing import Any
 
 from headwater.belief.posterior import Posterior
-from headwater.book.check import decides
 from headwater.book.load import Book
 from headwater.book.model import Action, Check, Condition
 from headwater.book.tables import VERB_RANK, Nature, Verb
-from headwater.graph.causal import causes_of, likeliest_chain, narrowed
+from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
 from headwater.rules.status import Status
 from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later
 
@@ -110,120 +109,103 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What the gate decides from."""
+    """What the gate decides from.
+
+    `live` is the causal graph without what is ruled out; `solid` the part of it that a proven chain may
+    pass; `starters` the origins that are confirmed to have started by themselves.
+    """
 
     book: Book
-    graph: Any
+    graph: Graph
     statuses: Mapping[str, Status]
     posterior: Posterior
     stand: Stand
-    deciders: Mapping[str, tuple[Check, ...]]
     touching: Mapping[str, tuple[str, ...]]
+    live: Graph
+    solid: Graph
+    starters: frozenset[str]
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
         return self.statuses.get(condition, Status.UNKNOWN)
 
 
-def deciders_of(book: Book) -> dict[str, tuple[Check, ...]]:
-    """Return, for each condition, the checks that can decide it."""
-    return {
-        cid: tuple(c for c in book.checks.values() if decides(c, cid)) for cid in book.conditions
-    }
+def know(
+    book: Book,
+    graph: Graph,
+    statuses: Mapping[str, Status],
+    posterior: Posterior,
+    stand: Stand,
+    deciders: Mapping[str, tuple[Check, ...]],
+    touching: Mapping[str, tuple[str, ...]],
+) -> Known:
+    """Return what the gate decides from, worked out once for all parts."""
+    live = narrowed(graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    solid = narrowed(live, lambda c: passable(statuses[c], deciders.get(c, ()), stand))
+    confirmed = [c for c in book.origins if statuses[c] is Status.CONFIRMED]
+    starters = frozenset(
+        c for c in confirmed if not any(up in book.origins for up in causes_of(live, c) - {c})
+    )
+    return Known(book, graph, statuses, posterior, stand, touching, live, solid, starters)
 
 
-def passable(known: Known, condition: str) -> bool:
-    """Say whether a proven chain may pass this condition."""
-    status = known.status(condition)
+def passable(status: Status, checks: Iterable[Check], stand: Stand) -> bool:
+    """Say whether a proven chain may pass a condition: it is confirmed, or cannot be seen."""
     if status is Status.CONFIRMED:
         return True
     if status in (Status.RULED_OUT, Status.DISPUTED):
         return False
-    checks = known.deciders.get(condition, ())
-    return all(cannot_be_seen(check, known.stand) for check in checks)
+    return all(cannot_be_seen(check, stand) for check in checks)
 
 
 def account_for(known: Known, condition: str) -> Account:
     """Return the account of one confirmed condition."""
-    live = narrowed(known.graph, lambda c: known.status(c) is not Status.RULED_OUT)
     shares = _shares(known, condition)
-    at_hand = _at_hand(known, live, condition, shares)
-    proven = _proven(known, live, condition)
-    chains = proven or _probable(known, live, condition, shares, at_hand)
+    proven = [
+        NamedChain(path, Naming.PROVEN)
+        for origin, path in likeliest_chains(known.solid, condition).items()
+        if origin in known.starters
+    ]
     candidates = tuple(c for c in shares if c.share >= LIVE_FROM)
-    return Account(condition, tuple(chains), candidates, () if proven else at_hand)
+    if proven:
+        ordered = sorted(proven, key=lambda chain: (len(chain.path), chain.path))
+        return Account(condition, tuple(ordered), candidates, ())
+    at_hand = _at_hand(known, condition, candidates)
+    return Account(condition, _probable(known, condition, shares, at_hand), candidates, at_hand)
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
     """Return the live origins of a condition by share; what none of them explains is 'not listed'."""
     shares: list[Candidate] = []
-    unlisted = 0.0
+    unlisted = 1.0 - known.posterior.reached(condition, listed_only=True)
     for source, share in known.posterior.explains(condition).items():
-        if source.unlisted:
-            unlisted += share
-        elif known.status(source.condition) is not Status.RULED_OUT:
+        if not source.unlisted and known.status(source.condition) is not Status.RULED_OUT:
             shares.append(Candidate(source.condition, share))
-    shares.append(Candidate(None, max(unlisted, 1.0 - _any_share(known, condition))))
+    shares.append(Candidate(None, max(0.0, unlisted)))
     return sorted(shares, key=lambda c: (-c.share, c.origin or "~"))
 
 
-def _any_share(known: Known, condition: str) -> float:
-    """Return the probability that some listed origin reaches the condition."""
-    return known.posterior.reached(condition, listed_only=True)
-
-
-def _proven(known: Known, live: Any, condition: str) -> list[NamedChain]:
-    chains = []
-    for origin in [condition, *sorted(causes_of(live, condition))]:
-        if not _self_started(known, live, origin):
-            continue
-        inner = narrowed(
-            live, lambda c, o=origin: c in (o, condition) or passable(known, c)  # type: ignore[misc]
-        )
-        path = likeliest_chain(known.book, inner, origin, condition)
-        if path:
-            chains.append(NamedChain(path, Naming.PROVEN))
-    return chains
-
-
-def _self_started(known: Known, live: Any, origin: str) -> bool:
-    """Say whether a condition is confirmed to have started a chain by itself."""
-    record = known.book.conditions[origin]
-    if not record.origin or known.status(origin) is not Status.CONFIRMED:
-        return False
-    return not any(known.book.conditions[c].origin for c in causes_of(live, origin) - {origin})
-
-
 def _probable(
-    known: Known, live: Any, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
-) -> list[NamedChain]:
-    if at_hand or not shares or shares[0].origin is None:
-        return []
+    known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
+) -> tuple[NamedChain, ...]:
     best, *rivals = shares
-    strong = best.share >= PROBABLE_FROM and all(r.share < RIVAL_FROM for r in rivals)
-    assert best.origin is not None
-    if not strong or known.status(best.origin) is Status.DISPUTED:
-        return []
-    path = likeliest_chain(known.book, live, best.origin, condition)
-    return [NamedChain(path, Naming.PROBABLE)] if path else []
+    if at_hand or best.origin is None or known.status(best.origin) is Status.DISPUTED:
+        return ()
+    if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
+        return ()
+    path = likeliest_chains(known.live, condition).get(best.origin)
+    return (NamedChain(path, Naming.PROBABLE),) if path else ()
 
 
 def _at_hand(
-    known: Known, live: Any, condition: str, shares: list[Candidate]
+    known: Known, condition: str, candidates: Iterable[Candidate]
 ) -> tuple[str, ...]:
     """Return the unanswered checks that bear on a live candidate or on its way to the condition."""
-    between = {condition}
-    for candidate in shares:
-        if candidate.origin and candidate.share >= LIVE_FROM:
-            between.add(candidate.origin)
-            down = causes_of(live, condition)
-            between |= {c for c in down if candidate.origin in causes_of(live, c)}
-    open_ones = {
-        c for c in between if known.status(c) not in (Status.CONFIRMED, Status.RULED_OUT)
-    }
+    origins = [c.origin for c in candidates if c.origin]
+    decided = (Status.CONFIRMED, Status.RULED_OUT)
     found: dict[str, None] = {}
-    for cid in sorted(open_ones):
-        for check_id in known.touching.get(cid, ()):
+    for cid in sorted(between(known.live, origins, condition)):
+        for check_id in known.touching.get(cid, ()) if known.status(cid) not in decided else ():
             check = known.book.checks[check_id]
             if check_id not in known.stand.answered and reachable_later(check, known.stand):
                 found[check_id] = None

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from headwater.book.load import Book
 from headwater.book.model import Action
 from headwater.book.tables import VERB_RANK, Nature, Verb
-from headwater.graph.causal import causal_order, effects_of
+from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
 from headwater.verdict.gate import (
@@ -23,6 +23,10 @@ from headwater.verdict.gate import (
     named_origins,
     offered,
 )
+
+
+LOOK_FROM = 0.3
+LOOK_AT_MOST = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +101,16 @@ def _look(known: Known, cid: str) -> list[Step]:
 
 
 def _collateral(known: Known, named: Iterable[str], on_chains: set[str]) -> list[Step]:
-    """Return looks at what the named origins usually damage as well, and nobody has looked at."""
-    steps = []
-    for origin in named:
-        for cid in causal_order(known.graph, effects_of(known.graph, origin)):
-            record = known.book.conditions[cid]
-            wanted = record.kind is Nature.DAMAGE and known.status(cid) is Status.EXPECTED
-            if wanted and cid not in on_chains:
-                steps += _look(known, cid)
-    return steps
+    """Return looks at what the named origins probably damaged as well, likeliest first."""
+    chances: dict[str, float] = {}
+    for cid, record in known.book.conditions.items():
+        expected = known.status(cid) is Status.EXPECTED and record.kind is Nature.DAMAGE
+        paths = likeliest_chains(known.live, cid) if expected and cid not in on_chains else {}
+        for path in (paths[origin] for origin in named if origin in paths):
+            chances[cid] = max(chances.get(cid, 0.0), chance_of(known.graph, path))
+    likely = [cid for cid, chance in chances.items() if chance >= LOOK_FROM]
+    likely.sort(key=lambda cid: -chances[cid])
+    return [step for cid in likely[:LOOK_AT_MOST] for step in _look(known, cid)]
 
 
 def merge(book: Book, steps: Iterable[Step]) -> list[Step]:

@@ -1,0 +1,95 @@
+"""The records of a case file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from headwater.book.model import NOWHERE, doc
+from headwater.book.shape import Ref
+from headwater.book.tables import Seat
+from headwater.errors import Place
+from headwater.measure.answer import Given
+from headwater.yamltext import Value
+
+
+def _filled() -> Place:
+    return field(metadata={"given": True}, default=NOWHERE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookStamp:
+    """The book that a case was made with."""
+
+    name: str = doc("the packs")
+    version: str = doc("their versions")
+    digest: str = doc("digest of their text")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unit:
+    """What the unit is and what became of it."""
+
+    family: dict[str, str] = doc("construction attributes", default_factory=dict)
+    history: str = doc("what is known of its life", default="")
+    removed: tuple[str, ...] | None = doc("what is off; everything, if not said", default=None)
+    place: Place = _filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One line of the findings: an answer to a check, or a removal that was done."""
+
+    check: Ref | None = doc("the check answered", default=None)
+    answer: Value | None = doc("its answer", default=None)
+    removed: Ref | None = doc("what was taken off", default=None)
+    seat: Seat | None = doc("where it was answered", default=None)
+    at: str = doc("when", default="")
+    note: str = doc("a remark", default="")
+    place: Place = _filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """Something that was done to the unit."""
+
+    action: str = doc("what was done")
+    on: Ref = doc("the part")
+    note: str = doc("a remark", default="")
+    place: Place = _filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """How it turned out."""
+
+    comeback: bool = doc("did it come back?", default=False)
+    after: str = doc("after how long or how far", default="")
+    note: str = doc("a remark", default="")
+    place: Place = _filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A case as it stands in its file."""
+
+    case: str = doc("the name of the case")
+    book: BookStamp | None = doc("the book it was made with", default=None)
+    unit: Unit = doc("the unit", default_factory=Unit)
+    seat: Seat = doc("where the person stands", default=Seat.BENCH)
+    complaint: str = doc("the customer's words", default="")
+    done: tuple[Done, ...] = doc("what was done", default=())
+    outcome: Result | None = doc("how it turned out", default=None)
+    earlier: str = doc("the file of the earlier case, for a comeback", default="")
+    findings: tuple[Entry, ...] = doc("what was found, in order", default=())
+    place: Place = _filled()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """An answer as it was given, before the book is asked what it means."""
+
+    check: str
+    given: Given
+    place: Place = NOWHERE
+    seat: Seat | None = None
+    note: str = ""

@@ -1,0 +1,1 @@
+"""The session: what to ask next, and why."""
