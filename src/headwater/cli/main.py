@@ -1,27 +1,95 @@
-"""Temporary front door: `book check` and `book cases` only."""
+"""The command line of Headwater: one parser, one place where faults become one line and a status.
+
+Exit status: 0 done; 1 the case is held or the book has faults; 2 the input cannot be used.
+"""
 
 from __future__ import annotations
 
+import argparse
+import os
 import sys
-from pathlib import Path
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import IO
 
-from headwater.book.check import check_book
-from headwater.book.load import read_packs
-from headwater.case.sample import SampleRunner
-from headwater.measure.registry import WORKS
+from headwater import __version__
+from headwater.cli.console import Screen
+from headwater.errors import HeadwaterError
+
+DONE, HELD, UNUSABLE = 0, 1, 2
+
+ABOUT = """\
+Headwater finds why a driveline unit failed. It follows the chain from what is burnt, cut or leaking
+back to where it began, and it refuses to recommend a part before the origin of its damage is named.
+
+  headwater demo                   see it work, in under a minute
+  headwater bench my-unit.yaml     guided questions over a torn-down unit
+  headwater diagnose my-unit.yaml  judge a case file once
+"""
+
+
+@dataclass(slots=True)
+class Terminal:
+    """The streams a command talks to, and the screen over its output."""
+
+    out: IO[str]
+    err: IO[str]
+    stdin: IO[str]
+    width: int | None = None
+
+    @property
+    def screen(self) -> Screen:
+        """Return a screen over the output."""
+        return Screen(self.out, self.width)
+
+    @property
+    def side(self) -> Screen:
+        """Return a screen over the error stream, for what is not the result."""
+        return Screen(self.err, self.width)
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
+    from headwater.cli import bench, book, case, work
+
+    parser = argparse.ArgumentParser(
+        prog="headwater", description=ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--version", action="version", version=f"headwater {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for module in (case, bench, book, work):
+        module.add_commands(commands)
+    return parser
+
+
+def run(argv: Sequence[str], terminal: Terminal) -> int:
+    """Run one command and return its exit status. A user's fault becomes one line."""
+    parser = make_parser()
+    try:
+        args = parser.parse_args(argv)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    try:
+        status: int = args.run(args, terminal)
+        return status
+    except HeadwaterError as error:
+        print(f"headwater: {error}", file=terminal.err)
+        return UNUSABLE
+    except KeyboardInterrupt:
+        print("headwater: stopped", file=terminal.err)
+        return UNUSABLE
 
 
 def entry() -> None:
-    """Run the checker over the given pack folders."""
-    folders = [Path(p) for p in sys.argv[3:]] or [Path("knowledge/transfer-case")]
-    book, problems = read_packs(folders)
-    if sys.argv[2] == "cases":
-        problems = list(SampleRunner(book).problems())
-    else:
-        works = {name: [i.name for i in w.inputs] for name, w in WORKS.items()}
-        problems = sorted([*problems, *check_book(book, works)])
-    for problem in problems:
-        print(problem)
-    counts = {kind: len(book.table(kind)) for kind in ("conditions", "checks", "chains", "links")}
-    print(len(problems), "problems;", counts, "origins", len(book.origins))
-    sys.exit(1 if problems else 0)
+    """Run the command line of this process."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    try:
+        status = run(sys.argv[1:], Terminal(sys.stdout, sys.stderr, sys.stdin))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader of a pipe has gone: nothing is wrong, and nobody is left to tell.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        status = DONE
+    sys.exit(status)

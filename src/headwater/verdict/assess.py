@@ -90,12 +90,17 @@ class Assessment:
 
     def present(self) -> dict[str, float]:
         """Return the probability that each condition is present, as the particles have it."""
-        means = np.asarray(self.particles.present.mean(axis=0))
-        return {c: float(means[i]) for c, i in self.particles.position.items()}
+        return _presence(self.particles)
 
     def drive(self) -> DriveAdvice:
         """Return whether the vehicle may be driven."""
-        return drive_advice(self.book, self.statuses, self.present())
+        before = self.reasoner.presence_before()
+        return drive_advice(self.book, self.statuses, self.present(), before)
+
+
+def _presence(particles: Particles) -> dict[str, float]:
+    means = np.asarray(particles.present.mean(axis=0))
+    return {c: float(means[i]) for c, i in particles.position.items()}
 
 
 @dataclass(slots=True)
@@ -109,6 +114,13 @@ class Reasoner:
     worlds: Worlds
     deciders: dict[str, tuple[Check, ...]]
     touching: dict[str, tuple[str, ...]]
+    _before: dict[str, float] = field(default_factory=dict)
+
+    def presence_before(self) -> dict[str, float]:
+        """Return P(condition present) with nothing known, worked out when first asked for."""
+        if not self._before:
+            self._before |= _presence(draw_particles(posterior(self.worlds, {})))
+        return self._before
 
     def assess(self, findings: Iterable[Judged], stand: Stand | None = None) -> Assessment:
         """Return what the findings come to. `stand.answered` is filled from the findings."""

@@ -10,7 +10,9 @@ from headwater.book.tables import DRIVE_RANK, Drive
 from headwater.rules.status import Status
 
 DANGER_FROM = 0.20
-"""A danger at least this probable, and not ruled out, sets the advice."""
+"""A danger at least this probable, and not ruled out, sets the advice ..."""
+RISE_FROM = 1.5
+"""... if the findings have made it at least this much more probable than before anything was known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,9 +27,15 @@ class DriveAdvice:
 
 
 def drive_advice(
-    book: Book, statuses: Mapping[str, Status], present: Mapping[str, float]
+    book: Book,
+    statuses: Mapping[str, Status],
+    present: Mapping[str, float],
+    before: Mapping[str, float],
 ) -> DriveAdvice:
-    """Return the worst advice of all dangers found or live. `present` is P(condition present)."""
+    """Return the worst advice of all dangers found or live.
+
+    `present` is P(condition present) now, `before` the same with nothing known.
+    """
     worst: tuple[int, bool, float, str] | None = None
     for cid, record in book.conditions.items():
         if not record.danger:
@@ -35,7 +43,8 @@ def drive_advice(
         status = statuses.get(cid, Status.UNKNOWN)
         sure = status in (Status.CONFIRMED, Status.DISPUTED)
         chance = 1.0 if sure else present.get(cid, 0.0)
-        if status is Status.RULED_OUT or chance < DANGER_FROM:
+        risen = sure or chance >= RISE_FROM * before.get(cid, 0.0)
+        if status is Status.RULED_OUT or chance < DANGER_FROM or not risen:
             continue
         rank = (DRIVE_RANK[record.danger.advice], sure, chance, cid)
         if worst is None or rank[:3] > worst[:3]:

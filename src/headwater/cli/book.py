@@ -1,0 +1,168 @@
+"""Commands on the book: check, cases, show, graph, schema."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import Any
+
+from headwater.book.check import TABLES, check_book
+from headwater.book.load import Book, read_packs
+from headwater.book.problem import Problem, nearest
+from headwater.book.schema import book_schemas
+from headwater.book.shape import key_of
+from headwater.case.load import CaseError
+from headwater.case.sample import SampleRunner
+from headwater.cli.books import book_of, packs_of
+from headwater.cli.main import DONE, HELD, Terminal
+from headwater.cli.options import add_book_options, add_json
+from headwater.errors import Place
+from headwater.graph.draw import as_dot, as_mermaid
+from headwater.measure.registry import WORKS
+
+
+def add_commands(commands: Any) -> None:
+    """Add the commands of this module."""
+    book = commands.add_parser("book", help="look after the knowledge: check, show, graph")
+    inner = book.add_subparsers(dest="book_command", metavar="ACTION", required=True)
+
+    check = inner.add_parser("check", help="print every problem of the book")
+    check.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    check.add_argument("--cases", action="store_true", help="run the cases beside the chains too")
+    add_json(check)
+    add_book_options(check)
+    check.set_defaults(run=run_check)
+
+    show = inner.add_parser("show", help="show one record of the book")
+    show.add_argument("id", metavar="ID", help="a condition, check, part, chain, limit ...")
+    add_json(show)
+    add_book_options(show)
+    show.set_defaults(run=run_show)
+
+    graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
+    graph.add_argument("--form", choices=("mermaid", "dot"), default="mermaid")
+    add_book_options(graph)
+    graph.set_defaults(run=run_graph)
+
+    schema = inner.add_parser("schema", help="write the JSON Schemas for editors")
+    schema.add_argument("folder", type=Path, metavar="FOLDER")
+    schema.set_defaults(run=run_schema)
+
+
+def known_works() -> dict[str, list[str]]:
+    """Return the bench arithmetic that checks may use, with the inputs of each."""
+    return {name: [item.name for item in work.inputs] for name, work in WORKS.items()}
+
+
+def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Print every problem as `file:line:column: severity [check] message`."""
+    folders = list(args.path) or packs_of(args)
+    book, problems = read_packs(folders)
+    problems = [*problems, *check_book(book, known_works())]
+    if args.cases and not any(p.severity == "error" for p in problems):
+        problems += SampleRunner(book).problems()
+    problems = [_nearer(problem) for problem in sorted(set(problems))]
+    errors = sum(problem.severity == "error" for problem in problems)
+    counts = {kind: len(book.table(kind)) for kind in ("conditions", "checks", "links", "chains")}
+    counts = {"origins": len(book.origins)} | counts
+    counts["cases"] = sum(len(samples) for samples in book.samples.values())
+    if args.json:
+        from headwater.cli.case import show_json
+
+        rows = [
+            {
+                "file": p.place.file,
+                "line": p.place.line,
+                "column": p.place.column,
+                "severity": p.severity,
+                "check": p.check,
+                "message": p.message,
+            }
+            for p in problems
+        ]
+        show_json(terminal, {"problems": rows, "counts": counts})
+    else:
+        for problem in problems:
+            print(problem, file=terminal.out)
+        told = ", ".join(f"{number} {kind}" for kind, number in counts.items())
+        print(f"{book.name or 'no book'}: {told}; {errors} errors", file=terminal.out)
+    return HELD if errors else DONE
+
+
+def _nearer(problem: Problem) -> Problem:
+    """Return the problem with its file named from the working folder, where that is shorter."""
+    place = problem.place
+    try:
+        near = str(Path(place.file).resolve().relative_to(Path.cwd()))
+    except ValueError:
+        return problem
+    where = Place(near, place.line, place.column)
+    return Problem(where, problem.severity, problem.check, problem.message)
+
+
+def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Show every record with this id, as its author wrote it."""
+    book = book_of(args)
+    name = book.aliases.get(args.id, args.id)
+    kinds = [*TABLES.values(), "chains"]
+    records = [(kind, book.table(kind)[name]) for kind in kinds if name in book.table(kind)]
+    if not records:
+        every = [key for kind in kinds for key in book.table(kind)]
+        raise CaseError(f"the book has no '{args.id}'{nearest(args.id, every)}")
+    if args.json:
+        from headwater.cli.case import show_json
+
+        show_json(terminal, {kind: plain(record) for kind, record in records})
+        return DONE
+    for kind, record in records:
+        terminal.screen.say(f"{kind.rstrip('s')} {name}", "head")
+        terminal.screen.say(f"at {record.place}", "quiet", indent=2)
+        _show_entries(terminal, plain(record), 2)
+    return DONE
+
+
+def plain(record: Any) -> Any:
+    """Return a record as plain data, what is empty left out."""
+    if is_dataclass(record) and not isinstance(record, type):
+        items = {key_of(f): getattr(record, f.name) for f in fields(record)}
+        kept = {k: plain(v) for k, v in items.items() if k != "place" and v not in ("", (), {}, None)}
+        word = kept.get("word")
+        return word if set(kept) & {"p", "present"} and word else kept
+    if isinstance(record, tuple):
+        return [plain(item) for item in record]
+    if isinstance(record, dict):
+        return {str(key): plain(item) for key, item in record.items()}
+    return str(record) if isinstance(record, str) else record
+
+
+def _show_entries(terminal: Terminal, data: Any, indent: int) -> None:
+    for key, value in data.items():
+        if isinstance(value, dict):
+            terminal.screen.say(f"{key}:", indent=indent)
+            _show_entries(terminal, value, indent + 2)
+        elif isinstance(value, list) and any(isinstance(item, dict) for item in value):
+            for item in value:
+                terminal.screen.say(f"{key}:", indent=indent)
+                _show_entries(terminal, item, indent + 2)
+        else:
+            text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            terminal.screen.say(f"{key}: {text}", indent=indent)
+
+
+def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Print the causal graph."""
+    book: Book = book_of(args)
+    terminal.screen.raw(as_mermaid(book) if args.form == "mermaid" else as_dot(book))
+    return DONE
+
+
+def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write the schemas of pack, chain, cases and sections files into a folder."""
+    if not args.folder.is_dir():
+        raise CaseError("no such folder; make it first", Place(str(args.folder)))
+    for name, text in book_schemas().items():
+        path = args.folder / name
+        path.write_text(text, encoding="utf-8")
+        print(f"wrote {path}", file=terminal.out)
+    return DONE

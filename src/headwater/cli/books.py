@@ -1,0 +1,30 @@
+"""Finds the shipped book and examples, and loads the book that the user asks for."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from headwater.book.load import Book, load_book
+
+
+def data_folder() -> Path:
+    """Return the folder that holds `knowledge` and `examples`: in the wheel, or in the source tree."""
+    packaged = Path(__file__).resolve().parent.parent / "_data"
+    return packaged if packaged.is_dir() else Path(__file__).resolve().parents[3]
+
+
+def shipped_packs() -> list[Path]:
+    """Return the folders of the shipped packs."""
+    return sorted(head.parent for head in (data_folder() / "knowledge").glob("*/pack.yaml"))
+
+
+def packs_of(args: argparse.Namespace) -> list[Path]:
+    """Return the packs to load: those of `--book`, or the shipped ones; then those of `--shop`."""
+    chosen = [Path(p) for p in args.book or ()]
+    return (chosen or shipped_packs()) + [Path(p) for p in args.shop or ()]
+
+
+def book_of(args: argparse.Namespace, samples: bool = False) -> Book:
+    """Return the book that the command line asks for."""
+    return load_book(packs_of(args), samples)

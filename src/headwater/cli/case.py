@@ -1,0 +1,159 @@
+"""Commands on a case: diagnose, trace, demo."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from headwater.book.load import Book, for_family
+from headwater.book.problem import nearest
+from headwater.case.load import CaseError, Replay, read_case, replay
+from headwater.cli.books import book_of, data_folder
+from headwater.cli.main import DONE, HELD, Terminal
+from headwater.cli.options import add_book_options, add_json
+from headwater.graph.causal import causal_graph, causes_of, chains_between, loops
+from headwater.report.contract import contract
+from headwater.report.text import Line, verdict_lines
+from headwater.report.words import part_title, title
+from headwater.verdict.assess import Outcome
+
+DEMO_CASE = "ridge-07.yaml"
+
+
+def add_commands(commands: Any) -> None:
+    """Add the commands of this module."""
+    demo = commands.add_parser("demo", help="play a shipped case and explain it")
+    add_json(demo)
+    add_book_options(demo)
+    demo.set_defaults(run=run_demo)
+
+    diagnose = commands.add_parser("diagnose", help="judge a case file: origin, parts, plan")
+    diagnose.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    add_json(diagnose)
+    add_book_options(diagnose)
+    diagnose.set_defaults(run=run_diagnose)
+
+    trace = commands.add_parser("trace", help="show the chains through a condition")
+    trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
+    add_json(trace)
+    add_book_options(trace)
+    trace.set_defaults(run=run_trace)
+
+
+def status_of_case(found: Replay) -> int:
+    """Return the exit status that a verdict stands for."""
+    fine = found.assessment.outcome in (Outcome.SETTLED, Outcome.HEALTHY)
+    return DONE if fine else HELD
+
+
+def show_json(terminal: Terminal, data: Any) -> None:
+    """Print data as JSON."""
+    terminal.screen.raw(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Judge a case file once."""
+    found = replay(book_of(args), read_case(args.case))
+    if args.json:
+        show_json(terminal, contract(found))
+    else:
+        terminal.screen.show(verdict_lines(found))
+    return status_of_case(found)
+
+
+def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Play a shipped case: first what is found alone, then with the measurement that names it."""
+    book = book_of(args)
+    case = read_case(data_folder() / "examples" / DEMO_CASE)
+    if args.json:
+        show_json(terminal, contract(replay(book, case)))
+        return DONE
+    screen = terminal.screen
+    first = type(case)(
+        case=case.case, unit=case.unit, seat=case.seat, findings=case.findings[:1]
+    )
+    screen.say("A unit of an invented mountain-rescue fleet lies on the bench.", "head")
+    screen.say(f"Its driver said: {case.complaint}")
+    screen.say()
+    screen.say("1. One thing was found: the pads of the range fork are burnt.", "head")
+    screen.say("It would be easy to fit a new fork. Headwater does not let you:")
+    screen.say()
+    before = replay(book, first)
+    from headwater.report.text import next_lines, standing_lines
+
+    screen.show(standing_lines(before.assessment))
+    screen.say()
+    screen.show(next_lines(before.assessment, most=3))
+    screen.say()
+    screen.say("2. The bench measures, and the chain is named.", "head")
+    screen.say()
+    screen.show(verdict_lines(replay(book, case, before.assessment.reasoner)))
+    screen.say()
+    screen.say("Now try it yourself: headwater bench my-unit.yaml", "head")
+    return DONE
+
+
+def find_condition(book: Book, words: str) -> str:
+    """Return the condition that an id or words mean; raises CaseError with the nearest ones."""
+    if words in book.conditions:
+        return words
+    if words in book.aliases:
+        return book.aliases[words]
+    from headwater.session.search import search_conditions
+
+    hits = search_conditions(book, words)
+    if len(hits) == 1:
+        return hits[0]
+    if hits:
+        raise CaseError(f"'{words}' may mean {', '.join(hits[:6])}; name one")
+    raise CaseError(f"there is no condition '{words}'{nearest(words, book.conditions)}")
+
+
+def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Show the chains that end in or pass through a condition."""
+    book = book_of(args)
+    condition = find_condition(book, args.condition)
+    narrowed = for_family(book, {})
+    graph = causal_graph(narrowed)
+    origins = [c for c in causes_of(graph, condition) if c in book.origins]
+    chains = [
+        path for origin in sorted(origins) for path in chains_between(graph, origin, condition, 4)
+    ]
+    follow = [effect for cause, effect in book.links if cause == condition]
+    around = [loop for loop in loops(graph) if condition in loop]
+    if args.json:
+        show_json(
+            terminal,
+            {
+                "condition": condition,
+                "title": title(book, condition),
+                "chains": [list(path) for path in chains],
+                "effects": follow,
+                "loops": [list(loop) for loop in around],
+            },
+        )
+        return DONE
+    screen = terminal.screen
+    record = book.conditions[condition]
+    where = f" ({part_title(book, str(record.part))})" if record.part else ""
+    screen.say(f"{record.title}{where}", "head")
+    if record.looks:
+        screen.say(record.looks, indent=2)
+    screen.say()
+    screen.say(f"What it may come from: {len(origins)} origins, {len(chains)} chains", "head")
+    for path in chains:
+        screen.line(Line(" -> ".join(title(book, c) for c in path), indent=2, hang=4))
+    screen.say()
+    screen.say("What it may lead to", "head")
+    for effect in follow or ():
+        link = book.links[condition, effect]
+        screen.line(Line(f"- {title(book, effect)} ({link.often.word}): {link.how}", indent=2))
+    if not follow:
+        screen.say("nothing in the book", indent=2)
+    for loop in around:
+        screen.say()
+        screen.say("It is part of a loop, which some origin must enter:", "head")
+        screen.say("; ".join(title(book, c) for c in loop), indent=2)
+    return DONE

@@ -1,0 +1,69 @@
+"""The screen: the only module that imports rich. It lays lines out; it decides nothing."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import IO
+
+from rich.console import Console
+from rich.text import Text
+
+from headwater.report.text import Line
+
+_STYLES = {
+    "plain": "",
+    "head": "bold",
+    "good": "green",
+    "bad": "bold red",
+    "quiet": "dim",
+}
+WIDEST = 100
+
+
+class Screen:
+    """Prints lines, wrapped to the width of the terminal."""
+
+    def __init__(self, file: IO[str], width: int | None = None, colour: bool | None = None) -> None:
+        """Print to `file`; width and colour are the terminal's unless given."""
+        plain = None if colour is None else not colour
+        self.console = Console(
+            file=file,
+            width=width,
+            no_color=plain,
+            highlight=False,
+            markup=False,
+            emoji=False,
+            soft_wrap=True,
+        )
+        self.width = min(self.console.width, WIDEST)
+
+    def show(self, lines: Iterable[Line]) -> None:
+        """Print paragraphs, never two empty ones in a row."""
+        for line in lines:
+            self.line(line)
+
+    def line(self, line: Line) -> None:
+        """Print one paragraph with its indent; what wraps hangs further in."""
+        if not line.text:
+            self.console.print()
+            return
+        first = " " * line.indent
+        rest = " " * (line.indent + line.hang)
+        for text in textwrap.wrap(
+            line.text,
+            self.width,
+            initial_indent=first,
+            subsequent_indent=rest,
+            break_long_words=False,
+            break_on_hyphens=False,
+        ):
+            self.console.print(Text(text, style=_STYLES[line.style]))
+
+    def say(self, text: str = "", style: str = "plain", indent: int = 0) -> None:
+        """Print one paragraph."""
+        self.line(Line(text, style, indent))
+
+    def raw(self, text: str) -> None:
+        """Print text as it is: JSON, a drawing."""
+        self.console.file.write(text if text.endswith("\n") else text + "\n")

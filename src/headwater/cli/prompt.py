@@ -1,0 +1,45 @@
+"""Reads what a person types, or a file of answers; the same either way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import IO
+
+from headwater.cli.console import Screen
+from headwater.errors import HeadwaterError
+from headwater.yamltext import read_file
+
+
+class EndOfInput(HeadwaterError):
+    """The input ended in the middle of a session."""
+
+
+class Prompt:
+    """Asks for a line on a screen; empty lines count, '#' lines of a file do not."""
+
+    def __init__(self, screen: Screen, stdin: IO[str], answers: Path | None = None) -> None:
+        """Read from `answers` if given, else from `stdin`."""
+        self.screen = screen
+        self._echo = answers is not None or not stdin.isatty()
+        self._lines = _from_file(answers) if answers else iter(stdin.readline, "")
+
+    def ask(self, mark: str = "> ") -> str:
+        """Return the next line, stripped. Raises EndOfInput when there is none."""
+        self.screen.console.file.write(mark)
+        self.screen.console.file.flush()
+        try:
+            line = next(self._lines).strip()
+        except StopIteration:
+            self.screen.console.file.write("\n")
+            raise EndOfInput("the input ended") from None
+        except UnicodeDecodeError:
+            raise EndOfInput("the input is not UTF-8 text; save it as UTF-8") from None
+        if self._echo:
+            self.screen.console.file.write(line + "\n")
+        return line
+
+
+def _from_file(path: Path) -> Iterator[str]:
+    lines = read_file(path).splitlines()
+    return iter([line for line in lines if not line.lstrip().startswith("#")])

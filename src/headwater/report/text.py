@@ -1,0 +1,228 @@
+"""A verdict as lines of plain text, for the terminal and for tests. No colour is needed to read it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from headwater.case.load import Replay
+from headwater.measure.answer import say_given
+from headwater.report.contract import STANDING_CAUTION, cautions, shown_chains
+from headwater.report.words import minutes_words, part_title, percent, title
+from headwater.rules.status import Status
+from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
+from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.drive import DriveAdvice
+from headwater.verdict.gate import NamedChain, Naming
+from headwater.verdict.plan import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One paragraph: `style` is plain, head, good, bad or quiet; `hang` indents what wraps."""
+
+    text: str = ""
+    style: str = "plain"
+    indent: int = 0
+    hang: int = 2
+
+
+Lines = Iterator[Line]
+
+HEADLINES = {
+    Outcome.SETTLED: "Settled: every finding is explained by a named origin.",
+    Outcome.OPEN: "Open: something is not explained yet, and there is more to check.",
+    Outcome.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
+    Outcome.HEALTHY: "Nothing abnormal was found.",
+}
+
+
+def verdict_lines(replay: Replay) -> Lines:
+    """Yield the whole verdict of a case."""
+    assessment = replay.assessment
+    book = assessment.book
+    yield Line(f"Case {replay.case.case}", "head")
+    yield Line(f"Book {book.name} {book.version}, digest {book.digest}", "quiet")
+    if replay.stale:
+        yield Line("The case was made with another state of the book; it was judged anew.", "bad")
+    for override in book.overrides:
+        where = f"{override.kind.rstrip('s')} '{override.id}'"
+        yield Line(f"From the shop's own pack '{override.pack}': {where}", "quiet")
+    yield Line()
+    yield from finding_lines(replay)
+    yield Line()
+    yield Line(HEADLINES[assessment.outcome], "head")
+    yield from drive_lines(assessment.drive())
+    yield from standing_lines(assessment)
+    yield Line()
+    yield from next_lines(assessment)
+    yield Line()
+    yield from caution_lines(assessment)
+
+
+def standing_lines(assessment: Assessment) -> Lines:
+    """Yield chains, what is not explained, parts and plan: the state of the reasoning."""
+    yield from chain_lines(assessment)
+    yield from unexplained_lines(assessment)
+    yield from part_lines(assessment)
+    yield from plan_lines(assessment)
+
+
+def finding_lines(replay: Replay) -> Lines:
+    """Yield what was found, in order."""
+    yield Line("Found", "head")
+    if not replay.judged:
+        yield Line("nothing yet", indent=2)
+    for judged in replay.judged.values():
+        check = replay.assessment.book.checks[judged.check]
+        limit = replay.assessment.book.limits[check.reading.limit] if check.reading else None
+        said = judged.special or say_given(judged, limit)
+        answer = check.answers.get(said)  # type: ignore[call-overload]
+        words = answer.says if answer and answer.says and not judged.quantity else said
+        yield Line(f"{check.ask} {words.replace('-', ' ') if judged.special else words}", indent=2)
+        for text in judged.working:
+            yield Line(text, "quiet", indent=6)
+
+
+def drive_lines(advice: DriveAdvice) -> Lines:
+    """Yield whether the vehicle may be driven, and why."""
+    words = {
+        "stop": "Do not drive.",
+        "limp": "Drive only with care.",
+        "ok": "No reason is known not to drive.",
+    }
+    sure = "" if advice.sure else " (not ruled out)"
+    limits = f" {advice.limits}" if advice.limits else ""
+    style = "good" if advice.advice == "ok" else "bad"
+    reason = advice.because[:1].upper() + advice.because[1:]
+    stop = "" if reason.endswith(".") else "."
+    yield Line(f"{words[advice.advice.value]} {reason}{stop}{limits}{sure}", style)
+
+
+def chain_lines(assessment: Assessment) -> Lines:
+    """Yield the named chains link by link; the live ones only by their origin."""
+    chains = shown_chains(assessment)
+    named = [chain for chain in chains if chain.naming is not Naming.OPEN]
+    # A chain that is the head of a longer one would only repeat it.
+    longest = [
+        chain
+        for chain in named
+        if not any(
+            other is not chain and other.path[: len(chain.path)] == chain.path for other in named
+        )
+    ]
+    for chain in longest:
+        yield Line()
+        yield from one_chain_lines(assessment, chain)
+
+
+def one_chain_lines(assessment: Assessment, chain: NamedChain) -> Lines:
+    """Yield one chain from its origin down, with what is known of each link."""
+    book = assessment.book
+    yield Line(f"Origin, {chain.naming.value}: {title(book, chain.origin)}", "head")
+    for cause, effect in zip(chain.path, chain.path[1:], strict=False):
+        link = book.links[cause, effect]
+        yield Line(f"so {link.how}", "quiet", indent=4)
+        seen = _seen(assessment, effect)
+        yield Line(f"-> {title(book, effect)} [{seen}]", indent=2, hang=5)
+
+
+def _seen(assessment: Assessment, condition: str) -> str:
+    status = assessment.statuses[condition]
+    if status is Status.CONFIRMED:
+        return "found"
+    record = assessment.book.conditions[condition]
+    return "cannot be seen" if record.unobservable else f"not seen: {status.value}"
+
+
+def unexplained_lines(assessment: Assessment) -> Lines:
+    """Yield what no named origin explains, with the live candidates."""
+    for cid in assessment.disputed:
+        yield Line()
+        yield Line(f"Disputed: {title(assessment.book, cid)}. Decisive findings disagree.", "bad")
+    for cid in assessment.unexplained:
+        account = assessment.accounts[cid]
+        yield Line()
+        yield Line(f"Not explained: {title(assessment.book, cid)}", "bad")
+        if not account.in_book:
+            yield Line("The cause is not in the book. Tell the author what you found.", indent=2)
+            continue
+        shown = [c for c in account.candidates if c.origin][:6]
+        for candidate in shown:
+            assert candidate.origin is not None
+            words = title(assessment.book, candidate.origin)
+            yield Line(f"- {words}: {percent(candidate.share)}", indent=2)
+        other = next((c.share for c in account.candidates if c.origin is None), 0.0)
+        yield Line(f"- a cause not in the book, or a mistaken look: {percent(other)}", indent=2)
+
+
+def part_lines(assessment: Assessment) -> Lines:
+    """Yield for every part whether it is released, and to what, or held, and why."""
+    if assessment.decisions:
+        yield Line()
+        yield Line("Parts", "head")
+    for part, decision in assessment.decisions.items():
+        name = part_title(assessment.book, part)
+        if decision.released:
+            verb = decision.action.value if decision.action else "no action"
+            yield Line(f"RELEASED {name}: {verb}. {decision.because}.", "good", indent=2, hang=4)
+        else:
+            yield Line(f"HELD     {name}: {decision.because}.", "bad", indent=2, hang=4)
+
+
+def plan_lines(assessment: Assessment) -> Lines:
+    """Yield the plan in working order, and the covering plan where nothing can be settled."""
+    if assessment.plan:
+        yield Line()
+        yield Line("Plan, in this order", "head")
+        yield from step_lines(assessment, assessment.plan)
+    if assessment.outcome is Outcome.UNDETERMINED:
+        yield Line()
+        yield Line("Nothing more can be checked. Two ways are left, and neither is the bare part:", "head")
+        if assessment.cover:
+            yield Line("Correct every live candidate, cheapest set:", indent=2)
+            yield from step_lines(assessment, assessment.cover)
+        else:
+            yield Line("No set of corrections covers every live candidate.", indent=2)
+        yield Line("Or fit an exchange unit.", indent=2)
+
+
+def step_lines(assessment: Assessment, steps: Iterable[Step]) -> Lines:
+    """Yield numbered steps."""
+    for number, step in enumerate(steps, 1):
+        name = part_title(assessment.book, step.on)
+        verb = step.action.value if step.action else "held"
+        yield Line(f"{number:2}. {name}: {verb}. {step.text}", indent=2, hang=4)
+        for point in step.fitting:
+            yield Line(f"- see to it: {point}", "quiet", indent=6)
+
+
+def next_lines(assessment: Assessment, most: int = 5) -> Lines:
+    """Yield what to check next at this seat, and what a later seat would settle."""
+    asked = next_checks(assessment)
+    sweep = bool(asked) and asked[0].purpose is Purpose.SWEEP
+    if asked:
+        words = "While it is apart, look at likely fellow origins" if sweep else "Check next"
+        yield Line(words, "head")
+        for item in asked[:most]:
+            yield Line(check_words(assessment, item), indent=2)
+    elif assessment.outcome is not Outcome.SETTLED:
+        yield Line("Nothing more to check at this seat.", "head")
+    later = [] if assessment.outcome is Outcome.SETTLED else later_checks(assessment)
+    if later and not asked:
+        yield Line("A later seat would settle more:")
+        for item in later[:3]:
+            yield Line(f"{check_words(assessment, item)} [{item.seat.value}]", indent=2)
+
+
+def check_words(assessment: Assessment, item: NextCheck) -> str:
+    """Return a check with its id and minutes."""
+    check = assessment.book.checks[item.check]
+    return f"- {check.ask} ({item.check}, {minutes_words(item.minutes)})"
+
+
+def caution_lines(assessment: Assessment) -> Lines:
+    """Yield the cautions of what is to be done next."""
+    yield Line("Cautions", "head")
+    for text in cautions(assessment, next_checks(assessment)) or [STANDING_CAUTION]:
+        yield Line(f"! {text}", indent=2)
