@@ -223,9 +223,7 @@ class _Search:
         likelihood /= likelihood.sum(axis=1, keepdims=True)
         weights = np.array([weight for _, weight in kept]) / mass
         sets = tuple(members for members, _ in kept)
-        return Posterior(
-            self.worlds, self.sources, sets, weights, likelihood, marginals, unlisted
-        )
+        return Posterior(self.worlds, self.sources, sets, weights, likelihood, marginals, unlisted)
 
 
 def _aside(

@@ -290,7 +290,9 @@ def _band_names(check: Check, limit: Limit) -> Found:
         for name in names:
             if name not in check.answers:
                 yield check.place, f"check '{check.id}' has no answer for band '{name}'"
-    known = {str(b.name) for bands in (limit.bands, *(f.bands for f in limit.families)) for b in bands}
+    known = {
+        str(b.name) for bands in (limit.bands, *(f.bands for f in limit.families)) for b in bands
+    }
     for word in check.answers:
         if word not in known:
             yield word.place, f"limit '{limit.id}' has no band '{word}'{nearest(word, known)}"
@@ -422,7 +424,10 @@ def chains_have_samples(book: Book) -> Found:
             yield chain.chain.place, f"no case of chain '{chain.chain}' comes to its verdict"
     for chain_id, samples in book.samples.items():
         if chain_id not in book.chains and chain_id not in book.retired:
-            yield samples[0].place, f"there is no chain '{chain_id}'{nearest(chain_id, book.chains)}"
+            yield (
+                samples[0].place,
+                f"there is no chain '{chain_id}'{nearest(chain_id, book.chains)}",
+            )
 
 
 def sample_answers(book: Book) -> Found:

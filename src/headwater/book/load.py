@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.model import (
+    RECORDS,
     Attribute,
     Caution,
     Chain,
@@ -24,7 +25,6 @@ from headwater.book.model import (
     Pack,
     Part,
     Removal,
-    RECORDS,
     Sample,
     SampleFile,
     Sections,
@@ -173,9 +173,7 @@ def load_book(folders: Iterable[Path], samples: bool = False) -> Book:
     return book
 
 
-def read_packs(
-    folders: Iterable[Path], samples: bool = True
-) -> tuple[Book, list[Problem]]:
+def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, list[Problem]]:
     """Return as much of the book as can be read, and every fault met on the way."""
     reader = Reader()
     book = Book()

@@ -427,7 +427,9 @@ class Pack:
     uses: tuple[str, ...] = doc("packs that it builds on, as folders beside it", default=())
     attributes: dict[str, Attribute] = doc("attributes of its unit families", default_factory=dict)
     family: dict[str, str] = doc("the family its examples assume", default_factory=dict)
-    retired: dict[str, str] = doc("chains of other packs taken out: id -> why", default_factory=dict)
+    retired: dict[str, str] = doc(
+        "chains of other packs taken out: id -> why", default_factory=dict
+    )
     place: Place = filled()
 
 
@@ -463,7 +465,9 @@ class Expect:
     """What a sample case must come to; only what is written is compared."""
 
     verdict: str = doc("settled, open, undetermined or healthy", default="")
-    origins: dict[ConditionRef, str] = doc("named origins: proven or probable", default_factory=dict)
+    origins: dict[ConditionRef, str] = doc(
+        "named origins: proven or probable", default_factory=dict
+    )
     not_origins: tuple[ConditionRef, ...] = doc("conditions that must not be named", default=())
     released: dict[PartRef, Verb] = doc("parts released and their action", default_factory=dict)
     held: tuple[PartRef, ...] = doc("parts that must be held", default=())

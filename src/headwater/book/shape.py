@@ -152,9 +152,7 @@ def _enum(cls: type[StrEnum]) -> ReadValue:
         if isinstance(value.data, str) and value.data in words:
             return cls(value.data)
         got = str(value.data) if isinstance(value.data, (str, int, float)) else "something else"
-        reader.fault(
-            value.place, f"'{got}' is not one of {', '.join(words)}{nearest(got, words)}"
-        )
+        reader.fault(value.place, f"'{got}' is not one of {', '.join(words)}{nearest(got, words)}")
         return None
 
     return word

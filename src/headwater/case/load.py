@@ -111,7 +111,9 @@ def family_of(book: Book, case: Case) -> dict[str, str]:
     for name, value in case.unit.family.items():
         place = case.unit.place
         if name not in book.attributes:
-            raise CaseError(f"there is no attribute '{name}'{nearest(name, book.attributes)}", place)
+            raise CaseError(
+                f"there is no attribute '{name}'{nearest(name, book.attributes)}", place
+            )
         values = book.attributes[name].values
         if value not in values:
             mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
@@ -141,5 +143,3 @@ def replay(book: Book, case: Case, reasoner: Reasoner | None = None) -> Replay:
     assessment = known.assess(judged.values(), stand_of(book, case))
     stale = case.book is not None and case.book.digest != book.digest
     return Replay(case, family, judged, assessment, stale)
-
-

@@ -33,8 +33,7 @@ def new_case_text(
     """Return the text of a case without findings."""
     lines = [
         f"case: {quote(name)}",
-        "book: "
-        + _flow({"name": book.name, "version": book.version, "digest": book.digest}),
+        "book: " + _flow({"name": book.name, "version": book.version, "digest": book.digest}),
         f"seat: {seat.value}",
     ]
     if complaint:
@@ -99,7 +98,9 @@ class CaseWriter:
         try:
             fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
         except FileExistsError:
-            raise CaseError("exists already; open it or choose another name", Place(str(path))) from None
+            raise CaseError(
+                "exists already; open it or choose another name", Place(str(path))
+            ) from None
         except OSError as error:
             reason = (error.strerror or str(error)).lower()
             raise CaseError(f"cannot be made ({reason})", Place(str(path))) from None
@@ -115,7 +116,9 @@ class CaseWriter:
 
     def _refused(self, error: OSError) -> CaseError:
         reason = (error.strerror or str(error)).lower()
-        return CaseError(f"cannot be written ({reason}); nothing answered so far is lost", self._place)
+        return CaseError(
+            f"cannot be written ({reason}); nothing answered so far is lost", self._place
+        )
 
     def _lock(self) -> None:
         if fcntl is None:  # pragma: no cover - a system without advisory locks
@@ -123,7 +126,9 @@ class CaseWriter:
         try:
             fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError:
-            raise CaseError("is open in another session; close that one first", self._place) from None
+            raise CaseError(
+                "is open in another session; close that one first", self._place
+            ) from None
 
     def case(self) -> Case:
         """Return the case as it stands in the file."""

@@ -12,7 +12,6 @@ from headwater.book.model import Check
 from headwater.book.problem import nearest
 from headwater.book.tables import Seat
 from headwater.case.load import CaseError, read_case
-from headwater.case.model import Case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case

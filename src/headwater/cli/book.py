@@ -126,7 +126,9 @@ def plain(record: Any) -> Any:
     """Return a record as plain data, what is empty left out."""
     if is_dataclass(record) and not isinstance(record, type):
         items = {key_of(f): getattr(record, f.name) for f in fields(record)}
-        kept = {k: plain(v) for k, v in items.items() if k != "place" and v not in ("", (), {}, None)}
+        kept = {
+            k: plain(v) for k, v in items.items() if k != "place" and v not in ("", (), {}, None)
+        }
         word = kept.get("word")
         return word if set(kept) & {"p", "present"} and word else kept
     if isinstance(record, tuple):

@@ -71,9 +71,7 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
         show_json(terminal, contract(replay(book, case)))
         return DONE
     screen = terminal.screen
-    first = type(case)(
-        case=case.case, unit=case.unit, seat=case.seat, findings=case.findings[:1]
-    )
+    first = type(case)(case=case.case, unit=case.unit, seat=case.seat, findings=case.findings[:1])
     screen.say("A unit of an invented mountain-rescue fleet lies on the bench.", "head")
     screen.say(f"Its driver said: {case.complaint}")
     screen.say()

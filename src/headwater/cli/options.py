@@ -11,7 +11,10 @@ def add_book_options(parser: argparse.ArgumentParser) -> None:
         "--book", action="append", metavar="FOLDER", help="pack to use instead of the shipped ones"
     )
     parser.add_argument(
-        "--shop", action="append", metavar="FOLDER", help="the shop's own pack, laid over the others"
+        "--shop",
+        action="append",
+        metavar="FOLDER",
+        help="the shop's own pack, laid over the others",
     )
 
 

@@ -31,11 +31,15 @@ def show_question(screen: Screen, inquiry: Inquiry, check: Check) -> None:
         screen.say(f"! {book.cautions[caution].text}", "bad", indent=2)
     if check.reading:
         limit = book.limits[check.reading.limit]
-        bands = ", ".join(f"{b.name} up to {b.upto}" if b.upto else str(b.name) for b in limit.bands)
+        bands = ", ".join(
+            f"{b.name} up to {b.upto}" if b.upto else str(b.name) for b in limit.bands
+        )
         screen.say(f"Limit: {bands} ({book.sources[limit.source].title})", indent=2)
         inputs = asked_inputs(check)
         if len(inputs) > 1:
-            screen.say(f"Type 'measure' to give {', '.join(inputs)}; or the result, or a word.", indent=2)
+            screen.say(
+                f"Type 'measure' to give {', '.join(inputs)}; or the result, or a word.", indent=2
+            )
         else:
             screen.say(f"A reading with its unit ({limit.unit}), or one of the words.", indent=2)
         return
@@ -55,9 +59,7 @@ def show_why(screen: Screen, inquiry: Inquiry, check: Check) -> None:
         likely = sorted(outlook.origins.items(), key=lambda item: (-item[1], item[0]))[:3]
         left = ", ".join(f"{title(book, cid)} {percent(p)}" for cid, p in likely if p >= 0.05)
         tail = left or "none of them likely"
-        screen.line(
-            Line(f"- {outlook.answer} ({percent(outlook.probability)}): {tail}", indent=4)
-        )
+        screen.line(Line(f"- {outlook.answer} ({percent(outlook.probability)}): {tail}", indent=4))
 
 
 def show_live(screen: Screen, inquiry: Inquiry, check: Check, held_before: set[str]) -> None:
@@ -71,7 +73,9 @@ def show_live(screen: Screen, inquiry: Inquiry, check: Check, held_before: set[s
         screen.say(f"That is {judged.settled}.", indent=2)
     if judged.too_close:
         shares = ", ".join(f"{word} {percent(share)}" for word, share in judged.shares)
-        screen.say(f"Too close to call with this gauge: {shares}. It decides nothing.", "bad", indent=2)
+        screen.say(
+            f"Too close to call with this gauge: {shares}. It decides nothing.", "bad", indent=2
+        )
     for condition in assessment.disputed:
         screen.say(f"Findings disagree on: {title(book, condition)}. Look again.", "bad", indent=2)
     for origin, naming in assessment.origins.items():
@@ -80,8 +84,10 @@ def show_live(screen: Screen, inquiry: Inquiry, check: Check, held_before: set[s
         live = [c for c in assessment.accounts[cid].candidates if c.origin]
         names = "; ".join(f"{title(book, c.origin or '')} {percent(c.share)}" for c in live[:4])
         more = f"; and {len(live) - 4} more" if len(live) > 4 else ""
-        text = f"{title(book, cid)} may come from: {names}{more}" if live else (
-            f"{title(book, cid)}: its cause is not in the book"
+        text = (
+            f"{title(book, cid)} may come from: {names}{more}"
+            if live
+            else (f"{title(book, cid)}: its cause is not in the book")
         )
         screen.say(text, indent=2)
     for part in assessment.held:

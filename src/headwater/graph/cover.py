@@ -70,7 +70,9 @@ def _greedy(items: frozenset[str], offers: list[Offer[K]]) -> list[Offer[K]]:
     return needed
 
 
-def irredundant_covers(items: frozenset[str], covers: Mapping[str, frozenset[str]]) -> list[frozenset[str]]:
+def irredundant_covers(
+    items: frozenset[str], covers: Mapping[str, frozenset[str]]
+) -> list[frozenset[str]]:
     """Return every set of causes that covers all items and loses that when any is taken away.
 
     These are the minimal hitting sets of the cause sets of the items (Reggia, Nau & Wang 1983).

@@ -132,7 +132,10 @@ def _worked(
     gauged = {
         item.name: gauge_u
         for item in WORKS[check.reading.work].inputs
-        if gauge_u and item.dimension == dimension and not item.many and item.name in given
+        if gauge_u
+        and item.dimension == dimension
+        and not item.many
+        and item.name in given
         and not _states_uncertainty(given[item.name])
     }
     result = run_work(check.reading.work, {**fixed, **given}, gauged)

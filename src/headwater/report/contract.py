@@ -55,8 +55,10 @@ def book_stamp(assessment: Assessment, stale: bool) -> dict[str, Any]:
 
 def _finding(judged: Judged) -> dict[str, Any]:
     given = judged.given
-    plain = given if isinstance(given, str) else (
-        list(given) if isinstance(given, tuple) else dict(given)
+    plain = (
+        given
+        if isinstance(given, str)
+        else (list(given) if isinstance(given, tuple) else dict(given))
     )
     return {
         "check": judged.check,

@@ -178,7 +178,9 @@ def plan_lines(assessment: Assessment) -> Lines:
         yield from step_lines(assessment, assessment.plan)
     if assessment.outcome is Outcome.UNDETERMINED:
         yield Line()
-        yield Line("Nothing more can be checked. Two ways are left, and neither is the bare part:", "head")
+        yield Line(
+            "Nothing more can be checked. Two ways are left, and neither is the bare part:", "head"
+        )
         if assessment.cover:
             yield Line("Correct every live candidate, cheapest set:", indent=2)
             yield from step_lines(assessment, assessment.cover)

@@ -110,5 +110,3 @@ def minutes_words(minutes: float) -> str:
     if whole < 60:
         return f"{whole} min"
     return f"{whole // 60} h {whole % 60:02d} min" if whole % 60 else f"{whole // 60} h"
-
-

@@ -102,5 +102,3 @@ def open_inquiry(
     findings = findings_of(case)
     understand_all(reasoner.book, findings)  # a bad finding is reported before the first question
     return Inquiry(book, case, reasoner, stand, findings, writer, clock)
-
-

@@ -131,9 +131,7 @@ class Reasoner:
         derivation = self.derive(evidence.facts)
         statuses = {cid: status_of(derivation, cid) for cid in self.book.conditions}
         believed = posterior(self.worlds, evidence.factors)
-        known = know(
-            self.book, self.graph, statuses, believed, here, self.deciders, self.touching
-        )
+        known = know(self.book, self.graph, statuses, believed, here, self.deciders, self.touching)
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
         disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
         accounts = {cid: account_for(known, cid) for cid in confirmed}
@@ -198,5 +196,3 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
     )
-
-

@@ -197,9 +197,7 @@ def _probable(
     return (NamedChain(path, Naming.PROBABLE),) if path else ()
 
 
-def _at_hand(
-    known: Known, condition: str, candidates: Iterable[Candidate]
-) -> tuple[str, ...]:
+def _at_hand(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[str, ...]:
     """Return the unanswered checks that bear on a live candidate or on its way to the condition."""
     origins = [c.origin for c in candidates if c.origin]
     decided = (Status.CONFIRMED, Status.RULED_OUT)

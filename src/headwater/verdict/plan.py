@@ -24,7 +24,6 @@ from headwater.verdict.gate import (
     offered,
 )
 
-
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
 
@@ -184,5 +183,3 @@ def covering_plan(
         )
         for offer in chosen
     ]
-
-
