@@ -1,9 +1,10 @@
 """Which origins are behind the findings: a best-first search over sets of origins.
 
-The weight of a set is its prior odds times the likelihood of the findings, averaged over the worlds.
-The search opens the heaviest set first and adds each source in turn, so any number of simultaneous
-faults can be met; a small book is searched to the end. An unlisted cause is a source like any other:
-every condition that was found may have been started by something the book does not know.
+The weight of a set is its prior odds times the likelihood of the findings, averaged over the
+worlds. The search opens the heaviest set first and adds each source in turn, so any number of
+simultaneous faults can be met; a small book is searched to the end. An unlisted cause is a source
+like any other: every condition that was found may have been started by something the book does not
+know.
 
 A finding enters as a pair of likelihoods for each condition it speaks of (`rules.evidence`).
 """
@@ -111,8 +112,9 @@ def _sources(worlds: Worlds, positive: list[str]) -> tuple[Source, ...]:
     network = worlds.network
     near = upstream(network.links, positive) if positive else set(network.conditions)
     listed = [Source(c) for c in network.priors if c in near]
-    unlisted = [Source(c, unlisted=True) for c in positive] if network.unlisted else []
-    return (*listed, *unlisted)
+    # An origin that was found needs no other cause: it is its own.
+    others = [c for c in positive if c not in network.priors] if network.unlisted else []
+    return (*listed, *(Source(c, unlisted=True) for c in others))
 
 
 def _tables(observed: list[str], factors: Factors) -> Floats:

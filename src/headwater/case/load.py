@@ -83,7 +83,7 @@ def check_id(book: Book, name: str, place: Place) -> str:
 
 
 def understand_all(book: Book, findings: Iterable[Finding]) -> dict[str, Judged]:
-    """Return the latest answer to each check, understood; a later answer corrects an earlier one."""
+    """Return the latest answer to each check, understood; a later one corrects an earlier."""
     judged: dict[str, Judged] = {}
     for finding in findings:
         cid = check_id(book, finding.check, finding.place)

@@ -1,8 +1,8 @@
 """Writes a case file so that a crash loses nothing that was answered.
 
-The findings are the last block of the file. Each new one is one line, written in one call and forced
-to disk before the next question; if the disk refuses, the file is cut back to its last whole line. A lock on
-the file keeps a second session out.
+The findings are the last block of the file. Each new one is one line, written in one call and
+forced to disk before the next question; if the disk refuses, the file is cut back to its last
+whole line. A lock on the file keeps a second session out.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from headwater.book.load import Book, load_book
 
 
 def data_folder() -> Path:
-    """Return the folder that holds `knowledge` and `examples`: in the wheel, or in the source tree."""
+    """Return the folder of `knowledge` and `examples`: in the wheel, or in the source tree."""
     packaged = Path(__file__).resolve().parent.parent / "_data"
     return packaged if packaged.is_dir() else Path(__file__).resolve().parents[3]
 

@@ -11,7 +11,7 @@ from headwater.errors import HeadwaterError
 from headwater.yamltext import read_file
 
 
-class EndOfInput(HeadwaterError):
+class EndOfInput(HeadwaterError):  # noqa: N818 - it names an event, as EOFError does
     """The input ended in the middle of a session."""
 
 

@@ -62,7 +62,7 @@ def between(graph: Graph, origins: Iterable[str], found: str) -> set[str]:
 
 
 def likeliest_chains(graph: Graph, found: str) -> dict[str, tuple[str, ...]]:
-    """Return, for every condition upstream, the path to `found` whose links most probably all fire."""
+    """Return, for each condition upstream, the path to `found` that most probably fires."""
     if found not in graph:
         return {}
     backwards = graph.reverse(copy=False)

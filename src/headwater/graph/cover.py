@@ -1,7 +1,7 @@
 """The cheapest set of actions that together cover everything: a weighted set cover.
 
-Exact by branch and bound up to 14 offers that matter, greedy beyond (Chvatal, A greedy heuristic for
-the set-covering problem, Mathematics of Operations Research 4 (1979) 233-235).
+Exact by branch and bound up to 14 offers that matter, greedy beyond (Chvatal, A greedy heuristic
+for the set-covering problem, Mathematics of Operations Research 4 (1979) 233-235).
 """
 
 from __future__ import annotations

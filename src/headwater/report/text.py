@@ -1,4 +1,4 @@
-"""A verdict as lines of plain text, for the terminal and for tests. No colour is needed to read it."""
+"""A verdict as lines of plain text. No colour is needed to read it."""
 
 from __future__ import annotations
 

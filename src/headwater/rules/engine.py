@@ -4,8 +4,8 @@ experta 1.9.4 pins a frozendict that does not import on Python 3.10 or newer. A 
 mapping stands in for it while experta is imported, and is taken away again. What was measured of
 experta and shapes this module: every rule gets a salience of its own (at equal salience a rule may
 fire on a fact that is gone, and the order is random between processes); every condition gets a Fact
-subclass of its own (each fact is tested against every literal of its type); the engine is built once
-and reset for each derivation, never retracted from.
+subclass of its own (each fact is tested against every literal of its type); the engine is built
+once and reset for each derivation, never retracted from.
 """
 
 from __future__ import annotations

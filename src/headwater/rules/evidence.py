@@ -1,8 +1,8 @@
 """Turns answers into evidence: given facts for the rules, likelihoods for belief.
 
-Only an answer that is settled and declared decisive gives a fact. Every answer, settled or too close
-to call, moves belief: for each condition it speaks of, the likelihoods of the possible answers are
-mixed in proportion to their shares.
+Only an answer that is settled and declared decisive gives a fact. Every answer, settled or too
+close to call, moves belief: for each condition it speaks of, the likelihoods of the possible
+answers are mixed in proportion to their shares.
 """
 
 from __future__ import annotations

@@ -1,11 +1,12 @@
 """What to ask next: most information about the verdict for each minute.
 
-The worth of a check is what its answer tells about the set of origins (bits, `belief.ranking`), plus
-what it adds to the proof of the live chains: a chain is only proven when each link that can be seen
-has been seen. Disassembly is paid once: checks behind the same cover are weighed as a cluster, by the
-best ratio of worth to minutes that opening it buys (ordering single checks by their own ratio is not
-optimal when they share a cost: Ottosen and Jensen 2010). A check that cannot change the verdict is not
-asked. When everything found is explained, cheap checks for likely fellow origins come before close-up.
+The worth of a check is what its answer tells about the set of origins (bits, `belief.ranking`),
+plus what it adds to the proof of the live chains: a chain is only proven when each link that can
+be seen has been seen. Disassembly is paid once: checks behind the same cover are weighed as a
+cluster, by the best ratio of worth to minutes that opening it buys (ordering single checks by
+their own ratio is not optimal when they share a cost: Ottosen and Jensen 2010). A check that
+cannot change the verdict is not asked. When everything found is explained, cheap checks for likely
+fellow origins come before close-up.
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ from headwater.verdict.reach import (
 WORTH_FROM = 0.01
 """Bits (or proof) below which a check cannot change the verdict."""
 PROOF_WEIGHT = 0.5
+OWNER_MINUTES = 5.0
+"""What it takes to reach the owner with a question when the unit is no longer at the telephone."""
 SWEEP_FROM = 0.015
 SWEEP_MINUTES = 12.0
 SWEEP_AT_MOST = 6
@@ -101,6 +104,8 @@ def _ranked(assessment: Assessment, checks: Iterable[Check]) -> list[NextCheck]:
 def _costed(assessment: Assessment, check: Check, worth: float, purpose: Purpose) -> NextCheck:
     opens = still_to_open(assessment.book, check, assessment.stand.removed)
     minutes = check.minutes + minutes_to_open(assessment.book, opens)
+    if assessment.stand.seat not in check.seats:
+        minutes += OWNER_MINUTES
     return NextCheck(check.id, check.seats[0], minutes, tuple(opens), worth, purpose)
 
 

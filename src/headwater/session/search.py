@@ -11,7 +11,9 @@ from headwater.book.load import Book
 
 _WORD = re.compile(r"[a-z0-9]+")
 _IDLE = frozenset(
-    ["a", "an", "and", "are", "at", "be", "by", "do", "does", "for", "from", "has", "have", "i", "in", "is", "it", "its", "my", "of", "on", "or", "out", "so", "that", "the", "then", "there", "this", "to", "up", "was", "when", "with", "you", "your"]
+    ["a", "an", "and", "are", "at", "be", "by", "do", "does", "for", "from", "has", "have", "i",
+    "in", "is", "it", "its", "my", "of", "on", "or", "out", "so", "that", "the", "then", "there",
+    "this", "to", "up", "was", "when", "with", "you", "your"]
 )
 _SAME = {
     "4wd": "four", "4x4": "four", "4": "four", "2wd": "two", "four-by-four": "four",

@@ -1,7 +1,7 @@
 """From findings to a verdict: the one path that every command goes.
 
-A `Reasoner` is built once per book and unit family (rules, worlds, graph); `assess` is pure: the same
-findings give the same verdict, whatever their order and however often it is asked.
+A `Reasoner` is built once per book and unit family (rules, worlds, graph); `assess` is pure: the
+same findings give the same verdict, whatever their order and however often it is asked.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from enum import StrEnum
 
 import numpy as np
 
-from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.posterior import Factors, Posterior, posterior
 from headwater.belief.ranking import Particles, draw_particles, spoken_of
 from headwater.belief.worlds import Worlds, make_worlds, network_of
 from headwater.book.check import decided_by
@@ -36,6 +36,10 @@ from headwater.verdict.gate import (
 )
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import Stand
+
+
+TAKEN_AS_GIVEN = 1e-6
+"""Likelihood left to the contrary of what decisive findings have settled."""
 
 
 class Outcome(StrEnum):
@@ -130,7 +134,7 @@ class Reasoner:
         evidence = gather(self.book, answered.values())
         derivation = self.derive(evidence.facts)
         statuses = {cid: status_of(derivation, cid) for cid in self.book.conditions}
-        believed = posterior(self.worlds, evidence.factors)
+        believed = posterior(self.worlds, _settled(evidence.factors, statuses))
         known = know(self.book, self.graph, statuses, believed, here, self.deciders, self.touching)
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
         disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
@@ -156,6 +160,13 @@ class Reasoner:
             unexplained=unexplained,
             cover=cover,
         )
+
+
+def _settled(factors: Factors, statuses: dict[str, Status]) -> dict[str, tuple[float, float]]:
+    """Return the likelihoods with what the rules have confirmed or ruled out taken as given."""
+    pairs = {Status.CONFIRMED: (1.0, TAKEN_AS_GIVEN), Status.RULED_OUT: (TAKEN_AS_GIVEN, 1.0)}
+    given = {cid: pairs[status] for cid, status in statuses.items() if status in pairs}
+    return dict(factors) | given
 
 
 def _outcome(

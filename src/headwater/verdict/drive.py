@@ -12,7 +12,7 @@ from headwater.rules.status import Status
 DANGER_FROM = 0.20
 """A danger at least this probable, and not ruled out, sets the advice ..."""
 RISE_FROM = 1.5
-"""... if the findings have made it at least this much more probable than before anything was known."""
+"""... if the findings have raised it at least this much over what it was before any of them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,15 @@
 """The gate: the one place that decides whether anything may be recommended for a damaged part.
 
-A damaged part is released only if every confirmed damage on it lies on a chain whose origin is named,
-proven or probable. Whatever prints an action gets it from `Decision.action`; it is None while held.
+A damaged part is released only if every confirmed damage on it lies on a chain whose origin is
+named, proven or probable. Whatever prints an action gets it from `Decision.action`; it is None
+while held.
 
-*Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its check
-was answered 'cannot be seen any more'). An origin that the book also knows as an effect of other origins
-is proven only when none of those is left. *Probable*: nothing that bears on it is left to check, its
-probability is at least 0.90, and no rival keeps 0.10. A part also waits for the parts that its chain
-passes: where the origin's own part, or a damaged middle, is held, the end of the chain is held too.
+*Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its
+check was answered 'cannot be seen any more'). An origin that the book also knows as an effect of
+other origins is proven only when none of those is left. *Probable*: nothing that bears on it is
+left to check, its probability is at least 0.90, and no rival keeps 0.10. A part also waits for the
+parts that its chain passes: where the origin's own part, or a damaged middle, is held, the end of
+the chain is held too.
 """
 
 from __future__ import annotations
@@ -111,8 +113,8 @@ class Decision:
 class Known:
     """What the gate decides from.
 
-    `live` is the causal graph without what is ruled out; `solid` the part of it that a proven chain may
-    pass; `starters` the origins that are confirmed to have started by themselves.
+    `live` is the causal graph without what is ruled out; `solid` the part of it that a proven
+    chain may pass; `starters` the origins that are confirmed to have started by themselves.
     """
 
     book: Book
@@ -175,7 +177,7 @@ def account_for(known: Known, condition: str) -> Account:
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
-    """Return the live origins of a condition by share; what none of them explains is 'not listed'."""
+    """Return the live origins of a condition by share; the rest is 'not listed'."""
     shares: list[Candidate] = []
     unlisted = 1.0 - known.posterior.reached(condition, listed_only=True)
     for source, share in known.posterior.explains(condition).items():
@@ -311,7 +313,7 @@ def _spread_holds(
     damage: Mapping[str, list[str]],
     held: dict[str, tuple[str, tuple[str, ...]]],
 ) -> None:
-    """Hold what waits for a held part: its origin's correction, or a damaged middle, until stable."""
+    """Hold what waits for a held part (an origin's, or a damaged middle), until stable."""
     part_of = {cid: part for part, cids in damage.items() for cid in cids}
     changed = True
     while changed:

@@ -1,4 +1,4 @@
-"""Which checks can still be made: from a seat, in a state of disassembly, after what was answered."""
+"""Which checks can still be made: from a seat, with what is off and what was answered."""
 
 from __future__ import annotations
 
