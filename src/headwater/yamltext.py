@@ -1,13 +1,14 @@
 """YAML as a strict, located tree; the only module that imports yaml.
 
 PyYAML's defaults hurt authors (`no` becomes False, `010` becomes 8, the second of two equal keys
-silently wins), so the text is only composed by the library and the values are built here: plain
+silently wins), so the library only splits the text into events and the values are built here: plain
 scalars are numbers, true, false or null in their plainest spelling and text otherwise. Anchors,
 aliases, tags and several documents are refused; size and depth are capped.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,8 +16,16 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from yaml.nodes import MappingNode, ScalarNode, SequenceNode
-from yaml.resolver import BaseResolver
+from yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    MappingEndEvent,
+    MappingStartEvent,
+    NodeEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
 
 from headwater.errors import HeadwaterError, Place
 
@@ -55,36 +64,8 @@ class Table:
             yield key, self.key_places[key], value
 
 
-class _Plain(BaseResolver):
-    """Give every untagged node the bare name of its kind, so that a written tag stands out."""
-
-    def resolve(self, kind: type, value: Any, implicit: Any) -> str:
-        if kind is ScalarNode:
-            return "plain" if implicit[0] else "quoted"
-        return "sequence" if kind is SequenceNode else "mapping"
-
-
-try:
-    from yaml.cyaml import CParser
-
-    class _Loader(CParser, _Plain):  # type: ignore[misc]  # the C parser ships no types
-        def __init__(self, text: str) -> None:
-            CParser.__init__(self, text)
-            _Plain.__init__(self)
-
-except ImportError:  # pragma: no cover - a PyYAML built without libyaml
-    from yaml.composer import Composer
-    from yaml.parser import Parser
-    from yaml.reader import Reader
-    from yaml.scanner import Scanner
-
-    class _Loader(Reader, Scanner, Parser, Composer, _Plain):  # type: ignore[no-redef,misc]
-        def __init__(self, text: str) -> None:
-            Reader.__init__(self, text)
-            Scanner.__init__(self)
-            Parser.__init__(self)
-            Composer.__init__(self)
-            _Plain.__init__(self)
+_LOADER = getattr(yaml, "CLoader", yaml.Loader)
+"""The parser of libyaml where PyYAML was built with it; only its events are used."""
 
 
 def read_file(path: Path, shown: str | None = None, max_bytes: int = MAX_BYTES) -> str:
@@ -100,8 +81,8 @@ def read_file(path: Path, shown: str | None = None, max_bytes: int = MAX_BYTES) 
             raw = handle.read(max_bytes + 1)
     except FileNotFoundError:
         raise TextError("no such file; check the name", place) from None
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise TextError(f"cannot be read ({reason})", place) from None
     if len(raw) > max_bytes:
         raise TextError(f"is larger than {max_bytes // 1_000_000} MB; split it", place)
@@ -120,17 +101,11 @@ def parse(text: str, file: str) -> Value:
     'no'
     """
     try:
-        loader = _Loader(text)
-        root = loader.get_single_node()
+        return _document(yaml.parse(text, Loader=_LOADER), file)
     except yaml.MarkedYAMLError as error:
         raise TextError(_explain(error), _place(file, error.problem_mark)) from None
-    except yaml.YAMLError as error:
+    except (yaml.YAMLError, UnicodeError) as error:
         raise TextError(f"not readable as YAML ({_first_line(error)})", Place(file, 1, 1)) from None
-    except RecursionError:
-        raise TextError(f"is nested more than {MAX_DEPTH} deep", Place(file, 1, 1)) from None
-    if root is None:
-        return Value(None, Place(file, 1, 1))
-    return _build(root, file, 0, set())
 
 
 def _first_line(error: Exception) -> str:
@@ -139,9 +114,9 @@ def _first_line(error: Exception) -> str:
 
 def _explain(error: yaml.MarkedYAMLError) -> str:
     problem = error.problem or "bad syntax"
-    if "another document" in problem or "single document" in str(error.context):
-        return "holds several documents; keep one in a file"
-    hint = "; indent with spaces" if "\\t" in problem else ""
+    if "nesting depth" in problem:
+        return f"is nested more than {MAX_DEPTH} deep"
+    hint = "; indent with spaces" if "tab" in problem or "\\t" in problem else ""
     return f"not readable as YAML ({problem}){hint}"
 
 
@@ -149,36 +124,53 @@ def _place(file: str, mark: Any) -> Place:
     return Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
 
 
-def _build(node: Any, file: str, depth: int, seen: set[int]) -> Value:
-    place = _place(file, node.start_mark)
+def _document(events: Iterator[Any], file: str) -> Value:
+    root: Value | None = None
+    for event in events:
+        if isinstance(event, DocumentStartEvent) and root is not None:
+            place = _place(file, event.start_mark)
+            raise TextError("holds several documents; keep one in a file", place)
+        if isinstance(event, NodeEvent):
+            root = _build(event, events, file, 0)
+    return Value(None, Place(file, 1, 1)) if root is None else root
+
+
+def _build(event: Any, events: Iterator[Any], file: str, depth: int) -> Value:
+    place = _place(file, event.start_mark)
     if depth > MAX_DEPTH:
         raise TextError(f"is nested more than {MAX_DEPTH} deep", place)
-    if id(node) in seen:
+    if isinstance(event, AliasEvent) or event.anchor is not None:
         raise TextError("anchors and aliases (& and *) are not used here; write it out", place)
-    seen.add(id(node))
-    if isinstance(node, MappingNode) and node.tag == "mapping":
-        return Value(_build_table(node, file, depth, seen), place)
-    if isinstance(node, SequenceNode) and node.tag == "sequence":
-        return Value(tuple(_build(item, file, depth + 1, seen) for item in node.value), place)
-    if node.tag == "plain":
-        return Value(_scalar(node.value), place)
-    if node.tag == "quoted":
-        return Value(node.value, place)
-    raise TextError(f"tags are not used here; delete '{node.tag}'", place)
+    if event.tag is not None:
+        raise TextError(f"tags are not used here; delete '{event.tag}'", place)
+    if isinstance(event, MappingStartEvent):
+        return Value(_build_table(events, file, depth), place)
+    if isinstance(event, SequenceStartEvent):
+        return Value(tuple(_build_items(events, file, depth)), place)
+    return Value(_scalar(event.value) if event.implicit[0] else event.value, place)
 
 
-def _build_table(node: MappingNode, file: str, depth: int, seen: set[int]) -> Table:
+def _build_items(events: Iterator[Any], file: str, depth: int) -> Iterator[Value]:
+    for event in events:
+        if isinstance(event, SequenceEndEvent):
+            return
+        yield _build(event, events, file, depth + 1)
+
+
+def _build_table(events: Iterator[Any], file: str, depth: int) -> Table:
     entries: dict[str, Value] = {}
     places: dict[str, Place] = {}
-    for key_node, value_node in node.value:
-        where = _place(file, key_node.start_mark)
-        if key_node.tag not in ("plain", "quoted"):
+    for event in events:
+        if isinstance(event, MappingEndEvent):
+            break
+        where = _place(file, event.start_mark)
+        if not isinstance(event, ScalarEvent) or event.anchor or event.tag:
             raise TextError("a key must be plain text", where)
-        key = key_node.value
+        key = event.value
         if key in entries:
             first = places[key].line
             raise TextError(f"'{key}' stands here a second time (first in line {first})", where)
-        entries[key] = _build(value_node, file, depth + 1, seen)
+        entries[key] = _build(next(events), events, file, depth + 1)
         places[key] = where
     return Table(entries, places)
 
@@ -188,8 +180,8 @@ def _scalar(text: str) -> Scalar:
         return _WORDS[text]
     if _INTEGER.match(text):
         return int(text)
-    if _DECIMAL.match(text):
-        return float(text)
+    if _DECIMAL.match(text) and math.isfinite(number := float(text)):
+        return number
     return text
 
 
@@ -199,11 +191,14 @@ _BARE = re.compile(r"[A-Za-z][A-Za-z0-9_./-]*( [A-Za-z0-9_./-]+)*\Z")
 def quote(text: str) -> str:
     """Return one scalar as YAML text on one line that reads back as the same text.
 
+    Bytes of a file name that are not UTF-8 cannot stand in YAML; each becomes a '?'.
+
     >>> quote("no"), quote("0.045 in"), quote("a: b")
     ('no', '"0.045 in"', '"a: b"')
     """
     if _BARE.match(text) and text not in _WORDS:
         return text
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    whole = text.encode(errors="replace").decode()
+    escaped = whole.replace("\\", "\\\\").replace('"', '\\"')
     out = "".join(ch if ch.isprintable() else f"\\U{ord(ch):08X}" for ch in escaped)
     return f'"{out}"'

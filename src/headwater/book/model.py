@@ -167,6 +167,7 @@ class Removal:
     minutes: float = doc("time it takes, once what is before it is done")
     after: tuple[RemovalRef, ...] = doc("what must be off before it", default=())
     cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
+    fitting: tuple[str, ...] = doc("points when it goes back that prevent a comeback", default=())
     when: When = doc("unit families it applies to", default_factory=dict)
     place: Place = filled()
 
@@ -235,6 +236,7 @@ class Origin:
 
     common: Common = doc("how common it is: common, occasional, rare or a number")
     corrections: tuple[Action, ...] = doc("what corrects it, best first")
+    at_fitting: bool = doc("true when only the hand that puts it together makes it", default=False)
     source: SourceRef | None = doc("source of a number in 'common'", default=None)
     place: Place = filled()
 
@@ -259,6 +261,7 @@ class Condition:
     part: PartRef | None = doc("the part it is on", default=None)
     plain: str = doc("the same in a customer's words", default="")
     synonyms: tuple[str, ...] = doc("other words people use for it", default=())
+    bring: str = doc("what a caller brings or photographs when it is suspected", default="")
     looks: str = doc("how it looks and how to tell it from its neighbours", default="")
     when: When = doc("unit families that can have it", default_factory=dict)
     origin: Origin | None = doc("when it can start a chain by itself", default=None)
@@ -274,6 +277,7 @@ class Answer:
     """One answer to a check and what it means."""
 
     says: str = doc("the answer in words a person would choose", default="")
+    also: tuple[str, ...] = doc("other words that mean it, on the phone or in old cases", default=())
     shows: dict[ConditionRef, Sureness] = doc("conditions it shows", default_factory=dict)
     rules_out: dict[ConditionRef, Sureness] = doc(
         "conditions it speaks against", default_factory=dict

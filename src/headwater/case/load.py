@@ -48,10 +48,16 @@ def parse_case(text: str, file: str) -> Case:
 def given_of(value: Value) -> Given:
     """Return an answer as written: a word, a reading, several readings, or inputs by name."""
     if isinstance(value.data, Table):
-        return {key: _plain(item) for key, _, item in value.data}
+        return {key: _several(item) for key, _, item in value.data}
     if isinstance(value.data, tuple):
         return tuple(_plain(item) for item in value.data)
     return _plain(value)
+
+
+def _several(value: Value) -> str:
+    """Return one reading, or several as one text, as the bench arithmetic reads them."""
+    items = value.data if isinstance(value.data, tuple) else (value,)
+    return "; ".join(_plain(item) for item in items)
 
 
 def _plain(value: Value) -> str:

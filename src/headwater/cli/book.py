@@ -8,10 +8,13 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.check import TABLES, check_book
-from headwater.book.load import Book, read_packs
+from headwater.book.load import Book, load_book, read_packs
 from headwater.book.problem import Problem, nearest
+from headwater.book.scaffold import chain_files, write_new
 from headwater.book.schema import book_schemas
 from headwater.book.shape import key_of
+from headwater.case.cover import cover_of
+from headwater.case.diff import book_changes, case_changes
 from headwater.case.load import CaseError
 from headwater.case.sample import SampleRunner
 from headwater.cli.books import book_of, packs_of
@@ -48,6 +51,29 @@ def add_commands(commands: Any) -> None:
     schema = inner.add_parser("schema", help="write the JSON Schemas for editors")
     schema.add_argument("folder", type=Path, metavar="FOLDER")
     schema.set_defaults(run=run_schema)
+
+    new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
+    new.add_argument("what", choices=("chain",))
+    new.add_argument("id", metavar="ID", help="the id of the new chain")
+    new.add_argument(
+        "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
+    )
+    new.add_argument("--in", dest="folder", type=Path, required=True, metavar="FOLDER")
+    add_book_options(new)
+    new.set_defaults(run=run_new)
+
+    cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
+    cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    add_json(cover)
+    add_book_options(cover)
+    cover.set_defaults(run=run_cover)
+
+    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
+    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
+    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
+    diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
+    add_json(diff)
+    diff.set_defaults(run=run_diff)
 
 
 def known_works() -> dict[str, list[str]]:
@@ -156,6 +182,60 @@ def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the causal graph."""
     book: Book = book_of(args)
     terminal.screen.raw(as_mermaid(book) if args.form == "mermaid" else as_dot(book))
+    return DONE
+
+
+def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write the files of a new chain, and say what to do next."""
+    if not args.folder.is_dir():
+        raise CaseError("no such folder; name a folder of your pack", Place(str(args.folder)))
+    files = chain_files(book_of(args), args.folder, args.id, args.path)
+    for path in write_new(files):
+        print(f"wrote {path}", file=terminal.out)
+    terminal.screen.say("Fill in what is empty, then run 'headwater book check' on your pack.")
+    return DONE
+
+
+def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Run every case beside the chains and print what none of them exercises."""
+    book = load_book(list(args.path) or packs_of(args), samples=True)
+    report = cover_of(book)
+    rows = {
+        "conditions no case settles": report.conditions,
+        "checks no case answers": report.checks,
+        "origins no case names": report.origins,
+        "origins no check tells apart": tuple(" = ".join(group) for group in report.alike),
+        "checks that tell nothing": report.idle,
+        "links on no named chain": tuple(" -> ".join(ends) for ends in report.links),
+    }
+    if args.json:
+        from headwater.cli.case import show_json
+
+        show_json(terminal, {key: list(items) for key, items in rows.items()})
+        return DONE if report.clean else HELD
+    for name, items in rows.items():
+        terminal.screen.say(f"{name}: {len(items)}", "head" if items else "plain")
+        for item in items:
+            terminal.screen.say(f"- {item}", indent=2)
+    terminal.screen.say(f"checks that only hint, and decide nothing by themselves: {report.hints}")
+    return DONE if report.clean else HELD
+
+
+def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Print in words what changed, and which stored cases come out differently."""
+    old, new = load_book([args.old]), load_book([args.new])
+    changes = list(book_changes(old, new))
+    files = sorted(args.cases.rglob("*.yaml")) if args.cases else []
+    changes += case_changes(old, new, files)
+    if args.json:
+        from headwater.cli.case import show_json
+
+        rows = [{"kind": c.kind, "id": c.id, "change": c.text} for c in changes]
+        show_json(terminal, {"changes": rows})
+        return DONE
+    for change in changes:
+        terminal.screen.say(f"{change.kind} {change.id}: {change.text}")
+    terminal.screen.say(f"{len(changes)} changes" if changes else "nothing changed in meaning")
     return DONE
 
 

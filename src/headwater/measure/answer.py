@@ -71,11 +71,19 @@ def _chosen(check: Check, given: Given) -> Judged:
     words = list(check.answers)
     if not isinstance(given, str):
         raise AnswerError(f"one of {', '.join(words)} is wanted")
-    word = given.strip().lower()
+    word = meant(check, given)
     if word not in check.answers:
         known = ", ".join((*words, *SPECIAL))
         raise AnswerError(f"'{given}' is not one of {known}{nearest(word, (*words, *SPECIAL))}")
     return Judged(check.id, word, ((word, 1.0),), settled=word)
+
+
+def meant(check: Check, given: str) -> str:
+    """Return the answer that a word means: itself, or the one that lists it as `also`."""
+    word = given.strip().lower()
+    if word in check.answers:
+        return word
+    return next((str(key) for key, answer in check.answers.items() if word in answer.also), word)
 
 
 def _measured(book: Book, check: Check, given: Given) -> Judged:

@@ -1,0 +1,1 @@
+"""Training: a chain walked with a class, a hidden unit to solve, a chain explained back."""

@@ -1,0 +1,269 @@
+"""Hypothesis strategies: random books with loops, random findings, random places to stand.
+
+The books are built in memory, not written as YAML, and every text that names a remedy carries a mark
+of its own (`REMEDY-...`), so that a test can tell at once where one has leaked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hypothesis import strategies as st
+
+from headwater.book.load import Book
+from headwater.book.model import (
+    Action,
+    Answer,
+    Caution,
+    Check,
+    Common,
+    Condition,
+    Danger,
+    Link,
+    Often,
+    Origin,
+    Part,
+    Removal,
+    Sureness,
+)
+from headwater.book.shape import Ref
+from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, Verb
+from headwater.errors import Place
+from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged
+from headwater.verdict.reach import Stand
+
+PLACE = Place("(test)")
+
+
+def often(word: str) -> Often:
+    """Return a word of the table as a book holds it."""
+    return Often(OFTEN[word], word)
+
+
+def sure(word: str) -> Sureness:
+    """Return a word of the table as a book holds it."""
+    return Sureness(*SURENESS[word], word)
+
+
+def remedy(condition: str, number: int = 0) -> str:
+    """Return the text of a remedy, recognisable wherever it turns up."""
+    return f"REMEDY-{condition}-{number}."
+
+
+def condition(
+    cid: str,
+    *,
+    part: str | None = None,
+    origin: bool = False,
+    kind: Nature = Nature.DAMAGE,
+    actions: tuple[Action, ...] | None = None,
+    danger: Danger | None = None,
+    common: str = "occasional",
+) -> Condition:
+    """Return a condition; its remedies act on its own part unless others are given."""
+    told = actions
+    if told is None:
+        told = (Action(action=Verb.REPLACE, text=remedy(cid)),) if part else ()
+    return Condition(
+        id=cid,
+        title=f"state {cid}",
+        kind=kind,
+        part=Ref(part) if part else None,
+        origin=Origin(common=Common(COMMON[common], common), corrections=told) if origin else None,
+        dispositions=() if origin else told,
+        danger=danger,
+    )
+
+
+def check(
+    cid: str,
+    answers: dict[str, tuple[dict[str, str], dict[str, str]]],
+    *,
+    seats: tuple[Seat, ...] = (Seat.BENCH,),
+    after: tuple[str, ...] = (),
+    before: tuple[str, ...] = (),
+) -> Check:
+    """Return a check; each answer is (shows, rules out), condition -> word of sureness."""
+    return Check(
+        id=cid,
+        ask=f"how is {cid}?",
+        seats=seats,
+        minutes=5.0,
+        after=tuple(Ref(r) for r in after),
+        before=tuple(Ref(r) for r in before),
+        answers={
+            Ref(word): Answer(
+                says=word,
+                shows={Ref(c): sure(w) for c, w in shows.items()},
+                rules_out={Ref(c): sure(w) for c, w in against.items()},
+            )
+            for word, (shows, against) in answers.items()
+        },
+    )
+
+
+def look(cid: str, sureness: str = "decisive", seats: tuple[Seat, ...] = (Seat.BENCH,)) -> Check:
+    """Return the plain check of one condition: `look-<condition>`, yes or no."""
+    return check(f"look-{cid}", {"yes": ({cid: sureness}, {}), "no": ({}, {cid: sureness})}, seats=seats)
+
+
+def make_book(
+    conditions: list[Condition],
+    links: dict[tuple[str, str], str],
+    checks: list[Check],
+    removals: tuple[Removal, ...] = (),
+) -> Book:
+    """Return a book of the given records; its parts are those that the conditions name."""
+    named = [str(c.part) for c in conditions if c.part]
+    for record in conditions:
+        own = record.origin.corrections if record.origin else record.dispositions
+        named += [str(action.on) for action in own if action.on]
+    return Book(
+        digest="0" * 16,
+        parts={p: Part(id=p, title=f"piece {p}") for p in dict.fromkeys(named)},
+        cautions={"care": Caution(id="care", text="take care")},
+        removals={r.id: r for r in removals},
+        conditions={c.id: c for c in conditions},
+        checks={c.id: c for c in checks},
+        links={
+            (cause, effect): Link(
+                cause=cause,
+                effect=effect,
+                how=f"{cause} makes {effect}",
+                often=often(word),
+                when={},
+                place=PLACE,
+            )
+            for (cause, effect), word in links.items()
+        },
+    )
+
+
+def answer_of(check: Check, word: str) -> Judged:
+    """Return an answer to a check as the measuring room would hand it over."""
+    if word in (DONT_KNOW, CANNOT_CHECK, GONE):
+        return Judged(check.id, word, special=word)
+    return Judged(check.id, word, ((word, 1.0),), settled=word)
+
+
+def answered(book: Book, **given: str) -> list[Judged]:
+    """Return answers by check id, `_` standing for `-`."""
+    return [answer_of(book.checks[k.replace("_", "-")], word) for k, word in given.items()]
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """A book, what was found and where the person stands."""
+
+    book: Book
+    findings: list[Judged]
+    stand: Stand
+
+
+_VERBS = st.sampled_from(list(Verb))
+
+
+@st.composite
+def _actions(draw: st.DrawFn, cid: str, ids: list[str], parts: list[str], own: str | None) -> tuple[Action, ...]:
+    count = draw(st.integers(1, 2))
+    return tuple(
+        Action(
+            action=draw(_VERBS),
+            on=Ref(draw(st.sampled_from(parts))) if own is None or draw(st.booleans()) else None,
+            text=remedy(cid, number),
+            minutes=float(draw(st.integers(1, 60))),
+            unless=(Ref(draw(st.sampled_from(ids))),) if draw(st.integers(0, 5)) == 0 else (),
+            fitting=(f"see-to-{remedy(cid, number)}",),
+            cautions=(Ref("care"),),
+        )
+        for number in range(count)
+    )
+
+
+@st.composite
+def _condition(draw: st.DrawFn, index: int, ids: list[str], parts: list[str]) -> Condition:
+    cid = ids[index]
+    origin = index == 0 or draw(st.integers(0, 2)) == 0
+    own = draw(st.sampled_from([None, *parts, *parts]))
+    kind = draw(st.sampled_from([Nature.DAMAGE, Nature.DAMAGE, Nature.DAMAGE, Nature.STATE]))
+    danger = None
+    if draw(st.integers(0, 3)) == 0:
+        advice = draw(st.sampled_from([Drive.STOP, Drive.LIMP]))
+        danger = Danger(advice=advice, because=f"danger of {cid}")
+    return condition(
+        cid,
+        part=own,
+        origin=origin,
+        kind=kind if own else Nature.STATE,
+        actions=draw(_actions(cid, ids, parts, own)) if origin or own else (),
+        danger=danger,
+        common=draw(st.sampled_from(list(COMMON))),
+    )
+
+
+@st.composite
+def _check(draw: st.DrawFn, number: int, ids: list[str], removals: list[str]) -> Check:
+    about = draw(st.lists(st.sampled_from(ids), min_size=1, max_size=2, unique=True))
+    words = st.sampled_from(["decisive", "decisive", "decisive", "strong", "weak"])
+    answers: dict[str, tuple[dict[str, str], dict[str, str]]] = {
+        "yes": ({c: draw(words) for c in about}, {}),
+        "no": ({}, {c: draw(words) for c in about}),
+    }
+    if len(about) == 2:
+        answers["split"] = ({about[0]: draw(words)}, {about[1]: draw(words)})
+    some = st.sampled_from(removals)
+    return check(
+        f"k{number}",
+        answers,
+        seats=(draw(st.sampled_from([Seat.BENCH, Seat.BENCH, Seat.HOIST, Seat.CALL])),),
+        after=(draw(some),) if draw(st.integers(0, 2)) == 0 else (),
+        before=(draw(some),) if draw(st.integers(0, 4)) == 0 else (),
+    )
+
+
+@st.composite
+def books(draw: st.DrawFn, most: int = 7) -> Book:
+    """Draw a book of a few conditions whose links may run in circles."""
+    ids = [f"c{i}" for i in range(draw(st.integers(2, most)))]
+    parts = [f"p{i}" for i in range(draw(st.integers(1, 4)))]
+    removals = (
+        Removal(id="lid", title="lid off", minutes=4.0),
+        Removal(id="core", title="core out", minutes=9.0, after=(Ref("lid"),)),
+    )
+    pairs = [(a, b) for a in ids for b in ids if a != b]
+    chosen = draw(st.lists(st.sampled_from(pairs), min_size=1, max_size=11, unique=True))
+    word = st.sampled_from(list(OFTEN))
+    return make_book(
+        [draw(_condition(i, ids, parts)) for i in range(len(ids))],
+        {pair: draw(word) for pair in chosen},
+        [draw(_check(n, ids, ["lid", "core"])) for n in range(draw(st.integers(1, len(ids) + 2)))],
+        removals,
+    )
+
+
+@st.composite
+def findings_of(draw: st.DrawFn, book: Book) -> list[Judged]:
+    """Draw answers to some checks of a book, special ones and readings near a limit included."""
+    asked = draw(st.lists(st.sampled_from(list(book.checks)), unique=True))
+    found = []
+    for cid in asked:
+        check = book.checks[cid]
+        words = [str(w) for w in check.answers]
+        word = draw(st.sampled_from([*words, *words, *words, DONT_KNOW, CANNOT_CHECK, GONE, "close"]))
+        if word == "close":
+            share = 1.0 / len(words)
+            found.append(Judged(cid, "close", tuple((w, share) for w in words)))
+        else:
+            found.append(answer_of(check, word))
+    return found
+
+
+@st.composite
+def situations(draw: st.DrawFn, most: int = 7) -> Situation:
+    """Draw a book, findings and a place to stand."""
+    book = draw(books(most))
+    stand = Stand(
+        draw(st.sampled_from([Seat.BENCH, Seat.BENCH, Seat.BENCH, Seat.HOIST, Seat.CALL])),
+        frozenset(draw(st.lists(st.sampled_from(["lid", "core"]), unique=True))),
+    )
+    return Situation(book, draw(findings_of(book)), stand)
