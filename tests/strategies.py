@@ -28,8 +28,11 @@ from headwater.book.model import (
 )
 from headwater.book.shape import Ref
 from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, Verb
+from headwater.case.load import Replay
+from headwater.case.model import Case
 from headwater.errors import Place
 from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged
+from headwater.verdict.assess import Assessment
 from headwater.verdict.reach import Stand
 
 PLACE = Place("(test)")
@@ -267,3 +270,25 @@ def situations(draw: st.DrawFn, most: int = 7) -> Situation:
         frozenset(draw(st.lists(st.sampled_from(["lid", "core"]), unique=True))),
     )
     return Situation(book, draw(findings_of(book)), stand)
+
+
+def held_back(assessment: Assessment) -> list[str]:
+    """Return every remedy text that no output may show: it acts on a held part, or mends one.
+
+    Worked out from the book and the set of held parts alone, not from the actions of the gate.
+    """
+    held = set(assessment.held)
+    texts = []
+    for record in assessment.book.conditions.values():
+        corrections = record.origin.corrections if record.origin else ()
+        texts += [a.text for a in corrections if str(a.on or record.part) in held]
+        for action in record.dispositions:
+            if held & {str(record.part), str(action.on or record.part)}:
+                texts.append(action.text)
+    return texts
+
+
+def as_replay(assessment: Assessment) -> Replay:
+    """Return a verdict as the front ends take it."""
+    case = Case(case="drawn", seat=assessment.stand.seat)
+    return Replay(case, {}, dict(assessment.stand.answered), assessment, False)

@@ -14,6 +14,7 @@ from typing import Any
 
 from headwater.book.model import (
     RECORDS,
+    Answer,
     Attribute,
     Caution,
     Chain,
@@ -22,8 +23,10 @@ from headwater.book.model import (
     Gauge,
     Limit,
     Link,
+    Mode,
     Pack,
     Part,
+    Reason,
     Removal,
     Sample,
     SampleFile,
@@ -32,7 +35,7 @@ from headwater.book.model import (
     When,
 )
 from headwater.book.problem import BookError, Problem
-from headwater.book.shape import KEBAB, Reader
+from headwater.book.shape import KEBAB, Reader, Ref
 from headwater.errors import HeadwaterError, Place
 from headwater.yamltext import Table, Value, parse, read_file
 
@@ -68,6 +71,8 @@ class Book:
     gauges: dict[str, Gauge] = field(default_factory=dict)
     limits: dict[str, Limit] = field(default_factory=dict)
     conditions: dict[str, Condition] = field(default_factory=dict)
+    reasons: dict[str, Reason] = field(default_factory=dict)
+    modes: dict[str, Mode] = field(default_factory=dict)
     checks: dict[str, Check] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)
@@ -97,6 +102,11 @@ class Book:
         return merged
 
     @property
+    def assumed(self) -> dict[str, str]:
+        """Return the attributes that are taken as given where a case does not say."""
+        return {name: item.assume for name, item in self.attributes.items() if item.assume}
+
+    @property
     def origins(self) -> dict[str, Condition]:
         """Return the conditions that can start a chain."""
         return {cid: c for cid, c in self.conditions.items() if c.origin}
@@ -117,32 +127,50 @@ def applies(when: When, family: Family) -> bool:
 
 
 def for_family(book: Book, family: Family) -> Book:
-    """Return the book as it applies to one unit family, limits resolved for it."""
+    """Return the book as it applies to one unit family, limits resolved for it.
 
-    def keep(records: dict[str, Any]) -> dict[str, Any]:
-        return {key: item for key, item in records.items() if applies(item.when, family)}
+    A pack that is about other units drops out whole, with every record that it owns.
+    """
+    packs = tuple(pack for pack in book.packs if applies(pack.when, family))
+    away = {str(pack.pack) for pack in book.packs} - {str(pack.pack) for pack in packs}
 
-    conditions = keep(book.conditions)
+    def keep(kind: str) -> dict[str, Any]:
+        return {
+            key: item
+            for key, item in book.table(kind).items()
+            if book.owner.get((kind, key)) not in away and applies(item.when, family)
+        }
+
+    conditions = keep("conditions")
     links = {
         ends: link
         for ends, link in book.links.items()
-        if applies(link.when, family) and ends[0] in conditions and ends[1] in conditions
+        if book.owner.get(("links", " -> ".join(ends))) not in away
+        and applies(link.when, family)
+        and ends[0] in conditions
+        and ends[1] in conditions
     }
     chains = {
         cid: chain
-        for cid, chain in keep(book.chains).items()
+        for cid, chain in keep("chains").items()
         if all(pair in links for pair in pairs(chain)) and chain.found in conditions
     }
-    limits = {key: _limit_for(limit, family) for key, limit in book.limits.items()}
+    attributes = {
+        name: item
+        for name, item in book.attributes.items()
+        if book.owner.get(("attributes", name)) not in away
+    }
     return replace(
         book,
-        parts=keep(book.parts),
-        removals=keep(book.removals),
+        packs=packs,
+        attributes=attributes,
+        parts=keep("parts"),
+        removals=keep("removals"),
         conditions=conditions,
-        checks=keep(book.checks),
+        checks=keep("checks"),
         links=links,
         chains=chains,
-        limits=limits,
+        limits={key: _limit_for(limit, family) for key, limit in book.limits.items()},
     )
 
 
@@ -184,8 +212,34 @@ def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, lis
     for folder in _with_used(list(folders), reader):
         _read_pack(book, folder, reader, digest, samples)
     _merge_links(book, reader)
+    for check in [c for c in book.checks.values() if c.modes]:
+        book.checks[check.id] = with_modes(book, check)
     book.digest = digest.hexdigest()[:16]
     return book, reader.problems
+
+
+def with_modes(book: Book, check: Check) -> Check:
+    """Return the check with an answer for each damage mode of its list that it does not declare.
+
+    Such an answer shows what every mode shows here, and what this pack makes of the families of
+    causes that the mode points to.
+    """
+    answers = dict(check.answers)
+    for mode in book.modes.values():
+        if mode.of != check.modes:
+            continue
+        shows = dict(check.any_mode)
+        for reason in mode.points_to:
+            shows |= check.reasons.get(reason, {})
+        said = answers.pop(Ref(mode.id), Answer(shows=shows, place=check.place))
+        answers[Ref(mode.id, check.place)] = replace(said, says=said.says or says_of(mode))
+    return replace(check, answers=answers)
+
+
+def says_of(mode: Mode) -> str:
+    """Return the words that a mode is chosen by: its name, its clause and its look."""
+    clause = f" ({mode.clause})" if mode.clause else ""
+    return f"{mode.title}{clause}: {mode.looks}"
 
 
 def _with_used(folders: list[Path], reader: Reader) -> list[Path]:
@@ -232,6 +286,7 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
         return
     book.packs = (*book.packs, pack)
     book.attributes |= pack.attributes
+    book.owner |= dict.fromkeys((("attributes", name) for name in pack.attributes), pack.pack)
     book.retired |= pack.retired
     seen: dict[tuple[str, str], Place] = {}
     for path in sorted(folder.rglob("*.yaml")):
@@ -242,7 +297,7 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
             if not path.name.endswith(CASES_SUFFIX):
                 digest.update(f"{path.relative_to(folder).as_posix()}\0{text}\0".encode())
             if path != head:
-                _read_part(book, pack.pack, path, parse(text, str(path)), reader, seen)
+                _read_part(book, pack, path, parse(text, str(path)), reader, seen)
         except HeadwaterError as error:
             reader.fault(error.place or Place(str(path)), error.message)
     for chain_id in pack.retired:
@@ -251,7 +306,7 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
 
 def _read_part(
     book: Book,
-    pack: str,
+    head: Pack,
     path: Path,
     tree: Value,
     reader: Reader,
@@ -264,18 +319,19 @@ def _read_part(
         found = reader.record(SampleFile, tree)
         if found:
             chain_id = path.name.removesuffix(CASES_SUFFIX)
-            book.samples[chain_id] = (*book.samples.get(chain_id, ()), *found.cases)
+            cases = [replace(case, family=head.family | case.family) for case in found.cases]
+            book.samples[chain_id] = (*book.samples.get(chain_id, ()), *cases)
     elif "chain" in tree.data.entries:
         chain = reader.record(Chain, tree)
         if chain:
-            _put(book, pack, "chains", chain.chain, chain, reader, seen)
+            _put(book, head.pack, "chains", chain.chain, chain, reader, seen)
     else:
         sections = reader.record(Sections, tree)
         for kind, cls in RECORDS.items():
             for key, value in getattr(sections, kind).items() if sections else ():
                 record = reader.record(cls, value, id=str(key), place=key.place)
                 if record:
-                    _put(book, pack, kind, key, record, reader, seen)
+                    _put(book, head.pack, kind, key, record, reader, seen)
 
 
 def _put(
@@ -326,6 +382,8 @@ def _merge_links(book: Book, reader: Reader) -> None:
                     f"link {ends[0]} -> {ends[1]} is told differently at {first}; "
                     "tell it once and name only the cause here",
                 )
+    for ends, (_, pack) in told.items():
+        book.owner["links", " -> ".join(ends)] = pack
     for ends, place in met.items():
         if ends not in told:
             reader.fault(place, f"link {ends[0]} -> {ends[1]} has no 'how' and 'often' anywhere")

@@ -20,6 +20,8 @@ RemovalRef = Annotated[Ref, Kind("removal")]
 CautionRef = Annotated[Ref, Kind("caution")]
 SourceRef = Annotated[Ref, Kind("source")]
 GaugeRef = Annotated[Ref, Kind("gauge")]
+ModeRef = Annotated[Ref, Kind("mode")]
+ReasonRef = Annotated[Ref, Kind("reason")]
 
 NOWHERE = Place("(program)")
 
@@ -273,6 +275,33 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """A family of causes that damage modes point to: the ring is loose, the oil film is thin."""
+
+    id: str = filled()
+    title: str = doc("what is behind the damage, in general")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mode:
+    """A damage mode: a named look of damage that packs share, whatever the part is called."""
+
+    id: str = filled()
+    of: Ref = doc("the list it belongs to: rolling-bearing, gear, lip-seal ...")
+    title: str = doc("its name in the source, or in the trade")
+    clause: str = doc("its clause or number in the source", default="")
+    source: SourceRef = doc("where the name comes from, or common-practice")
+    remembered: str = doc("what of name or number is from memory, not read", default="")
+    looks: str = doc("how it looks, in one sentence")
+    neighbours: dict[ModeRef, str] = doc(
+        "modes it is taken for -> how to tell it from them", default_factory=dict
+    )
+    points_to: tuple[ReasonRef, ...] = doc("the families of causes behind it")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
     """One answer to a check and what it means."""
 
@@ -316,6 +345,14 @@ class Check:
     source: SourceRef | None = doc("source of figures in its text", default=None)
     when: When = doc("unit families it applies to", default_factory=dict)
     reading: Reading | None = doc("for a measured check", default=None)
+    modes: Ref | None = doc("a list of damage modes: each is an answer too", default=None)
+    any_mode: dict[ConditionRef, Sureness] = doc(
+        "conditions that every mode of the list shows", default_factory=dict
+    )
+    reasons: dict[ReasonRef, dict[ConditionRef, Sureness]] = doc(
+        "family of causes -> conditions shown here by the modes that point to it",
+        default_factory=dict,
+    )
     answers: dict[Ref, Answer] = doc("the answers, by a short word")
     replaces: tuple[str, ...] = doc("ids it had before", default=())
     place: Place = filled()
@@ -417,6 +454,7 @@ class Attribute:
 
     ask: str = doc("the question that settles it")
     values: dict[str, str] = doc("value -> what it means")
+    assume: str = doc("the value taken where a case does not say", default="")
     place: Place = filled()
 
 
@@ -429,6 +467,7 @@ class Pack:
     title: str = doc("what it covers")
     about: str = doc("who wrote it, from what knowledge, and its limits", default="")
     uses: tuple[str, ...] = doc("packs that it builds on, as folders beside it", default=())
+    when: When = doc("units the whole pack is about", default_factory=dict)
     attributes: dict[str, Attribute] = doc("attributes of its unit families", default_factory=dict)
     family: dict[str, str] = doc("the family its examples assume", default_factory=dict)
     retired: dict[str, str] = doc(
@@ -448,6 +487,8 @@ class Sections:
     gauges: dict[Ref, Value] = doc("measuring tools", default_factory=dict)
     limits: dict[Ref, Value] = doc("what readings are judged against", default_factory=dict)
     conditions: dict[Ref, Value] = doc("states and complaints", default_factory=dict)
+    reasons: dict[Ref, Value] = doc("families of causes", default_factory=dict)
+    modes: dict[Ref, Value] = doc("damage modes that packs share", default_factory=dict)
     checks: dict[Ref, Value] = doc("what to look at, measure or ask", default_factory=dict)
 
 
@@ -459,6 +500,8 @@ RECORDS: dict[str, type] = {
     "gauges": Gauge,
     "limits": Limit,
     "conditions": Condition,
+    "reasons": Reason,
+    "modes": Mode,
     "checks": Check,
 }
 """Section of a file -> the record that its entries are."""

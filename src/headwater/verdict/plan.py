@@ -23,6 +23,7 @@ from headwater.verdict.gate import (
     named_origins,
     offered,
 )
+from headwater.verdict.remedy import remedies
 
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
@@ -65,8 +66,19 @@ def make_plan(
 def _corrections(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
     record = known.book.conditions[cid]
     choices = offered(known, record)
+    if not choices:
+        return _within_another(known, cid, decisions)
     picked = choices[:1] if record.origin else _one_a_part(record, choices)
     return [_gated(acts_on(record, action), action, cid, decisions) for action in picked]
+
+
+def _within_another(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
+    """Return the released step that mends a condition whose own actions were all withdrawn."""
+    return [
+        _gated(part, action, cid, decisions)
+        for part, action in remedies(known.book, known.statuses, cid)
+        if part in decisions and action in decisions[part].actions
+    ]
 
 
 def _one_a_part(record: object, choices: Iterable[Action]) -> list[Action]:

@@ -1,0 +1,137 @@
+"""What a repair costs again if it leaves origins in place.
+
+The probabilities come from the worlds of the posterior (`belief.again`); the bill of a comeback is
+made up from the same book and price file as the repair itself: each part in need again by its usual
+disposition, and the disassembly to get there, from a unit that is back in its vehicle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from headwater.belief.again import Repeat, Stakes, repeat
+from headwater.belief.posterior import Source
+from headwater.book.model import Action
+from headwater.book.tables import Nature
+from headwater.verdict.assess import Assessment
+from headwater.verdict.jobsheet import removals_for
+from headwater.verdict.prices import Prices
+from headwater.verdict.remedy import corrected_by_exchange, remedies
+
+SHOWN_FROM = 0.005
+"""What is less probable than this is added up under 'other'."""
+
+
+@dataclass(frozen=True, slots=True)
+class AgainLine:
+    """One line of the bill: its probability, and its cost if it comes; cost None without a price."""
+
+    on: str
+    chance: float
+    minutes: float
+    cost: float | None
+
+    @property
+    def expected(self) -> float | None:
+        """Return probability times cost."""
+        return None if self.cost is None else self.chance * self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class ComingBack:
+    """How probably a repair comes back, and the expected bill; `cost` None without prices.
+
+    `lines` are parts, `opening` removals; `unpriced` are parts without a price.
+    """
+
+    chance: float
+    cost: float | None
+    lines: tuple[AgainLine, ...]
+    opening: tuple[AgainLine, ...]
+    unpriced: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class Ledger:
+    """What every comeback of a case may touch, worked out once for all its options."""
+
+    assessment: Assessment
+    prices: Prices | None
+    stakes: Stakes
+    usual: dict[str, Action]
+
+    def coming_back(self, corrected: Iterable[str]) -> ComingBack:
+        """Return what comes back if only these origins are corrected."""
+        done = frozenset(corrected)
+        return self._bill(lambda source: source.unlisted or source.condition not in done)
+
+    def coming_back_after_exchange(self, corrected: Iterable[str]) -> ComingBack:
+        """Return what comes back after another unit was fitted and these origins were corrected.
+
+        An unlisted cause goes out with the unit if what it started is on a part of the unit.
+        """
+        done = frozenset(corrected)
+        book, statuses = self.assessment.book, self.assessment.statuses
+
+        def remains(source: Source) -> bool:
+            if source.unlisted:
+                part = book.conditions[source.condition].part
+                return not part or part not in book.parts or book.parts[part].outside
+            if source.condition in done:
+                return False
+            return not corrected_by_exchange(book, statuses, source.condition)
+
+        return self._bill(remains)
+
+    def _bill(self, remains: Callable[[Source], bool]) -> ComingBack:
+        again = repeat(self.assessment.posterior, self.stakes, remains)
+        lines = tuple(self._line(part, chance) for part, chance in again.parts.items() if chance)
+        opening = self._opening(again)
+        missing = tuple(line.on for line in lines if line.cost is None)
+        cost: float | None = None
+        if self.prices:
+            cost = sum(line.expected or 0.0 for line in (*lines, *opening))
+        return ComingBack(again.anything, cost, lines, opening, missing)
+
+    def _line(self, part: str, chance: float) -> AgainLine:
+        action = self.usual[part]
+        cost = None
+        if self.prices:
+            material = self.prices.material(action.action, part)
+            cost = None if material is None else material + self.prices.work(action.minutes)
+        return AgainLine(part, chance, action.minutes, cost)
+
+    def _opening(self, again: Repeat) -> tuple[AgainLine, ...]:
+        lines = []
+        for removal, chance in again.removals.items():
+            minutes = self.assessment.book.removals[removal].minutes
+            cost = self.prices.work(minutes) if self.prices else None
+            lines.append(AgainLine(removal, chance, minutes, cost))
+        return tuple(line for line in lines if line.chance)
+
+
+def open_ledger(assessment: Assessment, prices: Prices | None) -> Ledger:
+    """Return the ledger of a case: which parts a comeback may touch, and what is usual on each."""
+    book = assessment.book
+    present = assessment.present()
+    damage: dict[str, set[str]] = {}
+    mending: dict[str, set[str]] = {}
+    usual: dict[str, tuple[float, Action]] = {}
+    for cid, record in book.conditions.items():
+        harmful = record.kind is Nature.DAMAGE and bool(record.part)
+        if not (harmful or record.origin):
+            continue
+        for part, action in remedies(book, assessment.statuses, cid)[:1]:
+            group = damage if harmful else mending
+            group.setdefault(part, set()).add(cid)
+            chance = present.get(cid, 0.0)
+            if part not in usual or chance > usual[part][0]:
+                usual[part] = (chance, action)
+    parts = [*damage, *mending]
+    stakes = Stakes(
+        {part: frozenset(cids) for part, cids in damage.items()},
+        {part: frozenset(cids) for part, cids in mending.items()},
+        {part: tuple(removals_for(assessment, part)) for part in dict.fromkeys(parts)},
+    )
+    return Ledger(assessment, prices, stakes, {part: action for part, (_, action) in usual.items()})

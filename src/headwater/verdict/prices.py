@@ -1,0 +1,105 @@
+"""A shop's price file. No price is ever invented: what the file does not say stays unknown.
+
+```yaml
+prices: winter list, Ridge workshop
+currency: EUR
+labour: 64.00            # one hour
+parts: {range-fork: 88.00}
+sundries: {shim: 6.00}   # small material of one step, by what is done
+exchange: {price: 2450.00, minutes: 150}
+```
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from headwater.book.load import Book
+from headwater.book.model import doc, filled
+from headwater.book.problem import nearest
+from headwater.book.shape import Reader, Ref
+from headwater.book.tables import Verb
+from headwater.errors import HeadwaterError, Place
+from headwater.verdict.remedy import RENEWED
+from headwater.yamltext import parse, read_file
+
+NEEDS_PART = RENEWED | {Verb.REFILL}
+"""What cannot be done without buying the part itself."""
+
+
+class PriceError(HeadwaterError):
+    """A price file that cannot be used."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exchange:
+    """Another unit in place of this one: its price, and the minutes to put it in."""
+
+    price: float = doc("price of the exchange unit, old unit taken back")
+    minutes: float = doc("minutes to take the old unit out and put this one in")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """What a shop charges."""
+
+    prices: str = doc("the name of the list")
+    currency: str = doc("the currency, as it is to be printed")
+    labour: float = doc("one hour of labour")
+    parts: dict[Ref, float] = doc("price of each part, by the book's part id")
+    sundries: dict[str, float] = doc("small material of one step, by what is done", default_factory=dict)
+    exchange: Exchange | None = doc("an exchange unit, where the shop has one", default=None)
+    place: Place = filled()
+
+    def material(self, verb: Verb, part: str) -> float | None:
+        """Return what the material of a step costs; None where the list does not say."""
+        if verb in NEEDS_PART:
+            return self.parts.get(Ref(part))
+        return self.sundries.get(verb.value, 0.0)
+
+    def work(self, minutes: float) -> float:
+        """Return what labour costs."""
+        return self.labour * minutes / 60.0
+
+
+def read_prices(path: Path, book: Book) -> Prices:
+    """Return the prices in a file; raises PriceError with file, line and mend."""
+    return parse_prices(read_file(path), str(path), book)
+
+
+def parse_prices(text: str, file: str, book: Book) -> Prices:
+    """Return the prices in a text, every part of it known to the book."""
+    reader = Reader()
+    tree = parse(text, file)
+    prices = reader.record(Prices, tree)
+    if reader.problems:
+        first = sorted(reader.problems)[0]
+        raise PriceError(first.message, first.place)
+    assert isinstance(prices, Prices)
+    for part in prices.parts:
+        if part not in book.parts:
+            raise PriceError(f"there is no part '{part}'{nearest(part, book.parts)}", part.place)
+    words = [verb.value for verb in Verb]
+    for word in prices.sundries:
+        if word not in words:
+            raise PriceError(
+                f"nothing is done by '{word}'{nearest(word, words)}; sundries go by what is done",
+                prices.place,
+            )
+    for name, figure in _figures(prices):
+        if not math.isfinite(figure) or figure < 0:
+            raise PriceError(f"{name} cannot be {figure:g}; write 0 or more", prices.place)
+    return prices
+
+
+def _figures(prices: Prices) -> Iterator[tuple[str, float]]:
+    yield "labour", prices.labour
+    yield from ((f"the price of '{part}'", figure) for part, figure in prices.parts.items())
+    yield from ((f"sundries for '{word}'", figure) for word, figure in prices.sundries.items())
+    if prices.exchange:
+        yield "the price of the exchange unit", prices.exchange.price
+        yield "the minutes of the exchange unit", prices.exchange.minutes

@@ -1,0 +1,29 @@
+"""Every case beside a chain of the shipped packs comes out as its author says it must."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from headwater.book.load import Book
+from headwater.case.sample import SampleRunner
+
+ROOT = Path(__file__).resolve().parents[2]
+CHAINS = sorted(
+    path.name.removesuffix(".cases.yaml")
+    for path in (ROOT / "knowledge" / "transfer-case").rglob("*.cases.yaml")
+)
+
+
+@pytest.fixture(scope="module")
+def runner(book: Book) -> SampleRunner:
+    return SampleRunner(book)
+
+
+@pytest.mark.parametrize("chain", CHAINS)
+def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
+    samples = runner.book.samples[chain]
+    assert len(samples) >= 2
+    told = [str(p) for sample in samples for p in runner.problems_of(chain, sample)]
+    assert told == []

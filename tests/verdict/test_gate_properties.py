@@ -1,0 +1,417 @@
+"""Attacks on the gate: random books with loops, random findings, random places to stand.
+
+What a verdict owes is worked out here from the statuses and the book, by other means than the gate's.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+from collections.abc import Iterator
+from io import StringIO
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from strategies import Situation, answer_of, as_replay, held_back, situations
+
+from headwater.belief.posterior import Source
+from headwater.book.model import Check
+from headwater.book.tables import VERB_RANK, Drive, Nature, Seat, Verb
+from headwater.cli.console import Screen
+from headwater.cli.question import show_live, show_question, show_why
+from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE
+from headwater.report.contract import STANDING_CAUTION, contract
+from headwater.report.text import verdict_lines
+from headwater.rules.status import Status
+from headwater.session.ask import next_checks
+from headwater.session.inquiry import Inquiry
+from headwater.verdict.assess import Assessment, Outcome, build_reasoner
+from headwater.verdict.gate import Naming
+
+attack = settings(
+    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+LATER_SEATS = {
+    Seat.CALL: {Seat.CALL, Seat.HOIST, Seat.BENCH},
+    Seat.HOIST: {Seat.CALL, Seat.HOIST, Seat.BENCH},
+    Seat.BENCH: {Seat.CALL, Seat.BENCH},
+}
+
+
+def assess(case: Situation) -> Assessment:
+    return build_reasoner(case.book, {}).assess(case.findings, case.stand)
+
+
+def damage_on(a: Assessment, part: str, *statuses: Status) -> list[str]:
+    return [
+        cid
+        for cid, record in a.book.conditions.items()
+        if record.kind is Nature.DAMAGE and record.part == part and a.statuses[cid] in statuses
+    ]
+
+
+def can_still_be_made(a: Assessment, check: Check) -> bool:
+    in_time = not set(check.before) & a.stand.removed
+    return in_time and bool(set(check.seats) & LATER_SEATS[a.stand.seat])
+
+
+def decides(check: Check, cid: str) -> bool:
+    return any(
+        word.decisive
+        for answer in check.answers.values()
+        for told in (answer.shows, answer.rules_out)
+        for about, word in told.items()
+        if about == cid
+    )
+
+
+def speaks_of(check: Check, cid: str) -> bool:
+    return any(cid in {*answer.shows, *answer.rules_out} for answer in check.answers.values())
+
+
+def out_of_sight(a: Assessment, cid: str) -> bool:
+    """Every check that could decide it was answered 'gone', or cannot be made any more."""
+    for check in a.book.checks.values():
+        if not decides(check, cid):
+            continue
+        given = a.stand.answered.get(check.id)
+        if given is not None and given.special == GONE:
+            continue
+        if given is not None and given.special is None:
+            return False
+        if can_still_be_made(a, check):
+            return False
+    return True
+
+
+def walks(a: Assessment, origin: str, found: str) -> Iterator[tuple[str, ...]]:
+    """Yield every path without a repeat over conditions that are not ruled out."""
+    trail = [(origin,)]
+    while trail:
+        path = trail.pop()
+        if path[-1] == found:
+            yield path
+            continue
+        for cause, effect in a.book.links:
+            new = effect not in path and a.statuses[effect] is not Status.RULED_OUT
+            if cause == path[-1] and new:
+                trail.append((*path, effect))
+
+
+def is_proof(a: Assessment, path: tuple[str, ...]) -> bool:
+    if a.statuses[path[0]] is not Status.CONFIRMED:
+        return False
+    return all(
+        a.statuses[cid] is Status.CONFIRMED
+        or (
+            a.statuses[cid] not in (Status.RULED_OUT, Status.DISPUTED) and out_of_sight(a, cid)
+        )
+        for cid in path
+    )
+
+
+def upstream_origins(a: Assessment, cid: str) -> set[str]:
+    return {
+        o
+        for o in a.book.origins
+        if o != cid and a.statuses[o] is not Status.RULED_OUT and any(walks(a, o, cid))
+    }
+
+
+def is_probable(a: Assessment, origin: str, found: str) -> bool:
+    shares = {
+        source.condition: share
+        for source, share in a.posterior.explains(found).items()
+        if not source.unlisted and a.statuses[source.condition] is not Status.RULED_OUT
+    }
+    unlisted = 1.0 - a.posterior.reached(found, listed_only=True)
+    rivals = [share for cid, share in shares.items() if cid != origin] + [unlisted]
+    if shares[origin] < 0.90 or any(share >= 0.10 for share in rivals):
+        return False
+    between = {
+        cid
+        for cause, share in shares.items()
+        if share >= 0.01
+        for path in walks(a, cause, found)
+        for cid in path
+    }
+    open_ones = [c for c in between if a.statuses[c] not in (Status.CONFIRMED, Status.RULED_OUT)]
+    return not any(
+        check.id not in a.stand.answered and can_still_be_made(a, check)
+        for check in a.book.checks.values()
+        if any(speaks_of(check, cid) for cid in open_ones)
+    )
+
+
+@attack
+@given(situations())
+def test_nothing_is_released_without_a_named_origin_for_every_damage(case: Situation) -> None:
+    a = assess(case)
+    for part, decision in a.decisions.items():
+        if not decision.released:
+            assert decision.action is None
+            assert decision.because
+            continue
+        assert not damage_on(a, part, Status.DISPUTED)
+        for cid in damage_on(a, part, Status.CONFIRMED):
+            named = [c for c in a.accounts[cid].chains if c.naming is not Naming.OPEN]
+            assert named
+            for chain in named:
+                assert chain.origin in a.book.origins
+                assert chain.found == cid
+
+
+@attack
+@given(situations())
+def test_every_damaged_part_is_decided_on(case: Situation) -> None:
+    a = assess(case)
+    for part in a.book.parts:
+        if damage_on(a, part, Status.CONFIRMED, Status.DISPUTED):
+            assert part in a.decisions
+
+
+@attack
+@given(situations())
+def test_proven_only_along_what_is_confirmed_or_out_of_sight(case: Situation) -> None:
+    a = assess(case)
+    for account in a.accounts.values():
+        for chain in account.chains:
+            links = list(itertools.pairwise(chain.path))
+            assert all(ends in a.book.links for ends in links)
+            if chain.naming is Naming.PROVEN:
+                assert is_proof(a, chain.path)
+                assert not upstream_origins(a, chain.origin)
+            else:
+                assert chain.naming is Naming.PROBABLE
+                assert is_probable(a, chain.origin, account.condition)
+                assert all(a.statuses[c] is not Status.DISPUTED for c in chain.path)
+
+
+@attack
+@given(situations())
+def test_whatever_can_be_proven_is(case: Situation) -> None:
+    """The other way round: the gate holds nothing back that the findings prove."""
+    a = assess(case)
+    for cid, account in a.accounts.items():
+        proving = {
+            origin
+            for origin in a.book.origins
+            if a.statuses[origin] is Status.CONFIRMED
+            and not upstream_origins(a, origin)
+            and any(is_proof(a, path) for path in walks(a, origin, cid))
+        }
+        assert {c.origin for c in account.chains if c.naming is Naming.PROVEN} == proving
+
+
+@attack
+@given(situations())
+def test_a_part_waits_for_what_its_chain_passes(case: Situation) -> None:
+    a = assess(case)
+    held = set(a.held)
+    for part, decision in a.decisions.items():
+        for cid in damage_on(a, part, Status.CONFIRMED) if decision.released else ():
+            for chain in a.accounts[cid].chains:
+                record = a.book.conditions[chain.origin]
+                assert record.origin is not None
+                offered = [
+                    c
+                    for c in record.origin.corrections
+                    if all(a.statuses[u] is not Status.CONFIRMED for u in c.unless)
+                ]
+                assert offered, "released although nothing corrects its origin"
+                assert str(offered[0].on or record.part) not in held - {part}
+                for passed in chain.path:
+                    spot = a.book.conditions[passed]
+                    if passed in damage_on(a, str(spot.part), Status.CONFIRMED, Status.DISPUTED):
+                        assert spot.part not in held - {part}
+
+
+def every_output(a: Assessment) -> str:
+    """Return everything that a front end shows of a verdict, as one text."""
+    replay = as_replay(a)
+    told = [line.text for line in verdict_lines(replay)]
+    told.append(json.dumps(contract(replay)))
+    out = StringIO()
+    screen = Screen(out, width=200)
+    inquiry = Inquiry(a.book, replay.case, a.reasoner, a.stand, [], _assessment=[a])
+    for check in a.book.checks.values():
+        show_question(screen, inquiry, check)
+        show_why(screen, inquiry, check)
+    for cid in a.stand.answered:
+        show_live(screen, inquiry, a.book.checks[cid], set(a.decisions))
+    return "\n".join([*told, out.getvalue()])
+
+
+@attack
+@given(situations())
+def test_no_output_tells_a_remedy_of_a_held_part(case: Situation) -> None:
+    a = assess(case)
+    told = every_output(a)
+    for text in held_back(a):
+        assert text not in told
+
+
+@attack
+@given(situations())
+def test_no_plan_names_an_action_on_a_held_part(case: Situation) -> None:
+    a = assess(case)
+    held = set(a.held)
+    data = contract(as_replay(a))
+    for step in [*a.plan, *(a.cover or ())]:
+        assert step.on not in held or step.action is None
+        assert step.action is not None or step.on in held
+        assert step.action is not None or not (step.fitting or step.cautions or step.minutes)
+    for row in data["parts"]:
+        assert (row["disposition"] == "held") == (row["part"] in held)
+        assert row["disposition"] == "released" or row["action"] is None
+    for row in [*data["plan"], *data["cover"]]:
+        assert row["on"] not in held or row["action"] is None
+    texts = [line.text for line in verdict_lines(as_replay(a))]
+    for part in held:
+        title = a.book.parts[part].title
+        about = [t for t in texts if f"{title}: " in t]
+        assert about
+        assert not any(f"{title}: {verb}." in t for t in about for verb in Verb)
+
+
+@attack
+@given(situations())
+def test_the_plan_works_from_origins_down_and_touches_each_part_once(case: Situation) -> None:
+    a = assess(case)
+    touched = [step.on for step in a.plan]
+    assert len(touched) == len(set(touched))
+    acting = {part for part, d in a.decisions.items() if d.released and d.action is not None}
+    strong = {s.on: s.action for s in a.plan if s.action is not None}
+    for part in acting:
+        assert part in strong
+        told = a.decisions[part].action
+        done = strong[part]
+        assert told is not None
+        assert done is not None
+        assert VERB_RANK[done] >= VERB_RANK[told]
+
+
+@attack
+@given(situations())
+def test_undetermined_ends_with_a_cover_of_every_live_candidate_or_none(case: Situation) -> None:
+    a = assess(case)
+    if a.outcome is not Outcome.UNDETERMINED:
+        assert a.cover is None
+        return
+    live = {
+        c.origin
+        for cid in a.unexplained
+        for c in a.accounts[cid].candidates
+        if c.origin and c.share >= 0.01
+    }
+    if a.cover is None:
+        return
+    assert {cid for step in a.cover for cid in step.corrects} == live
+    for step in a.cover:
+        assert step.action is not None
+        for cid in step.corrects:
+            record = a.book.conditions[cid]
+            assert record.origin is not None, "a cover holds corrections of origins only"
+            own = [c for c in record.origin.corrections if str(c.on or record.part) == step.on]
+            whole = step.action in (Verb.REPLACE, Verb.SCRAP)
+            assert any(c.text in step.text or (whole and c.action is step.action) for c in own)
+
+
+@attack
+@given(situations(), st.randoms(use_true_random=False))
+def test_the_order_of_findings_is_nothing(case: Situation, random: st.Random) -> None:
+    reasoner = build_reasoner(case.book, {})
+    shuffled = list(case.findings)
+    random.shuffle(shuffled)
+    one = contract(as_replay(reasoner.assess(case.findings, case.stand)))
+    two = contract(as_replay(reasoner.assess(shuffled, case.stand)))
+    for data in (one, two):
+        data["findings"].sort(key=lambda row: row["check"])
+    assert one == two
+
+
+@attack
+@given(situations(), st.sampled_from([DONT_KNOW, CANNOT_CHECK]), st.data())
+def test_not_knowing_changes_nothing_but_what_is_asked(
+    case: Situation, word: str, data: st.DataObject
+) -> None:
+    reasoner = build_reasoner(case.book, {})
+    before = reasoner.assess(case.findings, case.stand)
+    left = [c for c in case.book.checks if c not in before.stand.answered]
+    if not left:
+        return
+    asked = data.draw(st.sampled_from(left))
+    more = [*case.findings, answer_of(case.book.checks[asked], word)]
+    after = reasoner.assess(more, case.stand)
+    assert after.statuses == before.statuses
+    assert after.derivation == before.derivation
+    assert after.posterior.marginals == before.posterior.marginals
+    assert after.disputed == before.disputed
+    assert after.drive() == before.drive()
+    assert asked not in {item.check for item in next_checks(after)}
+    for cid, account in before.accounts.items():
+        proven = [c for c in account.chains if c.naming is Naming.PROVEN]
+        assert [c for c in after.accounts[cid].chains if c.naming is Naming.PROVEN] == proven
+        assert after.accounts[cid].candidates == account.candidates
+        assert set(account.at_hand) - {asked} == set(after.accounts[cid].at_hand)
+    if before.outcome in (Outcome.SETTLED, Outcome.HEALTHY) or not before.accounts:
+        assert after.outcome is before.outcome
+
+
+@attack
+@given(situations())
+def test_safety_advice_is_never_held_back(case: Situation) -> None:
+    a = assess(case)
+    advice = a.drive()
+    found = [
+        record.danger.advice
+        for cid, record in a.book.conditions.items()
+        if record.danger and a.statuses[cid] in (Status.CONFIRMED, Status.DISPUTED)
+    ]
+    if Drive.STOP in found:
+        assert advice.advice is Drive.STOP
+        assert advice.sure
+    if found:
+        assert advice.advice is not Drive.OK
+    data = contract(as_replay(a))
+    assert data["drive"]["advice"] == advice.advice.value
+    assert data["drive"]["because"]
+    assert data["cautions"][-1] == STANDING_CAUTION
+    texts = " ".join(line.text for line in verdict_lines(as_replay(a)))
+    words = {"stop": "Do not drive.", "limp": "Drive only with care.", "ok": "No reason is known"}
+    assert words[advice.advice.value] in texts
+    acting = [s for s in [*a.plan, *(a.cover or ())] if s.cautions]
+    assert not acting or "take care" in data["cautions"]
+
+
+@attack
+@given(situations())
+def test_the_outcome_says_what_the_decisions_say(case: Situation) -> None:
+    a = assess(case)
+    if a.outcome is Outcome.SETTLED:
+        assert a.accounts
+        assert not a.held
+        assert not a.unexplained
+        assert not a.disputed
+    if a.outcome is Outcome.HEALTHY:
+        assert not a.accounts
+        assert not a.decisions
+        settled = [j for j in a.stand.answered.values() if j.settled]
+        assert settled, "nothing was found out, so nothing can be called sound"
+        for judged in settled:
+            answer = a.book.checks[judged.check].answers[judged.settled]  # type: ignore[index]
+            assert not answer.shows
+    if a.outcome is Outcome.UNDETERMINED:
+        assert not any(account.at_hand for account in a.accounts.values() if not account.named)
+    if a.disputed:
+        assert a.outcome is Outcome.OPEN
+
+
+@attack
+@given(situations())
+def test_a_source_is_credited_only_with_what_it_reaches(case: Situation) -> None:
+    a = assess(case)
+    for cid in a.accounts:
+        for source, share in a.posterior.explains(cid).items():
+            assert isinstance(source, Source)
+            assert -1e-9 <= share <= 1.0 + 1e-9
