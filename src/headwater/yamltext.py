@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 from yaml.events import (
@@ -43,8 +43,7 @@ class TextError(HeadwaterError):
     """The text is not the YAML that Headwater reads."""
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(NamedTuple):
     """One YAML value and where it stands: a scalar, a tuple of values, or a `Table`."""
 
     data: Scalar | tuple[Value, ...] | Table

@@ -1,7 +1,7 @@
 """What happens again if some origins are left in place: the posterior's worlds, run once more.
 
-Each hypothesis of the posterior is a set of sources, each world a set of links that fire. Taking the
-corrected origins out of every set and following the rest through the same worlds gives the
+Each hypothesis of the posterior is a set of sources, each world a set of links that fire. Taking
+the corrected origins out of every set and following the rest through the same worlds gives the
 probability that a part is damaged again. A larger set of corrections leaves a smaller set of
 sources, reaches less in every world, and so can never raise a probability.
 
@@ -32,8 +32,8 @@ class Repeat:
 class Stakes:
     """What a comeback would touch.
 
-    `damage` gives for each part its damage conditions; `mending` the sources whose own correction is
-    on the part, which counts once the source has done damage; `opening` the removals it needs.
+    `damage` gives for each part its damage conditions; `mending` the sources whose own correction
+    is on the part, which counts once the source has done damage; `opening` the removals it needs.
     """
 
     damage: Mapping[str, frozenset[str]]
@@ -66,9 +66,9 @@ def repeat(posterior: Posterior, stakes: Stakes, remains: Callable[[Source], boo
         by_removal += weight * (row @ (union @ needs))
         anything += float(weight * (row @ union.any(axis=1)))
     return Repeat(
-        {part: float(p) for part, p in zip(parts, by_part, strict=True)},
-        {removal: float(p) for removal, p in zip(removals, by_removal, strict=True)},
-        anything,
+        {part: min(1.0, float(p)) for part, p in zip(parts, by_part, strict=True)},
+        {removal: min(1.0, float(p)) for removal, p in zip(removals, by_removal, strict=True)},
+        min(1.0, anything),
     )
 
 

@@ -31,6 +31,8 @@ TABLES = {
     "caution": "cautions",
     "source": "sources",
     "gauge": "gauges",
+    "reason": "reasons",
+    "mode": "modes",
 }
 SPECIAL_ANSWERS = ("dont-know", "cannot-check", "gone")
 
@@ -371,13 +373,49 @@ def attributes_known(book: Book) -> Found:
         for special in record.families if isinstance(record, Limit) else ():
             yield special.place, special.when
 
-    for record in _records(book):
+    for record in (*_records(book), *book.packs):
         for place, when in whens(record):
             for name, values in when.items():
                 yield from _attribute(book, place, name, values)
         if hasattr(record, "family"):
             for name, value in record.family.items():
                 yield from _attribute(book, record.place, name, (value,))
+
+
+def modes_sound(book: Book) -> Found:
+    """A mode is told from others of its list; a check names a list, and reasons that it points to."""
+    pointed: dict[str, set[str]] = {}
+    for mode in book.modes.values():
+        pointed.setdefault(str(mode.of), set()).update(map(str, mode.points_to))
+        if not mode.points_to:
+            yield mode.place, f"mode '{mode.id}' points to no reason"
+        for other in mode.neighbours:
+            if other == mode.id or (other in book.modes and book.modes[other].of != mode.of):
+                yield (
+                    other.place,
+                    f"'{other}' is no neighbour of '{mode.id}': another of its list is",
+                )
+        for text in (mode.title, mode.looks, *mode.neighbours.values()):
+            yield from _no_remedy(mode.place, text)
+    for reason in book.reasons.values():
+        if not any(reason.id in reasons for reasons in pointed.values()):
+            yield reason.place, f"no mode points to reason '{reason.id}'"
+    for check in book.checks.values():
+        if check.modes and check.modes not in pointed:
+            mend = nearest(check.modes, pointed)
+            yield check.modes.place, f"there is no list of modes '{check.modes}'{mend}"
+        elif not check.modes and (check.reasons or check.any_mode):
+            yield check.place, "'reasons' and 'any-mode' need 'modes', the list they are about"
+        known = pointed.get(check.modes or "", set())
+        for reason in check.reasons:
+            if check.modes in pointed and reason in book.reasons and reason not in known:
+                yield reason.place, f"no mode of list '{check.modes}' points to '{reason}'"
+
+
+def assumptions_sound(book: Book) -> Found:
+    """What is assumed of a unit is a value of the attribute."""
+    for name, value in book.assumed.items():
+        yield from _attribute(book, book.attributes[name].place, name, (value,))
 
 
 def _attribute(book: Book, place: Place, name: str, values: tuple[str, ...]) -> Found:
@@ -492,6 +530,8 @@ RULES: tuple[tuple[str, str, Rule], ...] = (
     ("limit", "error", limits_sound),
     ("remedy", "error", remedies_only_in_actions),
     ("attribute", "error", attributes_known),
+    ("assume", "error", assumptions_sound),
+    ("mode", "error", modes_sound),
     ("unused", "error", nothing_unreachable),
     ("cases", "error", chains_have_samples),
     ("answer", "error", sample_answers),

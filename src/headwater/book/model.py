@@ -306,7 +306,9 @@ class Answer:
     """One answer to a check and what it means."""
 
     says: str = doc("the answer in words a person would choose", default="")
-    also: tuple[str, ...] = doc("other words that mean it, on the phone or in old cases", default=())
+    also: tuple[str, ...] = doc(
+        "other words that mean it, on the phone or in old cases", default=()
+    )
     shows: dict[ConditionRef, Sureness] = doc("conditions it shows", default_factory=dict)
     rules_out: dict[ConditionRef, Sureness] = doc(
         "conditions it speaks against", default_factory=dict

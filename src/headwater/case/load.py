@@ -112,7 +112,7 @@ class Replay:
 def family_of(book: Book, case: Case) -> dict[str, str]:
     """Return the unit family of a case, checked against the book's attributes.
 
-    Attributes that the case leaves out are not assumed.
+    Attributes that the case leaves out are not assumed, but where the book says so.
     """
     for name, value in case.unit.family.items():
         place = case.unit.place
@@ -124,7 +124,7 @@ def family_of(book: Book, case: Case) -> dict[str, str]:
         if value not in values:
             mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
             raise CaseError(f"'{name}' cannot be '{value}'{mend}", place)
-    return dict(case.unit.family)
+    return book.assumed | case.unit.family
 
 
 def stand_of(book: Book, case: Case) -> Stand:

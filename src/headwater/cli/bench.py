@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book
+from headwater.book.load import Book, for_family
 from headwater.book.model import Check
 from headwater.book.problem import nearest
 from headwater.book.tables import Seat
@@ -130,7 +130,10 @@ def _ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
     screen = prompt.screen
     screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
     family: dict[str, str] = {}
-    for name, attribute in book.attributes.items():
+    asked = for_family(book, book.assumed).attributes
+    for name, attribute in asked.items():
+        if attribute.assume:
+            continue
         screen.say()
         screen.say(attribute.ask, "head")
         values = list(attribute.values)

@@ -2,7 +2,8 @@
 
 The probabilities come from the worlds of the posterior (`belief.again`); the bill of a comeback is
 made up from the same book and price file as the repair itself: each part in need again by its usual
-disposition, and the disassembly to get there, from a unit that is back in its vehicle.
+disposition, and the disassembly to get there, from a unit that is back in its vehicle. Only origins
+that bear on what was found are followed: what may befall any unit is the same under every option.
 """
 
 from __future__ import annotations
@@ -19,13 +20,10 @@ from headwater.verdict.jobsheet import removals_for
 from headwater.verdict.prices import Prices
 from headwater.verdict.remedy import corrected_by_exchange, remedies
 
-SHOWN_FROM = 0.005
-"""What is less probable than this is added up under 'other'."""
-
 
 @dataclass(frozen=True, slots=True)
 class AgainLine:
-    """One line of the bill: its probability, and its cost if it comes; cost None without a price."""
+    """One line of the bill: its probability, and its cost if it comes; None without a price."""
 
     on: str
     chance: float
@@ -60,27 +58,28 @@ class Ledger:
     prices: Prices | None
     stakes: Stakes
     usual: dict[str, Action]
+    suspects: frozenset[str]
 
     def coming_back(self, corrected: Iterable[str]) -> ComingBack:
         """Return what comes back if only these origins are corrected."""
-        done = frozenset(corrected)
-        return self._bill(lambda source: source.unlisted or source.condition not in done)
+        left = self.suspects - frozenset(corrected)
+        return self._bill(lambda source: source.unlisted or source.condition in left)
 
     def coming_back_after_exchange(self, corrected: Iterable[str]) -> ComingBack:
         """Return what comes back after another unit was fitted and these origins were corrected.
 
         An unlisted cause goes out with the unit if what it started is on a part of the unit.
         """
-        done = frozenset(corrected)
+        left = self.suspects - frozenset(corrected)
         book, statuses = self.assessment.book, self.assessment.statuses
 
         def remains(source: Source) -> bool:
             if source.unlisted:
                 part = book.conditions[source.condition].part
                 return not part or part not in book.parts or book.parts[part].outside
-            if source.condition in done:
-                return False
-            return not corrected_by_exchange(book, statuses, source.condition)
+            return source.condition in left and not corrected_by_exchange(
+                book, statuses, source.condition
+            )
 
         return self._bill(remains)
 
@@ -91,7 +90,7 @@ class Ledger:
         missing = tuple(line.on for line in lines if line.cost is None)
         cost: float | None = None
         if self.prices:
-            cost = sum(line.expected or 0.0 for line in (*lines, *opening))
+            cost = float(sum(line.expected or 0.0 for line in (*lines, *opening)))
         return ComingBack(again.anything, cost, lines, opening, missing)
 
     def _line(self, part: str, chance: float) -> AgainLine:
@@ -134,4 +133,11 @@ def open_ledger(assessment: Assessment, prices: Prices | None) -> Ledger:
         {part: frozenset(cids) for part, cids in mending.items()},
         {part: tuple(removals_for(assessment, part)) for part in dict.fromkeys(parts)},
     )
-    return Ledger(assessment, prices, stakes, {part: action for part, (_, action) in usual.items()})
+    actions = {part: action for part, (_, action) in usual.items()}
+    return Ledger(assessment, prices, stakes, actions, _suspects(assessment))
+
+
+def _suspects(assessment: Assessment) -> frozenset[str]:
+    """Return the origins that are named for what was found, or are still candidates for it."""
+    live = {c.origin for a in assessment.accounts.values() for c in a.candidates if c.origin}
+    return frozenset(live | set(assessment.origins))

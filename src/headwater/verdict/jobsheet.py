@@ -21,7 +21,7 @@ from headwater.verdict.reach import still_to_open
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A step with the chains that lead to it; `because` says in a sentence why it is on the sheet."""
+    """A step with the chains that lead to it; `because` says why it is on the sheet."""
 
     step: Step
     because: str

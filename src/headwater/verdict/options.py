@@ -44,7 +44,7 @@ class Charge:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A way to put the unit right. `refused` says why it is not priced; then nothing else is filled.
+    """A way to put the unit right. `refused` says why it is not priced; nothing else is filled then.
 
     `corrects` are the origins it corrects, `leaves` the named ones that stay; money is None without
     a price file, or while `unpriced` parts have no price in it.
@@ -70,11 +70,16 @@ class Option:
 
     @property
     def with_comeback(self) -> float | None:
-        """Return the total with the expected cost of coming back; None if a price is missing."""
+        """Return the total with the expected cost of coming back; None without prices."""
         total = self.total
-        if total is None or self.again is None or self.again.cost is None or self.again.unpriced:
+        if total is None or self.again is None or self.again.cost is None:
             return None
         return total + self.again.cost
+
+    @property
+    def at_least(self) -> bool:
+        """True when parts that may be damaged again have no price, so that it may cost more."""
+        return bool(self.again and self.again.cost is not None and self.again.unpriced)
 
 
 def make_options(

@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from headwater.book.load import Book
-from headwater.book.model import doc, filled
+from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
 from headwater.book.shape import Reader, Ref
 from headwater.book.tables import Verb
@@ -38,22 +38,26 @@ class PriceError(HeadwaterError):
 class Exchange:
     """Another unit in place of this one: its price, and the minutes to put it in."""
 
-    price: float = doc("price of the exchange unit, old unit taken back")
-    minutes: float = doc("minutes to take the old unit out and put this one in")
-    place: Place = filled()
+    price: float = field(metadata={"doc": "price of the exchange unit, old unit taken back"})
+    minutes: float = field(metadata={"doc": "minutes to take the old unit out and put this one in"})
+    place: Place = field(metadata={"given": True}, default=NOWHERE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
     """What a shop charges."""
 
-    prices: str = doc("the name of the list")
-    currency: str = doc("the currency, as it is to be printed")
-    labour: float = doc("one hour of labour")
-    parts: dict[Ref, float] = doc("price of each part, by the book's part id")
-    sundries: dict[str, float] = doc("small material of one step, by what is done", default_factory=dict)
-    exchange: Exchange | None = doc("an exchange unit, where the shop has one", default=None)
-    place: Place = filled()
+    prices: str = field(metadata={"doc": "the name of the list"})
+    currency: str = field(metadata={"doc": "the currency, as it is to be printed"})
+    labour: float = field(metadata={"doc": "one hour of labour"})
+    parts: dict[Ref, float] = field(metadata={"doc": "price of each part, by the book's part id"})
+    sundries: dict[str, float] = field(
+        metadata={"doc": "small material, by what is done"}, default_factory=dict
+    )
+    exchange: Exchange | None = field(
+        metadata={"doc": "an exchange unit, where the shop has one"}, default=None
+    )
+    place: Place = field(metadata={"given": True}, default=NOWHERE)
 
     def material(self, verb: Verb, part: str) -> float | None:
         """Return what the material of a step costs; None where the list does not say."""
