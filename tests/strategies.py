@@ -31,7 +31,7 @@ from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, 
 from headwater.case.load import Replay
 from headwater.case.model import Case
 from headwater.errors import Place
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged
+from headwater.measure.answer import SPECIAL, Judged
 from headwater.verdict.assess import Assessment
 from headwater.verdict.reach import Stand
 
@@ -144,7 +144,7 @@ def make_book(
 
 def answer_of(check: Check, word: str) -> Judged:
     """Return an answer to a check as the measuring room would hand it over."""
-    if word in (DONT_KNOW, CANNOT_CHECK, GONE):
+    if word in SPECIAL:
         return Judged(check.id, word, special=word)
     return Judged(check.id, word, ((word, 1.0),), settled=word)
 
@@ -206,7 +206,10 @@ def _condition(draw: st.DrawFn, index: int, ids: list[str], parts: list[str]) ->
 
 @st.composite
 def _check(draw: st.DrawFn, number: int, ids: list[str], removals: list[str]) -> Check:
-    about = draw(st.lists(st.sampled_from(ids), min_size=1, max_size=2, unique=True))
+    # The first checks are plain looks at one condition each; the rest speak of any one or two.
+    about = ids[number : number + 1]
+    if not about or draw(st.integers(0, 7)) == 0:
+        about = draw(st.lists(st.sampled_from(ids), min_size=1, max_size=2, unique=True))
     words = st.sampled_from(["decisive", "decisive", "decisive", "strong", "weak"])
     answers: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         "yes": ({c: draw(words) for c in about}, {}),
@@ -239,25 +242,49 @@ def books(draw: st.DrawFn, most: int = 7) -> Book:
     return make_book(
         [draw(_condition(i, ids, parts)) for i in range(len(ids))],
         {pair: draw(word) for pair in chosen},
-        [draw(_check(n, ids, ["lid", "core"])) for n in range(draw(st.integers(1, len(ids) + 2)))],
+        [draw(_check(n, ids, ["lid", "core"])) for n in range(len(ids) + draw(st.integers(-1, 3)))],
         removals,
     )
 
 
 @st.composite
+def _truth(draw: st.DrawFn, book: Book) -> set[str]:
+    """Draw what is really the matter: some origins, and what they reach over links that fired."""
+    present = draw(st.sets(st.sampled_from(list(book.origins)), min_size=1, max_size=2))
+    fired = draw(st.sets(st.sampled_from(list(book.links)), min_size=len(book.links) // 2))
+    while more := {e for c, e in fired if c in present} - present:
+        present |= more
+    return present
+
+
+def _true_answer(check: Check, present: set[str]) -> str:
+    """Return the answer that shows most of what is present and denies most of what is not."""
+    return max(
+        check.answers,
+        key=lambda word: sum(c in present for c in check.answers[word].shows)
+        + sum(c not in present for c in check.answers[word].rules_out)
+        - sum(c not in present for c in check.answers[word].shows)
+        - sum(c in present for c in check.answers[word].rules_out),
+    )
+
+
+@st.composite
 def findings_of(draw: st.DrawFn, book: Book) -> list[Judged]:
-    """Draw answers to some checks of a book, special ones and readings near a limit included."""
-    asked = draw(st.lists(st.sampled_from(list(book.checks)), unique=True))
+    """Draw answers to the checks of a book: mostly true ones, so that chains come together."""
+    present = draw(_truth(book))
     found = []
-    for cid in asked:
-        check = book.checks[cid]
+    for check in book.checks.values():
         words = [str(w) for w in check.answers]
-        word = draw(st.sampled_from([*words, *words, *words, DONT_KNOW, CANNOT_CHECK, GONE, "close"]))
-        if word == "close":
+        how = draw(st.sampled_from(["true"] * 8 + ["skip"] * 3 + ["any", "special", "close"]))
+        if how == "true":
+            found.append(answer_of(check, _true_answer(check, present)))
+        elif how == "any":
+            found.append(answer_of(check, draw(st.sampled_from(words))))
+        elif how == "special":
+            found.append(answer_of(check, draw(st.sampled_from(SPECIAL))))
+        elif how == "close":
             share = 1.0 / len(words)
-            found.append(Judged(cid, "close", tuple((w, share) for w in words)))
-        else:
-            found.append(answer_of(check, word))
+            found.append(Judged(check.id, "close", tuple((w, share) for w in words)))
     return found
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from typing import IO
 
 from rich.console import Console
 from rich.text import Text
 
-from headwater.report.text import Line
+from headwater.report.line import Line, wrapped
 
 _STYLES = {
     "plain": "",
@@ -48,16 +47,7 @@ class Screen:
         if not line.text:
             self.console.print()
             return
-        first = " " * line.indent
-        rest = " " * (line.indent + line.hang)
-        for text in textwrap.wrap(
-            line.text,
-            self.width,
-            initial_indent=first,
-            subsequent_indent=rest,
-            break_long_words=False,
-            break_on_hyphens=False,
-        ):
+        for text in wrapped(line, self.width):
             self.console.print(Text(text, style=_STYLES[line.style]))
 
     def say(self, text: str = "", style: str = "plain", indent: int = 0) -> None:

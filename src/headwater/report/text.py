@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from headwater.case.load import Replay
 from headwater.measure.answer import say_given
 from headwater.report.contract import STANDING_CAUTION, cautions, shown_chains
+from headwater.report.line import Line as Line
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.rules.status import Status
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
@@ -15,16 +15,6 @@ from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.gate import NamedChain, Naming
 from headwater.verdict.plan import Step
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One paragraph: `style` is plain, head, good, bad or quiet; `hang` indents what wraps."""
-
-    text: str = ""
-    style: str = "plain"
-    indent: int = 0
-    hang: int = 2
 
 
 Lines = Iterator[Line]

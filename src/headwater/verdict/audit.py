@@ -2,13 +2,13 @@
 
 The audit advises nothing of its own: what is missing comes from `Assessment.plan`, and what touches
 a held part is refused without saying what else to do to it. It passes only if the case is settled,
-every named origin is corrected, every damaged part of their chains is dealt with and nothing is held.
+every named origin is corrected, every damaged part of its chain is dealt with, and nothing is held.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from headwater.book.tables import VERB_RANK, Nature, Verb
 from headwater.graph.causal import chains_between, likeliest_chains, narrowed
@@ -46,7 +46,7 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A named origin that the proposal leaves in place, and the chains by which parts fail again."""
+    """A named origin that stays in place, and the chains by which proposed parts fail again."""
 
     origin: str
     naming: Naming
@@ -99,8 +99,8 @@ def audit(assessment: Assessment, proposal: Proposal) -> Audit:
         passed=False,
         sentence="",
         left=left,
-        refused=tuple(one for one in held if one.part in wanted or proposal.exchange),
-        held=tuple(one for one in held if one.part not in wanted and not proposal.exchange),
+        refused=tuple(one for one in held if one.part in wanted),
+        held=tuple(one for one in held if one.part not in wanted),
         idle=tuple(item for item in known if item.part not in on_chain),
         unknown=tuple(item for item in proposal.items if not item.part),
         other=tuple(_other(assessment, known)),
@@ -110,8 +110,6 @@ def audit(assessment: Assessment, proposal: Proposal) -> Audit:
 
 
 def _judged(assessment: Assessment, found: Audit) -> Audit:
-    from dataclasses import replace
-
     trouble = _trouble(assessment, found)
     if trouble:
         return replace(found, sentence=f"Refused: {trouble}.")
@@ -139,6 +137,11 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
         again = [book.parts[part].title for part, _ in first_left.again]
         tail = f", and by its chain the {again[0]} fails again" if again else ""
         return f"it leaves the origin {origin} in place{more}{tail}"
+    if found.proposal.exchange and assessment.outcome is Outcome.UNDETERMINED:
+        return (
+            "no origin is named; an exchange unit is one of the two ways left, but an origin outside "
+            "the unit would stay in place"
+        )
     if found.held:
         first = found.held[0]
         return f"the {book.parts[first.part].title} is held, {first.because}"

@@ -44,7 +44,7 @@ class Charge:
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A way to put the unit right. `refused` says why it is not priced; nothing else is filled then.
+    """A way to put the unit right. `refused` says why it is not priced; the rest is empty then.
 
     `corrects` are the origins it corrects, `leaves` the named ones that stay; money is None without
     a price file, or while `unpriced` parts have no price in it.

@@ -1,0 +1,270 @@
+"""The tree of a chain: what leads to what, and what is known of each link. Drawn by others.
+
+A tree runs one of two ways. From an origin down to all that it did (`down`); or from one thing found
+back to the origins that may have done it (`back`). Paths that share their beginning share their nodes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from headwater.book.load import Book
+from headwater.graph.causal import Graph, likeliest_chains
+from headwater.report.contract import shown_chains
+from headwater.report.escape import clean
+from headwater.report.line import Line, wrapped
+from headwater.report.words import percent, title
+from headwater.rules.compile import Fact, Mark
+from headwater.rules.status import Status
+from headwater.verdict.assess import Assessment
+from headwater.verdict.gate import Candidate, Decision, NamedChain, Naming
+from headwater.verdict.reach import cannot_be_seen
+
+MOST_CANDIDATES = 6
+
+Path = tuple[str, ...]
+
+
+class Way(StrEnum):
+    """From the origin down to the damage, or from the damage back."""
+
+    DOWN = "down"
+    BACK = "back"
+
+
+class Seen(StrEnum):
+    """What is known of a node by looking."""
+
+    FOUND = "found"
+    NOT_SEEN = "not seen"
+    HIDDEN = "cannot be seen"
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What the gate decided for the part of a node."""
+
+    text: str
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A condition in a tree; `how` tells how the one before it in the tree and it hang together."""
+
+    condition: str
+    text: str
+    mark: str = ""
+    seen: Seen = Seen.NOT_SEEN
+    origin: bool = False
+    how: str = ""
+    tags: tuple[Tag, ...] = ()
+    branches: tuple[Node, ...] = ()
+
+    def walk(self) -> Iterator[Node]:
+        """Yield this node and all behind it."""
+        yield self
+        for branch in self.branches:
+            yield from branch.walk()
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """A tree with its heading, its way, and how surely it is named."""
+
+    heading: str
+    way: Way
+    naming: Naming
+    root: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How things are called: in the words of the shop, or in plain ones for the owner.
+
+    `numbers` are the findings by check, for 'see finding 2'; empty where no findings are listed.
+    """
+
+    book: Book
+    plain: bool = False
+    numbers: Mapping[str, int] | None = None
+
+    def condition(self, cid: str) -> str:
+        """Return what a condition is called."""
+        record = self.book.conditions.get(cid)
+        plain = record.plain if record and self.plain else ""
+        return clean(plain or title(self.book, cid))
+
+    def part(self, part: str) -> str:
+        """Return what a part is called."""
+        record = self.book.parts.get(part)
+        return clean(record.title if record else part)
+
+
+def case_trees(assessment: Assessment, words: Wording) -> list[Tree]:
+    """Return one tree for each named origin, then one for each thing found that none explains."""
+    chains = shown_chains(assessment)
+    named: dict[str, list[NamedChain]] = {}
+    for chain in chains:
+        if chain.naming is not Naming.OPEN:
+            named.setdefault(chain.origin, []).append(chain)
+    trees = [_named_tree(assessment, words, origin, own) for origin, own in named.items()]
+    opened = [_open_tree(assessment, words, cid, chains) for cid in assessment.unexplained]
+    return trees + [tree for tree in opened if tree]
+
+
+def _named_tree(
+    assessment: Assessment, words: Wording, origin: str, chains: list[NamedChain]
+) -> Tree:
+    naming = assessment.origins[origin]
+
+    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+        cid = path[-1]
+        how = "" if len(path) < 2 else f"so {assessment.book.links[path[-2], cid].how}"
+        return _case_node(assessment, words, cid, clean(how), branches, cid == origin)
+
+    root = grow((origin,), [chain.path for chain in chains], node)
+    start = "Where it began" if words.plain else "Origin"
+    return Tree(f"{start}, {naming.value}: {words.condition(origin)}", Way.DOWN, naming, root)
+
+
+def _open_tree(
+    assessment: Assessment, words: Wording, found: str, chains: list[NamedChain]
+) -> Tree | None:
+    """Return what may have led to something found: the likeliest origins that are still live."""
+    ways = {chain.origin: chain.path for chain in chains if chain.found == found}
+    live = [c for c in assessment.accounts[found].candidates if c.origin in ways]
+    shares = {c.origin: c for c in live[:MOST_CANDIDATES] if c.origin}
+    if not shares:
+        return None
+
+    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+        cid = path[-1]
+        drawn = _case_node(assessment, words, cid, "", branches, cid in shares)
+        return _with_share(drawn, shares.get(cid))
+
+    root = grow((found,), [tuple(reversed(ways[origin])) for origin in shares], node)
+    return Tree(f"Not explained: {words.condition(found)}", Way.BACK, Naming.OPEN, root)
+
+
+def _with_share(node: Node, candidate: Candidate | None) -> Node:
+    if candidate is None:
+        return node
+    mark = f"possible origin, {percent(candidate.share)}; {node.mark}"
+    return Node(
+        node.condition, node.text, mark, node.seen, True, node.how, node.tags, node.branches
+    )
+
+
+def _case_node(
+    assessment: Assessment,
+    words: Wording,
+    cid: str,
+    how: str,
+    branches: tuple[Node, ...],
+    origin: bool,
+) -> Node:
+    seen, mark = seen_words(assessment, cid)
+    numbers = _finding_numbers(assessment, words, cid)
+    if numbers:
+        mark += f" (finding {numbers})"
+    tags = tuple(
+        part_tag(words, decision)
+        for decision in assessment.decisions.values()
+        if cid in decision.conditions
+    )
+    return Node(cid, words.condition(cid), mark, seen, origin, how, tags, branches)
+
+
+def _finding_numbers(assessment: Assessment, words: Wording, cid: str) -> str:
+    known = words.numbers or {}
+    checks = assessment.evidence.basis.get(Fact(cid, Mark.SHOWN), ())
+    return ", ".join(str(n) for n in sorted(known[check] for check in checks if check in known))
+
+
+def part_tag(words: Wording, decision: Decision) -> Tag:
+    """Return the gate's decision for a part in a few words; a held part names no action."""
+    part = words.part(decision.part)
+    if not decision.released:
+        return Tag(f"{part}: on hold" if words.plain else f"{part}: no action yet", True)
+    verb = decision.action.value if decision.action else "no action needed"
+    return Tag(f"{part}: {verb}", False)
+
+
+def seen_words(assessment: Assessment, condition: str) -> tuple[Seen, str]:
+    """Return whether a condition was found, and if not, why it stands in the chain all the same."""
+    status = assessment.statuses[condition]
+    if status is Status.CONFIRMED:
+        return Seen.FOUND, "found"
+    if status is Status.DISPUTED:
+        return Seen.NOT_SEEN, "findings disagree"
+    if assessment.book.conditions[condition].unobservable:
+        return Seen.HIDDEN, "cannot be seen"
+    checks = assessment.reasoner.deciders.get(condition, ())
+    if checks and all(cannot_be_seen(check, assessment.stand) for check in checks):
+        return Seen.HIDDEN, "can no longer be seen"
+    return Seen.NOT_SEEN, f"not seen: {status.value}"
+
+
+def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
+    """Return all that may lead to a condition: each origin once, by its likeliest way."""
+    ways = likeliest_chains(graph, condition)
+    wanted = [tuple(reversed(ways[origin])) for origin in book.origins if origin in ways]
+
+    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+        cid = path[-1]
+        often = "" if len(path) < 2 else book.links[cid, path[-2]].often.word
+        origin = cid in book.origins
+        mark = f"origin, {often}" if origin and often else ("origin" if origin else often)
+        return Node(cid, clean(title(book, cid)), mark, origin=origin, branches=branches)
+
+    root = grow((condition,), wanted, node)
+    return Tree(f"What may lead to: {root.text}", Way.BACK, Naming.OPEN, root)
+
+
+def grow(
+    stem: Path, paths: Iterable[Path], make: Callable[[Path, tuple[Node, ...]], Node]
+) -> Node:
+    """Return the tree of all paths that begin with `stem`; longer branches come last."""
+    onward = [path for path in paths if path[: len(stem)] == stem and len(path) > len(stem)]
+    nexts = dict.fromkeys(path[len(stem)] for path in onward)
+    branches = [grow((*stem, cid), onward, make) for cid in nexts]
+    branches.sort(key=lambda branch: sum(1 for _ in branch.walk()))
+    return make(stem, tuple(branches))
+
+
+def tree_lines(tree: Tree) -> Iterator[Line]:
+    """Yield a tree for the terminal: a single branch runs straight on, several stand off."""
+    yield from _node_lines(tree.root, tree.way, "  ■ ", "  ")
+
+
+def tree_text(tree: Tree, width: int = 80) -> str:
+    """Return a tree as plain text."""
+    lines = _node_lines(tree.root, tree.way, "■ ", "")
+    return "\n".join(row for line in lines for row in wrapped(line, width))
+
+
+def _node_lines(node: Node, way: Way, lead: str, rest: str) -> Iterator[Line]:
+    beneath = rest + ("│ " if node.branches else "  ")
+    mark = f" [{node.mark}]" if node.mark else ""
+    yield Line(node.text + mark, lead=lead, rest=beneath + "  ")
+    for tag in node.tags:
+        text = f"HELD {tag.text}" if tag.held else f"released {tag.text}"
+        style = "bad" if tag.held else "good"
+        yield Line(text, style, lead=beneath + "  ", rest=beneath + "    ")
+    for branch in node.branches:
+        if branch.how:
+            yield Line(branch.how, "quiet", lead=f"{rest}│   ", rest=f"{rest}│   ")
+        lead, after = _leads(rest, way, branch is node.branches[-1], len(node.branches) == 1)
+        yield from _node_lines(branch, way, lead, after)
+
+
+def _leads(rest: str, way: Way, is_last: bool, is_only: bool) -> tuple[str, str]:
+    """Return what stands before a branch, and before the rows that follow it."""
+    if is_only:
+        return rest + ("▼ " if way is Way.DOWN else "▲ "), rest
+    corner = "└" if is_last else "├"
+    tip = "►" if way is Way.DOWN else "◄"
+    return f"{rest}{corner}{tip} ", rest + ("   " if is_last else "│  ")

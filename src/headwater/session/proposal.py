@@ -1,0 +1,156 @@
+"""Reads a proposed repair: a plan file, or a bare list of parts as one hears it on the phone.
+
+```yaml
+plan: what the other workshop offers
+steps:
+  - {action: replace, on: range-fork}
+  - {action: scrap, on: front housing half, corrects: [front-bore-worn]}
+parts: [chain, input seal]       # short for 'replace'
+exchange: false
+```
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from headwater.book.load import Book
+from headwater.book.model import NOWHERE
+from headwater.book.problem import nearest
+from headwater.book.shape import Reader, Ref
+from headwater.book.tables import Verb
+from headwater.case.model import Case
+from headwater.errors import HeadwaterError, Place
+from headwater.session.search import words_of
+from headwater.verdict.audit import Item, Proposal
+from headwater.yamltext import parse, read_file
+
+_UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
+_NO_PART = frozenset({"new", "set", "kit", "fit", "replace", "change", "old", "both"})
+
+
+class ProposalError(HeadwaterError):
+    """A proposed repair that cannot be read."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProposedStep:
+    """One step of a plan file."""
+
+    action: Verb = field(metadata={"doc": "what is to be done"})
+    on: Ref = field(metadata={"doc": "the part, by id or in words"})
+    corrects: tuple[Ref, ...] = field(metadata={"doc": "conditions it corrects"}, default=())
+    note: str = field(metadata={"doc": "a remark"}, default="")
+    place: Place = field(metadata={"given": True}, default=NOWHERE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProposalFile:
+    """A plan file."""
+
+    plan: str = field(metadata={"doc": "whose plan it is, or its name"})
+    steps: tuple[ProposedStep, ...] = field(metadata={"doc": "what is to be done"}, default=())
+    parts: tuple[str, ...] = field(metadata={"doc": "parts to be renewed"}, default=())
+    exchange: bool = field(metadata={"doc": "true for an exchange unit"}, default=False)
+    place: Place = field(metadata={"given": True}, default=NOWHERE)
+
+
+def read_proposal(path: Path, book: Book) -> Proposal:
+    """Return the proposal in a plan file; raises ProposalError with file, line and mend."""
+    return parse_proposal(read_file(path), str(path), book)
+
+
+def parse_proposal(text: str, file: str, book: Book) -> Proposal:
+    """Return the proposal in a text."""
+    reader = Reader()
+    found = reader.record(ProposalFile, parse(text, file))
+    if reader.problems:
+        first = sorted(reader.problems)[0]
+        raise ProposalError(first.message, first.place)
+    assert isinstance(found, ProposalFile)
+    if not (found.steps or found.parts or found.exchange):
+        raise ProposalError(
+            "proposes nothing; write 'steps:', 'parts:' or 'exchange: true'", found.place
+        )
+    items = [_step_item(book, step) for step in found.steps]
+    listed = listed_parts(found.parts, book, found.place)
+    return Proposal(found.plan, (*items, *listed.items), found.exchange or listed.exchange)
+
+
+def _step_item(book: Book, step: ProposedStep) -> Item:
+    for cid in step.corrects:
+        if book.aliases.get(cid, cid) not in book.conditions:
+            mend = nearest(cid, book.conditions)
+            raise ProposalError(f"there is no condition '{cid}'{mend}", cid.place)
+    claims = frozenset(book.aliases.get(c, str(c)) for c in step.corrects)
+    part = match_part(book, step.on, step.on.place)
+    hint = "" if part else nearest(step.on, book.parts)
+    return Item(str(step.on), part, step.action, claims, hint)
+
+
+def proposal_of_words(text: str, book: Book) -> Proposal:
+    """Return the proposal in a bare list: parts with commas, semicolons or 'and' between them."""
+    words = [w.strip() for w in re.split(r"[,;\n]|\band\b", text) if w.strip()]
+    if not words:
+        raise ProposalError("no part is named; write such as 'range fork, chain'")
+    listed = listed_parts(words, book)
+    return Proposal("parts asked for", listed.items, listed.exchange)
+
+
+def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -> Proposal:
+    """Return the parts of a list, each taken as one that is to be renewed."""
+    items: list[Item] = []
+    exchange = False
+    for text in words:
+        if " ".join(text.lower().replace("-", " ").split()) in _UNIT_NAMES:
+            exchange = True
+            continue
+        part = match_part(book, text, place)
+        items.append(Item(text, part, hint="" if part else nearest(text, book.parts)))
+    return Proposal("", tuple(items), exchange)
+
+
+def deeds_done(case: Case, book: Book) -> Proposal:
+    """Return what was done in a case, as a proposal that can be compared with the book."""
+    items = []
+    for done in case.done:
+        part = match_part(book, done.on, done.on.place)
+        if done.action not in [verb.value for verb in Verb]:
+            mend = nearest(done.action, [verb.value for verb in Verb])
+            raise ProposalError(
+                f"'{done.action}' is not something done to a part{mend}", done.place
+            )
+        items.append(Item(str(done.on), part, Verb(done.action)))
+    return Proposal("what was done", tuple(items))
+
+
+def match_part(book: Book, text: str, place: Place | None = None) -> str | None:
+    """Return the part that an id, a title or plain words mean; None if the book knows none.
+
+    Raises ProposalError where the words fit several parts equally well.
+    """
+    plain = " ".join(text.lower().replace("-", " ").split())
+    for part, record in book.parts.items():
+        if plain in (part.replace("-", " "), record.title.lower()):
+            return part
+    asked = [w for w in words_of(plain) if w not in _NO_PART]
+    if not asked:
+        return None
+    scored: dict[str, float] = {}
+    for part, record in book.parts.items():
+        own = set(words_of(f"{part.replace('-', ' ')} {record.title}"))
+        hits = sum(word in own for word in asked)
+        if hits == len(asked):
+            name = set(words_of(part.replace("-", " ")))
+            scored[part] = hits / max(1, len(name))
+    if not scored:
+        return None
+    best = max(scored.values())
+    fits = [part for part, score in scored.items() if score == best]
+    if len(fits) > 1:
+        known = ", ".join(book.parts[part].title for part in fits[:5])
+        raise ProposalError(f"'{text}' may mean {known}; name one", place)
+    return fits[0]
