@@ -186,7 +186,7 @@ def _actions(draw: st.DrawFn, cid: str, ids: list[str], parts: list[str], own: s
 @st.composite
 def _condition(draw: st.DrawFn, index: int, ids: list[str], parts: list[str]) -> Condition:
     cid = ids[index]
-    origin = index == 0 or draw(st.integers(0, 2)) == 0
+    origin = index == 0 or draw(st.integers(0, 4)) == 0
     own = draw(st.sampled_from([None, *parts, *parts]))
     kind = draw(st.sampled_from([Nature.DAMAGE, Nature.DAMAGE, Nature.DAMAGE, Nature.STATE]))
     danger = None
@@ -210,7 +210,7 @@ def _check(draw: st.DrawFn, number: int, ids: list[str], removals: list[str]) ->
     about = ids[number : number + 1]
     if not about or draw(st.integers(0, 7)) == 0:
         about = draw(st.lists(st.sampled_from(ids), min_size=1, max_size=2, unique=True))
-    words = st.sampled_from(["decisive", "decisive", "decisive", "strong", "weak"])
+    words = st.sampled_from(["decisive"] * 6 + ["strong", "weak"])
     answers: dict[str, tuple[dict[str, str], dict[str, str]]] = {
         "yes": ({c: draw(words) for c in about}, {}),
         "no": ({}, {c: draw(words) for c in about}),
@@ -236,8 +236,10 @@ def books(draw: st.DrawFn, most: int = 7) -> Book:
         Removal(id="lid", title="lid off", minutes=4.0),
         Removal(id="core", title="core out", minutes=9.0, after=(Ref("lid"),)),
     )
-    pairs = [(a, b) for a in ids for b in ids if a != b]
-    chosen = draw(st.lists(st.sampled_from(pairs), min_size=1, max_size=11, unique=True))
+    # A tree hangs everything on the first origin; more links, in any direction, close loops.
+    tree = [(ids[draw(st.integers(max(0, i - 2), i - 1))], ids[i]) for i in range(1, len(ids))]
+    pairs = [(a, b) for a in ids for b in ids if a != b and (a, b) not in tree]
+    chosen = tree + draw(st.lists(st.sampled_from(pairs), max_size=11 - len(tree), unique=True))
     word = st.sampled_from(list(OFTEN))
     return make_book(
         [draw(_condition(i, ids, parts)) for i in range(len(ids))],

@@ -383,7 +383,7 @@ def attributes_known(book: Book) -> Found:
 
 
 def modes_sound(book: Book) -> Found:
-    """A mode is told from others of its list; a check names a list, and reasons that it points to."""
+    """A mode has neighbours in its own list; a check names a list and reasons behind its modes."""
     pointed: dict[str, set[str]] = {}
     for mode in book.modes.values():
         pointed.setdefault(str(mode.of), set()).update(map(str, mode.points_to))
@@ -391,10 +391,7 @@ def modes_sound(book: Book) -> Found:
             yield mode.place, f"mode '{mode.id}' points to no reason"
         for other in mode.neighbours:
             if other == mode.id or (other in book.modes and book.modes[other].of != mode.of):
-                yield (
-                    other.place,
-                    f"'{other}' is no neighbour of '{mode.id}': another of its list is",
-                )
+                yield other.place, f"'{other}' is not another mode of list '{mode.of}'"
         for text in (mode.title, mode.looks, *mode.neighbours.values()):
             yield from _no_remedy(mode.place, text)
     for reason in book.reasons.values():
@@ -407,9 +404,9 @@ def modes_sound(book: Book) -> Found:
         elif not check.modes and (check.reasons or check.any_mode):
             yield check.place, "'reasons' and 'any-mode' need 'modes', the list they are about"
         known = pointed.get(check.modes or "", set())
-        for reason in check.reasons:
-            if check.modes in pointed and reason in book.reasons and reason not in known:
-                yield reason.place, f"no mode of list '{check.modes}' points to '{reason}'"
+        for ref in check.reasons:
+            if check.modes in pointed and ref in book.reasons and ref not in known:
+                yield ref.place, f"no mode of list '{check.modes}' points to '{ref}'"
 
 
 def assumptions_sound(book: Book) -> Found:

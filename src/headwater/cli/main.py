@@ -52,6 +52,7 @@ class Terminal:
 MODULES = {
     "case": ("demo", "diagnose", "trace"),
     "bench": ("bench",),
+    "planning": ("plan", "options", "audit"),
     "book": ("book",),
     "work": ("work",),
 }

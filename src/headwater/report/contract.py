@@ -240,10 +240,10 @@ def _drive(assessment: Assessment) -> dict[str, Any]:
 
 
 def cautions(assessment: Assessment, asked: list[NextCheck]) -> list[str]:
-    """Return the cautions of the plan and of the checks to come, each once."""
+    """Return the cautions of plan, cover and the checks to come, each once."""
     book = assessment.book
     ids: dict[str, None] = {}
-    for step in assessment.plan:
+    for step in (*assessment.plan, *(assessment.cover or ())):
         ids |= dict.fromkeys(step.cautions)
     for item in asked[:5]:
         ids |= dict.fromkeys(str(c) for c in book.checks[item.check].cautions)

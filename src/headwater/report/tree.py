@@ -15,7 +15,7 @@ from headwater.graph.causal import Graph, likeliest_chains
 from headwater.report.contract import shown_chains
 from headwater.report.escape import clean
 from headwater.report.line import Line, wrapped
-from headwater.report.words import percent, title
+from headwater.report.words import percent, title, verb_in_plain
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
@@ -24,7 +24,7 @@ from headwater.verdict.reach import cannot_be_seen
 
 MOST_CANDIDATES = 6
 
-Path = tuple[str, ...]
+Steps = tuple[str, ...]
 
 
 class Way(StrEnum):
@@ -120,7 +120,7 @@ def _named_tree(
 ) -> Tree:
     naming = assessment.origins[origin]
 
-    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+    def node(path: Steps, branches: tuple[Node, ...]) -> Node:
         cid = path[-1]
         how = "" if len(path) < 2 else f"so {assessment.book.links[path[-2], cid].how}"
         return _case_node(assessment, words, cid, clean(how), branches, cid == origin)
@@ -140,7 +140,7 @@ def _open_tree(
     if not shares:
         return None
 
-    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+    def node(path: Steps, branches: tuple[Node, ...]) -> Node:
         cid = path[-1]
         drawn = _case_node(assessment, words, cid, "", branches, cid in shares)
         return _with_share(drawn, shares.get(cid))
@@ -169,7 +169,7 @@ def _case_node(
     seen, mark = seen_words(assessment, cid)
     numbers = _finding_numbers(assessment, words, cid)
     if numbers:
-        mark += f" (finding {numbers})"
+        mark += f", finding {numbers}"
     tags = tuple(
         part_tag(words, decision)
         for decision in assessment.decisions.values()
@@ -188,9 +188,11 @@ def part_tag(words: Wording, decision: Decision) -> Tag:
     """Return the gate's decision for a part in a few words; a held part names no action."""
     part = words.part(decision.part)
     if not decision.released:
-        return Tag(f"{part}: on hold" if words.plain else f"{part}: no action yet", True)
+        return Tag(f"ON HOLD: {part}" if words.plain else f"HELD: {part}, no action yet", True)
+    if words.plain:
+        return Tag(f"{part}: {verb_in_plain(decision.action)}", False)
     verb = decision.action.value if decision.action else "no action needed"
-    return Tag(f"{part}: {verb}", False)
+    return Tag(f"released: {part}, {verb}", False)
 
 
 def seen_words(assessment: Assessment, condition: str) -> tuple[Seen, str]:
@@ -213,7 +215,7 @@ def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
     ways = likeliest_chains(graph, condition)
     wanted = [tuple(reversed(ways[origin])) for origin in book.origins if origin in ways]
 
-    def node(path: Path, branches: tuple[Node, ...]) -> Node:
+    def node(path: Steps, branches: tuple[Node, ...]) -> Node:
         cid = path[-1]
         often = "" if len(path) < 2 else book.links[cid, path[-2]].often.word
         origin = cid in book.origins
@@ -225,7 +227,7 @@ def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
 
 
 def grow(
-    stem: Path, paths: Iterable[Path], make: Callable[[Path, tuple[Node, ...]], Node]
+    stem: Steps, paths: Iterable[Steps], make: Callable[[Steps, tuple[Node, ...]], Node]
 ) -> Node:
     """Return the tree of all paths that begin with `stem`; longer branches come last."""
     onward = [path for path in paths if path[: len(stem)] == stem and len(path) > len(stem)]
@@ -251,9 +253,8 @@ def _node_lines(node: Node, way: Way, lead: str, rest: str) -> Iterator[Line]:
     mark = f" [{node.mark}]" if node.mark else ""
     yield Line(node.text + mark, lead=lead, rest=beneath + "  ")
     for tag in node.tags:
-        text = f"HELD {tag.text}" if tag.held else f"released {tag.text}"
         style = "bad" if tag.held else "good"
-        yield Line(text, style, lead=beneath + "  ", rest=beneath + "    ")
+        yield Line(tag.text, style, lead=beneath + "  ", rest=beneath + "    ")
     for branch in node.branches:
         if branch.how:
             yield Line(branch.how, "quiet", lead=f"{rest}│   ", rest=f"{rest}│   ")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from headwater.book.load import Book
+from headwater.book.tables import Verb
 from headwater.measure.answer import say_given
 from headwater.rules.compile import Fact, Rule
 from headwater.rules.status import Obstacle, Reason
@@ -17,6 +18,26 @@ _RULE_WORDS = {
     "may-have-caused": "it may have caused what was found",
     "may-follow": "it may follow from what was found",
 }
+
+
+_PLAIN_VERBS = {
+    Verb.REUSE: "is used again",
+    Verb.ADVISE: "see the note",
+    Verb.INSPECT: "is looked at",
+    Verb.CLEAN: "is cleaned",
+    Verb.REFILL: "is filled afresh",
+    Verb.ADJUST: "is adjusted",
+    Verb.SHIM: "is shimmed to its measure",
+    Verb.REPAIR: "is repaired",
+    Verb.MACHINE: "is machined",
+    Verb.REPLACE: "is replaced",
+    Verb.SCRAP: "cannot be used again",
+}
+
+
+def verb_in_plain(verb: Verb | None) -> str:
+    """Return what is done to a part in the words of its owner."""
+    return _PLAIN_VERBS[verb] if verb else "needs nothing"
 
 
 def title(book: Book, condition: str) -> str:

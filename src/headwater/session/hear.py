@@ -18,11 +18,21 @@ from headwater.session.search import words_of
 _YES = ("yes", "yeah", "yep", "yup", "y", "sure does", "it does", "always", "right")
 _NO = ("no", "nope", "nah", "n", "not at all", "it does not", "it doesn't", "never")
 _UNSURE = (
-    "?", "dont know", "don't know", "do not know", "not sure", "unsure", "maybe", "perhaps",
-    "no idea", "could be", "can't say", "cannot say", "hard to say", "i think so", "who knows",
+    "?", "dont know", "don't know", "do not know", "not sure", "unsure", "no idea",
+    "can't say", "cannot say", "hard to say", "who knows",
 )  # fmt: skip
-_CANNOT = ("x", "can't look", "cannot look", "can't check", "cannot check", "not at the car", "later")
-_SINCE = re.compile(r"\b(since|for (the last|about|a|two|three|some|many|[0-9])|ago|after|before)\b")
+_CANNOT = (
+    "x",
+    "can't look",
+    "cannot look",
+    "can't check",
+    "cannot check",
+    "not at the car",
+    "later",
+)
+_SINCE = re.compile(
+    r"\b(since|for (the last|about|a|two|three|some|many|[0-9])|ago|after|before)\b"
+)
 _FITS_FROM = 0.34
 
 
@@ -82,7 +92,9 @@ def _heads(text: str) -> list[tuple[str, bool]]:
     if mark:
         heads.append((head.strip(), True))
     for plain, forms in (("yes", _YES), ("no", _NO)):
-        heads += [(plain, text != form) for form in forms if text == form or text.startswith(form + ",")]
+        heads += [
+            (plain, text != form) for form in forms if text == form or text.startswith(form + ",")
+        ]
     return heads
 
 

@@ -6,7 +6,7 @@ same findings give the same verdict, whatever their order and however often it i
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -141,7 +141,8 @@ class Reasoner:
         accounts = {cid: account_for(known, cid) for cid in confirmed}
         decisions = decide(known, accounts)
         unexplained = [cid for cid, account in accounts.items() if not account.named]
-        outcome = _outcome(accounts, decisions, disputed, answered)
+        sound = _all_sound(self.book, statuses, answered)
+        outcome = _outcome(accounts, decisions, disputed, sound)
         cover = None
         if outcome is Outcome.UNDETERMINED:
             cover = covering_plan(known, [accounts[c] for c in unexplained], decisions)
@@ -173,18 +174,34 @@ def _outcome(
     accounts: dict[str, Account],
     decisions: dict[str, Decision],
     disputed: list[str],
-    answered: dict[str, Judged],
+    sound: bool,
 ) -> Outcome:
     if disputed:
         return Outcome.OPEN
     if not accounts:
-        return Outcome.HEALTHY if answered else Outcome.OPEN
+        return Outcome.HEALTHY if sound else Outcome.OPEN
     unnamed = [account for account in accounts.values() if not account.named]
     if not unnamed and all(decision.released for decision in decisions.values()):
         return Outcome.SETTLED
     if any(account.at_hand for account in unnamed):
         return Outcome.OPEN
     return Outcome.UNDETERMINED
+
+
+def _all_sound(
+    book: Book, statuses: Mapping[str, Status], answered: Mapping[str, Judged]
+) -> bool:
+    """Say whether answers tell something, and nothing that any of them hints at is still open."""
+    told = [judged for judged in answered.values() if judged.shares]
+    hinted = {
+        condition
+        for judged in told
+        for word, _ in judged.shares
+        for condition in book.checks[judged.check].answers[word].shows  # type: ignore[index]
+    }
+    return bool(told) and all(
+        statuses.get(condition, Status.RULED_OUT) is Status.RULED_OUT for condition in hinted
+    )
 
 
 def build_reasoner(book: Book, family: Family) -> Reasoner:

@@ -89,8 +89,8 @@ class Audit:
 def audit(assessment: Assessment, proposal: Proposal) -> Audit:
     """Return what a proposal leaves in place, repeats, and misses."""
     known = [item for item in proposal.items if item.part]
-    left = tuple(_left(assessment, proposal))
     on_chain = parts_on_chains(assessment)
+    left = tuple(_left(assessment, proposal, on_chain))
     held = tuple(_held(assessment, part) for part in assessment.held)
     wanted = {item.part for item in known}
     missing = tuple(_missing(assessment, proposal))
@@ -139,8 +139,8 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
         return f"it leaves the origin {origin} in place{more}{tail}"
     if found.proposal.exchange and assessment.outcome is Outcome.UNDETERMINED:
         return (
-            "no origin is named; an exchange unit is one of the two ways left, but an origin outside "
-            "the unit would stay in place"
+            "no origin is named; an exchange unit is one of the two ways left, but an origin "
+            "outside the unit would stay in place"
         )
     if found.held:
         first = found.held[0]
@@ -154,7 +154,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
     return ""
 
 
-def _left(assessment: Assessment, proposal: Proposal) -> list[Left]:
+def _left(assessment: Assessment, proposal: Proposal, on_chain: set[str]) -> list[Left]:
     book, statuses = assessment.book, assessment.statuses
     found = []
     for cid, naming in assessment.origins.items():
@@ -162,12 +162,13 @@ def _left(assessment: Assessment, proposal: Proposal) -> list[Left]:
             proposal.exchange and corrected_by_exchange(book, statuses, cid)
         )
         if not done:
-            found.append(Left(cid, naming, tuple(_fails_again(assessment, proposal, cid))))
+            parts = [i.part for i in proposal.items if i.part in on_chain and i.part]
+            found.append(Left(cid, naming, tuple(_fails_again(assessment, parts, cid))))
     return found
 
 
 def _fails_again(
-    assessment: Assessment, proposal: Proposal, origin: str
+    assessment: Assessment, parts: Sequence[str], origin: str
 ) -> list[tuple[str, tuple[str, ...]]]:
     """Return for each proposed part the chain by which the origin damages it again.
 
@@ -180,9 +181,8 @@ def _fails_again(
         assessment.reasoner.graph, lambda c: assessment.statuses[c] is not Status.RULED_OUT
     )
     found: dict[str, tuple[str, ...]] = {}
-    for item in proposal.items:
-        part = item.part
-        if not part or part in own or part in found or part in assessment.held:
+    for part in parts:
+        if part in own or part in found or part in assessment.held:
             continue
         ends = [c for c, r in book.conditions.items() if r.part == part and _damage(r.kind)]
         ends.sort(key=lambda c: assessment.statuses[c] is not Status.CONFIRMED)

@@ -1,9 +1,14 @@
-"""May the vehicle be driven? Always answered, never held back; errs on the safe side."""
+"""May the vehicle be driven? Always answered, never held back; errs on the safe side.
+
+A danger counts while it is found, disputed, or likely and not ruled out. One that is only likely, not
+found, stops the vehicle from two in five on; below that, the vehicle may limp to the shop within
+limits, for a stop on every possible danger would soon be a stop that nobody heeds.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from headwater.book.load import Book
 from headwater.book.tables import DRIVE_RANK, Drive
@@ -13,6 +18,12 @@ DANGER_FROM = 0.20
 """A danger at least this probable, and not ruled out, sets the advice ..."""
 RISE_FROM = 1.5
 """... if the findings have raised it at least this much over what it was before any of them."""
+STOP_FROM = 0.40
+"""A danger that would stop the vehicle does so unfound from this probability on; below, it limps."""
+LIMP_LIMITS = (
+    "only as far as the shop or a safe place, gently, in two-wheel drive and high range, no trailer; "
+    "stop at once if it gets louder, rough, hot, or smells"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,23 +47,20 @@ def drive_advice(
 
     `present` is P(condition present) now, `before` the same with nothing known.
     """
-    worst: tuple[int, bool, float, str] | None = None
-    for cid, record in book.conditions.items():
-        if not record.danger:
-            continue
+    worst: tuple[tuple[int, bool, float, str], DriveAdvice] | None = None
+    for cid, danger in ((c, r.danger) for c, r in book.conditions.items() if r.danger):
         status = statuses.get(cid, Status.UNKNOWN)
         sure = status in (Status.CONFIRMED, Status.DISPUTED)
         chance = 1.0 if sure else present.get(cid, 0.0)
         risen = sure or chance >= RISE_FROM * before.get(cid, 0.0)
         if status is Status.RULED_OUT or chance < DANGER_FROM or not risen:
             continue
-        rank = (DRIVE_RANK[record.danger.advice], sure, chance, cid)
-        if worst is None or rank[:3] > worst[:3]:
-            worst = rank
+        advice = DriveAdvice(danger.advice, danger.because, danger.limits, cid, sure)
+        if danger.advice is Drive.STOP and chance < STOP_FROM:
+            advice = replace(advice, advice=Drive.LIMP, limits=LIMP_LIMITS)
+        rank = (DRIVE_RANK[advice.advice], sure, chance, cid)
+        if worst is None or rank[:3] > worst[0][:3]:
+            worst = rank, advice
     if worst is None:
         return DriveAdvice(Drive.OK, "nothing dangerous was found or is likely from what is known")
-    record = book.conditions[worst[3]]
-    assert record.danger is not None
-    return DriveAdvice(
-        record.danger.advice, record.danger.because, record.danger.limits, worst[3], worst[1]
-    )
+    return worst[1]

@@ -9,7 +9,7 @@ check was answered 'cannot be seen any more'). An origin that the book also know
 other origins is proven only when none of those is left. *Probable*: nothing that bears on it is
 left to check, its probability is at least 0.90, and no rival keeps 0.10. A part also waits for the
 parts that its chain passes: where the origin's own part, or a damaged middle, is held, the end of
-the chain is held too.
+the chain is held too. What would be done to other parts for the damage of a held one waits with it.
 """
 
 from __future__ import annotations
@@ -191,12 +191,14 @@ def _probable(
     known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
 ) -> tuple[NamedChain, ...]:
     best, *rivals = shares
-    if at_hand or best.origin is None or known.status(best.origin) is Status.DISPUTED:
+    if at_hand or best.origin is None:
         return ()
     if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
         return ()
     path = likeliest_chains(known.live, condition).get(best.origin)
-    return (NamedChain(path, Naming.PROBABLE),) if path else ()
+    if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
+        return ()
+    return (NamedChain(path, Naming.PROBABLE),)
 
 
 def _at_hand(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[str, ...]:
@@ -221,15 +223,15 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
         if bad and record.part and record.kind is Nature.DAMAGE:
             damage.setdefault(str(record.part), []).append(cid)
     actions = _actions(known, accounts)
-    parts = list(dict.fromkeys([*damage, *(part for part, _, _ in actions)]))
     held: dict[str, tuple[str, tuple[str, ...]]] = {}
-    for part in parts:
-        reason = _own_reason(known, accounts, damage.get(part, ()))
+    for part, cids in damage.items():
+        reason = _own_reason(known, accounts, cids)
         if reason:
             held[part] = reason
     _spread_holds(known, accounts, damage, held)
+    actions = [item for item in actions if not _belongs_to_held(known, item[2], held)]
     decisions = {}
-    for part in parts:
+    for part in dict.fromkeys([*damage, *(part for part, _, _ in actions)]):
         told = tuple(damage.get(part, ()))
         if part in held:
             text, waits = held[part]
@@ -249,6 +251,12 @@ def offered(known: Known, condition: Condition) -> list[Action]:
         for action in own
         if not any(known.status(str(c)) is Status.CONFIRMED for c in action.unless)
     ]
+
+
+def _belongs_to_held(known: Known, condition: str, held: Mapping[str, Any]) -> bool:
+    """Say whether the actions on a damage wait because its part is held, wherever they work."""
+    record = known.book.conditions[condition]
+    return record.origin is None and str(record.part) in held
 
 
 def acts_on(condition: Condition, action: Action) -> str:
@@ -298,6 +306,10 @@ def _own_reason(
             return f"findings disagree on '{title}': look again", ()
         account = accounts[cid]
         if account.named:
+            stuck = [c.origin for c in account.chains if not _mended_on(known, accounts, c.origin)]
+            if stuck:
+                origin = known.book.conditions[stuck[0]].title
+                return f"nothing in the book corrects '{origin}' as things stand", ()
             continue
         if not account.in_book:
             return f"the cause of '{title}' is not in the book", ()
@@ -305,6 +317,25 @@ def _own_reason(
             return f"no origin of '{title}' is named yet", ()
         return f"no origin of '{title}' can be named: nothing is left to check", ()
     return None
+
+
+def _mended_on(known: Known, accounts: Mapping[str, Account], condition: str) -> list[str]:
+    """Return the parts on which a condition is mended; none where nothing is left that does it.
+
+    What withdrew its own actions (`unless`) takes over, once its own origin is named.
+    """
+    record = known.book.conditions[condition]
+    own = offered(known, record)
+    if own:
+        return [acts_on(record, own[0])]
+    all_own = record.origin.corrections if record.origin else record.dispositions
+    withdrawn_by = dict.fromkeys(str(c) for action in all_own for c in action.unless)
+    worse = [
+        known.book.conditions[cid]
+        for cid in withdrawn_by
+        if cid != condition and cid in accounts and accounts[cid].named
+    ]
+    return [acts_on(other, action) for other in worse for action in offered(known, other)[:1]]
 
 
 def _spread_holds(
@@ -322,7 +353,7 @@ def _spread_holds(
             if part in held:
                 continue
             for cid in cids:
-                blocker = _blocker(known, accounts[cid], part_of, held, part)
+                blocker = _blocker(known, accounts, cid, part_of, held)
                 if blocker:
                     title = known.book.parts[blocker].title
                     held[part] = (f"waits for the {title}, which is held", (blocker,))
@@ -332,23 +363,28 @@ def _spread_holds(
 
 def _blocker(
     known: Known,
-    account: Account,
+    accounts: Mapping[str, Account],
+    condition: str,
     part_of: Mapping[str, str],
     held: Mapping[str, Any],
-    part: str,
 ) -> str | None:
-    """Return a held part on the way of any of an account's chains: it would be left uncorrected."""
-    for chain in account.chains:
-        for other in _parts_on_way(known, chain, part_of):
+    """Return a held part on the way of a condition's chains: it would be left uncorrected."""
+    part = part_of[condition]
+    for chain in accounts[condition].chains:
+        for other in _parts_on_way(known, accounts, chain, part_of):
             if other in held and other != part:
                 return other
     return None
 
 
-def _parts_on_way(known: Known, chain: NamedChain, part_of: Mapping[str, str]) -> list[str]:
-    origin = known.book.conditions[chain.origin]
-    parts = [acts_on(origin, action) for action in offered(known, origin)[:1]]
-    return parts + [part_of[cid] for cid in chain.path if cid in part_of]
+def _parts_on_way(
+    known: Known,
+    accounts: Mapping[str, Account],
+    chain: NamedChain,
+    part_of: Mapping[str, str],
+) -> list[str]:
+    mended = [p for end in (chain.origin, chain.found) for p in _mended_on(known, accounts, end)]
+    return mended + [part_of[cid] for cid in chain.path if cid in part_of]
 
 
 def _released_because(

@@ -23,7 +23,7 @@ from headwater.verdict.gate import (
     named_origins,
     offered,
 )
-from headwater.verdict.remedy import remedies
+from headwater.verdict.remedy import RENEWED, remedies
 
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
@@ -58,8 +58,8 @@ def make_plan(
         if cid in named or (account and account.named):
             steps += _corrections(known, cid, decisions)
         elif known.status(cid) is not Status.RULED_OUT:
-            steps += _look(known, cid)
-    steps += _collateral(known, named, on_chains)
+            steps += _look(known, cid, decisions)
+    steps += _collateral(known, named, on_chains, decisions)
     return merge(known.book, steps)
 
 
@@ -69,15 +69,18 @@ def _corrections(known: Known, cid: str, decisions: Mapping[str, Decision]) -> l
     if not choices:
         return _within_another(known, cid, decisions)
     picked = choices[:1] if record.origin else _one_a_part(record, choices)
-    return [_gated(acts_on(record, action), action, cid, decisions) for action in picked]
+    steps = [_gated(acts_on(record, action), action, cid, decisions) for action in picked]
+    return [step for step in steps if step is not None]
 
 
 def _within_another(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
     """Return the released step that mends a condition whose own actions were all withdrawn."""
     return [
-        _gated(part, action, cid, decisions)
+        step
         for part, action in remedies(known.book, known.statuses, cid)
         if part in decisions and action in decisions[part].actions
+        for step in [_gated(part, action, cid, decisions)]
+        if step is not None
     ]
 
 
@@ -88,10 +91,17 @@ def _one_a_part(record: object, choices: Iterable[Action]) -> list[Action]:
     return list(seen.values())
 
 
-def _gated(part: str, action: Action, cid: str, decisions: Mapping[str, Decision]) -> Step:
+def _gated(part: str, action: Action, cid: str, decisions: Mapping[str, Decision]) -> Step | None:
+    """Return the step of an action if the gate gives it; None where it waits for another part."""
     decision = decisions.get(part)
-    if decision is None or not decision.released:
+    if decision is not None and not decision.released:
         return Step(None, part, (cid,), text="held: no action yet")
+    if decision is None or action not in decision.actions:
+        return None
+    return _step(action, part, cid)
+
+
+def _step(action: Action, part: str, cid: str) -> Step:
     return Step(
         action.action,
         part,
@@ -103,15 +113,21 @@ def _gated(part: str, action: Action, cid: str, decisions: Mapping[str, Decision
     )
 
 
-def _look(known: Known, cid: str) -> list[Step]:
-    """Return the step that looks at an unconfirmed middle of a chain."""
+def _look(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
+    """Return the step that looks at an unconfirmed condition; none on a held part."""
     record = known.book.conditions[cid]
-    if not record.part:
+    decision = decisions.get(str(record.part))
+    if not record.part or (decision is not None and not decision.released):
         return []
     return [Step(Verb.INSPECT, str(record.part), (cid,), f"Look for: {record.title}.", 3.0)]
 
 
-def _collateral(known: Known, named: Iterable[str], on_chains: set[str]) -> list[Step]:
+def _collateral(
+    known: Known,
+    named: Iterable[str],
+    on_chains: set[str],
+    decisions: Mapping[str, Decision],
+) -> list[Step]:
     """Return looks at what the named origins probably damaged as well, likeliest first."""
     chances: dict[str, float] = {}
     for cid, record in known.book.conditions.items():
@@ -121,7 +137,7 @@ def _collateral(known: Known, named: Iterable[str], on_chains: set[str]) -> list
             chances[cid] = max(chances.get(cid, 0.0), chance_of(known.graph, path))
     likely = [cid for cid, chance in chances.items() if chance >= LOOK_FROM]
     likely.sort(key=lambda cid: -chances[cid])
-    return [step for cid in likely[:LOOK_AT_MOST] for step in _look(known, cid)]
+    return [step for cid in likely[:LOOK_AT_MOST] for step in _look(known, cid, decisions)]
 
 
 def merge(book: Book, steps: Iterable[Step]) -> list[Step]:
@@ -165,8 +181,7 @@ def covering_plan(
         for c in account.candidates
         if c.origin and c.share >= LIVE_FROM
     }
-    offers: dict[tuple[Verb, str], Offer[tuple[Verb, str]]] = {}
-    texts: dict[tuple[Verb, str], Action] = {}
+    steps: dict[tuple[Verb, str, str], Step] = {}
     for origin in sorted(wanted):
         record = known.book.conditions[origin]
         for action in offered(known, record):
@@ -174,24 +189,10 @@ def covering_plan(
             decision = decisions.get(part)
             if decision is not None and not decision.released:
                 continue
-            key = (action.action, part)
-            before = offers.get(key)
-            covers = (before.covers if before else frozenset()) | {origin}
-            cost = max(before.cost if before else 0.0, action.minutes)
-            offers[key] = Offer(key, covers, cost)
-            texts.setdefault(key, action)
-    chosen = cheapest_cover(frozenset(wanted), list(offers.values()))
-    if not chosen:
-        return None
-    return [
-        Step(
-            offer.key[0],
-            offer.key[1],
-            tuple(sorted(offer.covers & wanted)),
-            texts[offer.key].text,
-            offer.cost,
-            texts[offer.key].fitting,
-            tuple(str(c) for c in texts[offer.key].cautions),
-        )
-        for offer in chosen
-    ]
+            # A part renewed is renewed for every origin on it; of other work each text is its own.
+            key = (action.action, part, "" if action.action in RENEWED else action.text)
+            step = _step(action, part, origin)
+            steps[key] = _joined(steps[key], step) if key in steps else step
+    offers = [Offer(key, frozenset(step.corrects), step.minutes) for key, step in steps.items()]
+    chosen = cheapest_cover(frozenset(wanted), offers)
+    return [steps[offer.key] for offer in chosen] if chosen else None

@@ -53,9 +53,10 @@ def reachable_later(check: Check, stand: Stand) -> bool:
 def cannot_be_seen(check: Check, stand: Stand) -> bool:
     """Say whether what the check looks for cannot be seen any more."""
     answer = stand.answered.get(check.id)
-    if answer is not None:
-        return answer.special == GONE
-    return not reachable_later(check, stand)
+    if answer is not None and answer.special == GONE:
+        return True
+    told = answer is not None and answer.special is None
+    return not told and not reachable_later(check, stand)
 
 
 def still_to_open(book: Book, check: Check, removed: Collection[str]) -> list[str]:

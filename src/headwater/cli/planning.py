@@ -1,0 +1,137 @@
+"""Commands on what to do: the job sheet (`plan`), priced `options`, the `audit` of a repair."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from headwater.case.load import CaseError, Replay, read_case, replay
+from headwater.cli.books import book_of
+from headwater.cli.case import show_json, status_of_case
+from headwater.cli.main import DONE, HELD, Terminal
+from headwater.cli.options import add_book_options, add_json
+from headwater.errors import Place
+
+
+def add_commands(commands: Any) -> None:
+    """Add the commands of this module."""
+    plan = commands.add_parser("plan", help="the job sheet of a case")
+    _add_case(plan)
+    plan.set_defaults(run=run_plan)
+
+    options = commands.add_parser("options", help="ways to put a unit right, priced")
+    _add_case(options)
+    options.add_argument("--prices", type=Path, metavar="FILE", help="the shop's price file")
+    options.add_argument(
+        "--parts", metavar="LIST", help="what the customer asks for: 'range fork, chain'"
+    )
+    options.set_defaults(run=run_options)
+
+    audit = commands.add_parser(
+        "audit",
+        help="what a proposed repair leaves uncorrected",
+        epilog="A case that names an earlier one is compared with it as well.",
+    )
+    _add_case(audit)
+    audit.add_argument("--plan", type=Path, metavar="PLAN", help="the proposed repair, as a file")
+    audit.add_argument("--parts", metavar="LIST", help="a bare list: 'range fork, chain'")
+    audit.set_defaults(run=run_audit)
+
+
+def _add_case(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    add_json(parser)
+    add_book_options(parser)
+
+
+def _found(args: argparse.Namespace) -> Replay:
+    return replay(book_of(args), read_case(args.case))
+
+
+def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Show the job sheet of a case."""
+    from headwater.report.job_text import sheet_lines
+    from headwater.report.planning_json import sheet_data
+    from headwater.report.text import Line, caution_lines
+    from headwater.verdict.jobsheet import job_sheet
+
+    found = _found(args)
+    sheet = job_sheet(found.assessment)
+    if args.json:
+        show_json(terminal, {"case": found.case.case} | sheet_data(found.assessment, sheet))
+    else:
+        terminal.screen.line(Line(f"Job sheet, case {found.case.case}", "head"))
+        terminal.screen.show(sheet_lines(found.assessment, sheet))
+        terminal.screen.say()
+        terminal.screen.show(caution_lines(found.assessment))
+    return status_of_case(found)
+
+
+def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Show the ways to put a unit right, priced from the shop's file."""
+    from headwater.report.job_text import option_lines
+    from headwater.report.planning_json import options_data
+    from headwater.session.proposal import ProposalError, proposal_of_words
+    from headwater.verdict.options import make_options
+    from headwater.verdict.prices import read_prices
+
+    found = _found(args)
+    book = found.assessment.book
+    prices = read_prices(args.prices, book) if args.prices else None
+    asked: list[str] = []
+    for item in proposal_of_words(args.parts, book).items if args.parts else ():
+        if item.part is None:
+            raise ProposalError(f"the book knows no part '{item.words}'{item.hint}")
+        asked.append(item.part)
+    options = make_options(found.assessment, prices, asked)
+    if args.json:
+        show_json(terminal, {"case": found.case.case} | options_data(options, prices))
+    else:
+        terminal.screen.show(option_lines(found.assessment, options, prices))
+    return status_of_case(found)
+
+
+def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Say what a proposed repair leaves in place, and how a comeback stands to the earlier case."""
+    from headwater.report.audit_text import audit_lines, comeback_lines
+    from headwater.report.planning_json import audit_data, comeback_data
+    from headwater.session.comeback import compare
+    from headwater.session.proposal import proposal_of_words, read_proposal
+    from headwater.verdict.audit import audit
+
+    book = book_of(args)
+    found = replay(book, read_case(args.case))
+    narrowed = found.assessment.book
+    comeback = compare(book, found)
+    if args.plan and args.parts:
+        raise CaseError("name the plan file or the parts, not both")
+    proposal = None
+    if args.plan:
+        proposal = read_proposal(args.plan, narrowed)
+    elif args.parts:
+        proposal = proposal_of_words(args.parts, narrowed)
+    elif comeback is None:
+        raise CaseError(
+            "name a proposed repair: --plan FILE or --parts LIST", Place(str(args.case))
+        )
+    judged = audit(found.assessment, proposal) if proposal else None
+    if args.json:
+        show_json(
+            terminal,
+            {
+                "case": found.case.case,
+                "audit": audit_data(judged) if judged else None,
+                "comeback": comeback_data(comeback) if comeback else None,
+            },
+        )
+    else:
+        if comeback:
+            terminal.screen.show(comeback_lines(found.assessment, comeback))
+        if comeback and judged:
+            terminal.screen.say()
+        if judged:
+            terminal.screen.show(audit_lines(found.assessment, judged))
+    if judged:
+        return DONE if judged.passed else HELD
+    return status_of_case(found)

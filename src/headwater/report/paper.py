@@ -1,0 +1,110 @@
+"""A report as a sequence of blocks, before it becomes a page or Markdown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from headwater.report.tree import Tree
+
+
+class Tone(StrEnum):
+    """How a piece of text is set."""
+
+    PLAIN = "plain"
+    STRONG = "strong"
+    QUIET = "quiet"
+    HELD = "held"
+    RELEASED = "released"
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A piece of text in its tone."""
+
+    text: str
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Pieces of text in one paragraph; `boxed` sets it apart."""
+
+    pieces: tuple[Words, ...]
+    boxed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a list, with points beneath it."""
+
+    pieces: tuple[Words, ...]
+    points: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """A list; `numbered` where the order counts."""
+
+    entries: tuple[Entry, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and what they are."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table with a head; a cell is pieces of text, each on its own line."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[tuple[Words, ...], ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawn tree under its heading."""
+
+    tree: Tree
+
+
+Block = Paragraph | Entries | Facts | Grid | Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and what stands beneath it."""
+
+    heading: str
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A whole report."""
+
+    heading: str
+    blocks: tuple[Block, ...]
+    sections: tuple[Section, ...]
+    foot: str = ""
+    language: str = field(default="en")
+
+
+def say(*texts: str | Words, boxed: bool = False) -> Paragraph:
+    """Return a paragraph of pieces; a bare string is plain text."""
+    return Paragraph(tuple(t if isinstance(t, Words) else Words(t) for t in texts), boxed)
+
+
+def listed(texts: list[str] | tuple[str, ...]) -> Entries:
+    """Return a plain list."""
+    return Entries(tuple(Entry((Words(text),)) for text in texts))
+
+
+def cell(*texts: str | Words) -> tuple[Words, ...]:
+    """Return the pieces of a table's cell; empty ones are left out."""
+    pieces = (t if isinstance(t, Words) else Words(t) for t in texts)
+    return tuple(piece for piece in pieces if piece.text)

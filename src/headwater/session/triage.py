@@ -1,0 +1,280 @@
+"""What to ask a caller, what to tell them meanwhile, and when to stop asking.
+
+A call has few questions. They go where they change something: towards the causes of what the
+caller complains of, and towards the few hidden dangers that the drive advice hangs on now (a danger
+that a caller notices is told without asking). Worth is expected information, in bits for each
+minute on the phone, about each of these by itself, added up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from headwater.belief.ranking import Particles, gain_of, predict, spoken_of
+from headwater.belief.worlds import Floats
+from headwater.book.load import Book
+from headwater.book.model import Check
+from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat
+from headwater.graph.causal import chance_of, likeliest_chains, narrowed
+from headwater.rules.status import Status
+from headwater.session.ask import NextCheck, Purpose
+from headwater.session.search import words_of
+from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.drive import DANGER_FROM
+from headwater.verdict.reach import (
+    minutes_to_open,
+    reachable_later,
+    still_to_open,
+    within_reach,
+)
+
+MOST_QUESTIONS = 8
+MOST_MINUTES = 4.0
+WORTH_FROM = 0.03
+"""Bits below which a question is not worth a caller's patience."""
+CAUSE_FROM = 0.02
+DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.LIMP: 0.4}
+OPEN_DANGER_FROM = 0.10
+DANGERS_AT_ONCE = 3
+LIVE_CHAINS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class LiveChain:
+    """A way that what was found may have come about: conditions from its origin down."""
+
+    path: tuple[str, ...]
+    share: float
+
+
+def opening_answer(book: Book, complaint: str) -> tuple[Check, str] | None:
+    """Return the caller's check and its answer that say just this complaint."""
+    found = []
+    for check in book.checks.values():
+        if Seat.CALL not in check.seats or check.reading:
+            continue
+        for word, answer in check.answers.items():
+            sure = answer.shows.get(complaint)  # type: ignore[call-overload]
+            if sure is not None and sure.decisive:
+                found.append((len(answer.shows), check.id != complaint, check.id, str(word)))
+    if not found:
+        return None
+    _, _, cid, word = min(found)
+    return book.checks[cid], word
+
+
+def call_questions(assessment: Assessment) -> list[NextCheck]:
+    """Return the questions worth asking a caller now, best first."""
+    aims = _aims(assessment)
+    return _ranked(assessment, aims, [c for c in _open_checks(assessment) if _askable(c)])
+
+
+def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:
+    """Return what the caller can go and look at beside the parked vehicle, best first.
+
+    What they could not say from memory comes back here.
+    """
+    answered = assessment.stand.answered
+    open_looks = [
+        check
+        for check in assessment.book.checks.values()
+        if check.parked and (check.id not in answered or answered[check.id].special)
+    ]
+    ranked = _ranked(assessment, _aims(assessment), open_looks)
+    return [assessment.book.checks[item.check] for item in ranked[:most]]
+
+
+def first_in_shop(assessment: Assessment, most: int = 3) -> list[NextCheck]:
+    """Return what the shop should check first, best first."""
+    stand = assessment.stand
+    there = [
+        check
+        for check in _open_checks(assessment)
+        if reachable_later(check, stand) and not within_reach(check, stand)
+    ]
+    return _ranked(assessment, _aims(assessment), there)[:most]
+
+
+def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
+    """Return the conditions on the live chains, or live dangers, that a check tells most of."""
+    on_chains = {cid for chain in live_chains(assessment, 12) for cid in chain.path}
+    wanted = on_chains | set(_open_dangers(assessment))
+    present = assessment.present()
+    told = [cid for cid in spoken_of(check) if cid in wanted]
+    return sorted(told, key=lambda c: (abs(present.get(c, 0.0) - 0.5), c))[:most]
+
+
+def live_chains(assessment: Assessment, most: int = LIVE_CHAINS) -> list[LiveChain]:
+    """Return the likeliest ways that what was found came about; named ones alone if named."""
+    statuses = assessment.statuses
+    live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    found: dict[tuple[str, ...], float] = {}
+    for account in assessment.accounts.values():
+        if account.named:
+            found |= {chain.path: 1.0 for chain in account.chains}
+            continue
+        paths = likeliest_chains(live, account.condition)
+        for candidate in account.candidates:
+            path = paths.get(candidate.origin or "")
+            if path:
+                found[path] = max(found.get(path, 0.0), candidate.share)
+    best: dict[str, tuple[str, ...]] = {}
+    for path in sorted(found, key=lambda p: (-found[p], -len(p), p)):
+        best.setdefault(path[0], path)
+    return [LiveChain(path, found[path]) for path in list(best.values())[:most]]
+
+
+def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
+    """Return the parts that a caller may be tempted to buy and that nothing releases yet."""
+    weights: dict[str, float] = {}
+    for chain in live_chains(assessment, 12):
+        for cid in chain.path:
+            record = assessment.book.conditions[cid]
+            if record.part and record.kind is Nature.DAMAGE:
+                part = str(record.part)
+                weights[part] = weights.get(part, 0.0) + chain.share
+    held = [part for part in assessment.held if part not in weights]
+    parts = [*held, *sorted(weights, key=lambda p: (-weights[p], p))]
+    return [p for p in parts if not _is_released(assessment, p)][:most]
+
+
+def part_meant(assessment: Assessment, words: str) -> str | None:
+    """Return the part that a caller's words mean: 'just the pads', 'a sensor'."""
+    asked = set(words_of(words))
+    if not asked:
+        return None
+    likely = {part: -i for i, part in enumerate(not_to_buy(assessment, 99))}
+    scored = []
+    for part, record in assessment.book.parts.items():
+        own = set(words_of(f"{record.title} {part.replace('-', ' ')}"))
+        about = set(own)
+        for condition in assessment.book.conditions.values():
+            if condition.part == part and condition.kind is Nature.DAMAGE:
+                about |= set(words_of(condition.title))
+        hits = len(asked & own) + 0.5 * len(asked & (about - own))
+        if hits:
+            scored.append((hits, likely.get(str(part), -99), str(part)))
+    return max(scored, key=lambda s: (s[0], s[1], s[2]))[2] if scored else None
+
+
+def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
+    """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
+    book, statuses = assessment.book, assessment.statuses
+    live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    scores: dict[str, float] = {}
+    for cid, record in book.conditions.items():
+        if record.part != part or record.kind is not Nature.DAMAGE:
+            continue
+        if statuses[cid] is Status.RULED_OUT:
+            continue
+        for origin, path in likeliest_chains(live, cid).items():
+            if origin in book.origins:
+                chance = assessment.posterior.probability(origin) * chance_of(live, path)
+                scores[origin] = max(scores.get(origin, 0.0), chance)
+    return sorted(scores, key=lambda c: (-scores[c], c))[:most]
+
+
+def _is_released(assessment: Assessment, part: str) -> bool:
+    decision = assessment.decisions.get(part)
+    return decision is not None and decision.released
+
+
+def _askable(check: Check) -> bool:
+    return Seat.CALL in check.seats and not check.tool and not check.after
+
+
+def _open_checks(assessment: Assessment) -> list[Check]:
+    answered = assessment.stand.answered
+    return [check for check in assessment.book.checks.values() if check.id not in answered]
+
+
+def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
+    """Return the dangers that are neither found nor ruled out, and likely enough to matter."""
+    present = assessment.present()
+    return {
+        cid: record.danger.advice
+        for cid, record in assessment.book.conditions.items()
+        if record.danger
+        and assessment.statuses[cid] not in (Status.CONFIRMED, Status.RULED_OUT)
+        and present.get(cid, 0.0) >= min(OPEN_DANGER_FROM, DANGER_FROM)
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Aims:
+    """What questions should tell of: the live causes, and dangers with the weight of each."""
+
+    causes: tuple[str, ...]
+    dangers: Mapping[str, float]
+
+
+def _aims(assessment: Assessment) -> Aims:
+    causes: dict[str, None] = {}
+    if assessment.outcome is not Outcome.SETTLED:
+        for account in assessment.accounts.values():
+            for candidate in () if account.named else account.candidates:
+                if candidate.origin and candidate.share >= CAUSE_FROM:
+                    causes[candidate.origin] = None
+    advice = assessment.drive()
+    if advice.sure and advice.advice is Drive.STOP:
+        # Once the vehicle stands for good reason, further dangers do not change the advice.
+        return Aims(tuple(causes), {})
+    hidden = [
+        (DRIVE_RANK[worst], assessment.present()[cid], cid)
+        for cid, worst in _open_dangers(assessment).items()
+        if assessment.book.conditions[cid].kind is not Nature.COMPLAINT
+    ]
+    weights = {
+        cid: DANGER_WEIGHT[assessment.book.conditions[cid].danger.advice]  # type: ignore[union-attr]
+        for _, _, cid in sorted(hidden, reverse=True)[:DANGERS_AT_ONCE]
+    }
+    return Aims(tuple(causes), weights)
+
+
+def _ranked(
+    assessment: Assessment, aims: Aims, checks: Iterable[Check]
+) -> list[NextCheck]:
+    particles = assessment.particles
+    found = []
+    for check in checks:
+        worth = told_of(particles, check, aims)
+        if worth < WORTH_FROM:
+            continue
+        opens = tuple(still_to_open(assessment.book, check, assessment.stand.removed))
+        minutes = check.minutes + minutes_to_open(assessment.book, opens)
+        seat = Seat.CALL if Seat.CALL in check.seats else check.seats[0]
+        found.append(NextCheck(check.id, seat, minutes, opens, worth, Purpose.SEPARATE))
+    return sorted(found, key=lambda i: (-i.gain / i.minutes, i.check))
+
+
+def told_of(particles: Particles, check: Check, aims: Aims) -> float:
+    """Return what a check is expected to tell about the aims, in bits; about anything if none."""
+    if not aims.causes and not aims.dangers:
+        return gain_of(particles, check)
+    columns = [particles.position[c] for c in spoken_of(check) if c in particles.position]
+    if not columns or (particles.present[:, columns] == particles.present[0, columns]).all():
+        return 0.0
+    share = predict(particles, check)
+    causes = _told(particles, share, aims.causes)
+    dangers = _told(particles, share, list(aims.dangers)) * np.array(list(aims.dangers.values()))
+    return float(causes.sum() + dangers.sum())
+
+
+def _told(particles: Particles, share: Floats, conditions: Iterable[str]) -> Floats:
+    """Return the information (bits) of an answer, given as shares (N, A), about each condition."""
+    bits = particles.present[:, [particles.position[c] for c in conditions]].astype(np.float64)
+    answers = share.mean(axis=0)
+    yes = bits.T @ share / len(share)  # P(condition present, answer)
+    chance = bits.mean(axis=0)
+    return _information(yes, chance, answers) + _information(answers - yes, 1.0 - chance, answers)
+
+
+def _information(joint: Floats, side: Floats, answers: Floats) -> Floats:
+    expected = np.outer(side, answers)
+    inside = (joint > 1e-12) & (expected > 1e-12)
+    ratio = np.divide(joint, expected, out=np.ones_like(joint), where=inside)
+    told: Floats = (joint * np.log2(ratio)).sum(axis=1)
+    return told
