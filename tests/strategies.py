@@ -1,6 +1,6 @@
 """Hypothesis strategies: random books with loops, random findings, random places to stand.
 
-The books are built in memory, not written as YAML, and every text that names a remedy carries a mark
+The books are built in memory, not written as YAML. Every text that names a remedy carries a mark
 of its own (`REMEDY-...`), so that a test can tell at once where one has leaked.
 """
 
@@ -107,7 +107,9 @@ def check(
 
 def look(cid: str, sureness: str = "decisive", seats: tuple[Seat, ...] = (Seat.BENCH,)) -> Check:
     """Return the plain check of one condition: `look-<condition>`, yes or no."""
-    return check(f"look-{cid}", {"yes": ({cid: sureness}, {}), "no": ({}, {cid: sureness})}, seats=seats)
+    return check(
+        f"look-{cid}", {"yes": ({cid: sureness}, {}), "no": ({}, {cid: sureness})}, seats=seats
+    )
 
 
 def make_book(
@@ -167,7 +169,9 @@ _VERBS = st.sampled_from(list(Verb))
 
 
 @st.composite
-def _actions(draw: st.DrawFn, cid: str, ids: list[str], parts: list[str], own: str | None) -> tuple[Action, ...]:
+def _actions(
+    draw: st.DrawFn, cid: str, ids: list[str], parts: list[str], own: str | None
+) -> tuple[Action, ...]:
     count = draw(st.integers(1, 2))
     return tuple(
         Action(
@@ -263,10 +267,12 @@ def _true_answer(check: Check, present: set[str]) -> str:
     """Return the answer that shows most of what is present and denies most of what is not."""
     return max(
         check.answers,
-        key=lambda word: sum(c in present for c in check.answers[word].shows)
-        + sum(c not in present for c in check.answers[word].rules_out)
-        - sum(c not in present for c in check.answers[word].shows)
-        - sum(c in present for c in check.answers[word].rules_out),
+        key=lambda word: (
+            sum(c in present for c in check.answers[word].shows)
+            + sum(c not in present for c in check.answers[word].rules_out)
+            - sum(c not in present for c in check.answers[word].shows)
+            - sum(c in present for c in check.answers[word].rules_out)
+        ),
     )
 
 

@@ -138,15 +138,19 @@ def _build(event: Any, events: Iterator[Any], file: str, depth: int) -> Value:
     place = _place(file, event.start_mark)
     if depth > MAX_DEPTH:
         raise TextError(f"is nested more than {MAX_DEPTH} deep", place)
-    if isinstance(event, AliasEvent) or event.anchor is not None:
-        raise TextError("anchors and aliases (& and *) are not used here; write it out", place)
-    if event.tag is not None:
-        raise TextError(f"tags are not used here; delete '{event.tag}'", place)
+    _refuse_marks(event, place)
     if isinstance(event, MappingStartEvent):
         return Value(_build_table(events, file, depth), place)
     if isinstance(event, SequenceStartEvent):
         return Value(tuple(_build_items(events, file, depth)), place)
     return Value(_scalar(event.value) if event.implicit[0] else event.value, place)
+
+
+def _refuse_marks(event: Any, place: Place) -> None:
+    if isinstance(event, AliasEvent) or event.anchor is not None:
+        raise TextError("anchors and aliases (& and *) are not used here; write it out", place)
+    if event.tag is not None:
+        raise TextError(f"tags are not used here; delete '{event.tag}'", place)
 
 
 def _build_items(events: Iterator[Any], file: str, depth: int) -> Iterator[Value]:
@@ -163,7 +167,8 @@ def _build_table(events: Iterator[Any], file: str, depth: int) -> Table:
         if isinstance(event, MappingEndEvent):
             break
         where = _place(file, event.start_mark)
-        if not isinstance(event, ScalarEvent) or event.anchor or event.tag:
+        _refuse_marks(event, where)
+        if not isinstance(event, ScalarEvent):
             raise TextError("a key must be plain text", where)
         key = event.value
         if key in entries:

@@ -31,11 +31,14 @@ def fixpoint(rules: Iterable[Rule], given: Iterable[Fact]) -> set[Fact]:
     known = set(given)
     for _, stratum in groupby(rules, key=lambda rule: rule.kind):
         band = list(stratum)
-        while new := {
-            rule.concludes
-            for rule in band
-            if known.issuperset(rule.needs) and known.isdisjoint(rule.unless)
-        } - known:
+        while (
+            new := {
+                rule.concludes
+                for rule in band
+                if known.issuperset(rule.needs) and known.isdisjoint(rule.unless)
+            }
+            - known
+        ):
             known |= new
     return known
 

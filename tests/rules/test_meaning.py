@@ -25,30 +25,36 @@ def statuses_from_graph(book: Book, shown: set[str], denied: set[str]) -> dict[s
     confirmed = shown - disputed
 
     probable: set[str] = set()
-    while more := {
-        left[0]
-        for effect in confirmed | probable
-        if not book.conditions[effect].origin
-        and len(left := [c for c, e in links if e == effect and c not in absent]) == 1
-    } - probable:
+    while (
+        more := {
+            left[0]
+            for effect in confirmed | probable
+            if not book.conditions[effect].origin
+            and len(left := [c for c, e in links if e == effect and c not in absent]) == 1
+        }
+        - probable
+    ):
         probable |= more
 
     suspected: set[str] = set()
-    while more := {
-        c for c, e in links if e in confirmed | suspected and c not in absent
-    } - suspected:
+    while (
+        more := {c for c, e in links if e in confirmed | suspected and c not in absent} - suspected
+    ):
         suspected |= more
 
     expected: set[str] = set()
-    while more := {
-        e
-        for (c, e), how in links.items()
-        if e not in absent
-        and (
-            (c in confirmed | probable and how.p >= OFTEN["sometimes"])
-            or (c in expected and how.p >= OFTEN["usually"])
-        )
-    } - expected:
+    while (
+        more := {
+            e
+            for (c, e), how in links.items()
+            if e not in absent
+            and (
+                (c in confirmed | probable and how.p >= OFTEN["sometimes"])
+                or (c in expected and how.p >= OFTEN["usually"])
+            )
+        }
+        - expected
+    ):
         expected |= more
 
     def status(cid: str) -> Status:
@@ -91,7 +97,7 @@ def test_rules_give_the_statuses_of_the_graph(case: tuple[Book, set[str], set[st
 def test_what_is_confirmed_was_shown_and_nothing_else(
     case: tuple[Book, set[str], set[str]],
 ) -> None:
-    """No chain of reasoning confirms: only a decisive answer does (elimination, loops, upstream)."""
+    """No chain of reasoning confirms (elimination, loops, upstream): a decisive answer does."""
     book, shown, denied = case
     derivation = build_engine(compile_rules(book))(
         [Fact(c, Mark.SHOWN) for c in shown] + [Fact(c, Mark.DENIED) for c in denied]

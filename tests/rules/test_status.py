@@ -28,8 +28,8 @@ def statuses(book: Book, **given: str) -> dict[str, str]:
 def bench() -> Book:
     """Two origins of one damage, one of them over a middle that it always makes, and an end.
 
-        worn -always-> moved -usually-> burnt -sometimes-> dust -rarely-> stain
-        bent -usually----------------/             dust -usually-> grit -usually-> hum
+    worn -always-> moved -usually-> burnt -sometimes-> dust -rarely-> stain
+    bent -usually----------------/             dust -usually-> grit -usually-> hum
     """
     ids = {"worn": True, "bent": True}
     rest = ["moved", "burnt", "dust", "stain", "grit", "hum"]

@@ -1,6 +1,6 @@
 """Attacks on the gate: random books with loops, random findings, random places to stand.
 
-What a verdict owes is worked out here from the statuses and the book, by other means than the gate's.
+What a verdict owes is worked out here from statuses and book, by other means than the gate's own.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ import itertools
 import json
 from collections.abc import Iterator
 from io import StringIO
+from random import Random
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -86,7 +87,7 @@ def out_of_sight(a: Assessment, cid: str) -> bool:
 
 def walks(a: Assessment, origin: str, found: str) -> Iterator[tuple[str, ...]]:
     """Yield every path without a repeat over conditions that are not ruled out."""
-    trail = [(origin,)]
+    trail: list[tuple[str, ...]] = [(origin,)]
     while trail:
         path = trail.pop()
         if path[-1] == found:
@@ -103,9 +104,7 @@ def is_proof(a: Assessment, path: tuple[str, ...]) -> bool:
         return False
     return all(
         a.statuses[cid] is Status.CONFIRMED
-        or (
-            a.statuses[cid] not in (Status.RULED_OUT, Status.DISPUTED) and out_of_sight(a, cid)
-        )
+        or (a.statuses[cid] not in (Status.RULED_OUT, Status.DISPUTED) and out_of_sight(a, cid))
         for cid in path
     )
 
@@ -322,7 +321,7 @@ def test_undetermined_ends_with_a_cover_of_every_live_candidate_or_none(case: Si
 
 @attack
 @given(situations(), st.randoms(use_true_random=False))
-def test_the_order_of_findings_is_nothing(case: Situation, random: st.Random) -> None:
+def test_the_order_of_findings_is_nothing(case: Situation, random: Random) -> None:
     reasoner = build_reasoner(case.book, {})
     shuffled = list(case.findings)
     random.shuffle(shuffled)

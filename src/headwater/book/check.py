@@ -7,33 +7,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import fields, is_dataclass
-from typing import Annotated, Any, get_args, get_origin
+from typing import Any
 
-from headwater.book.load import COMMON_PRACTICE, Book
+from headwater.book.load import COMMON_PRACTICE, Book, removals_before
 from headwater.book.model import Chain, Check, Condition, Limit, When
 from headwater.book.problem import Problem, nearest
-from headwater.book.shape import Kind, Ref, hints_of
-from headwater.book.tables import Nature, Seat
+from headwater.book.refs import TABLES, ids_resolve, records_of, refs_of
+from headwater.book.tables import Drive, Nature, Seat
 from headwater.errors import HeadwaterError, Place
 from headwater.units import parse_quantity
+from headwater.yamltext import Table
 
 Found = Iterator[tuple[Place, str]]
 Rule = Callable[[Book], Found]
 Works = Mapping[str, Collection[str]]
 
-TABLES = {
-    "condition": "conditions",
-    "part": "parts",
-    "check": "checks",
-    "limit": "limits",
-    "removal": "removals",
-    "caution": "cautions",
-    "source": "sources",
-    "gauge": "gauges",
-    "reason": "reasons",
-    "mode": "modes",
-}
 SPECIAL_ANSWERS = ("dont-know", "cannot-check", "gone")
 
 FIGURE = re.compile(
@@ -56,53 +44,6 @@ def check_book(book: Book, works: Works | None = None) -> list[Problem]:
     ]
     problems += [Problem(p, "error", "work", text) for p, text in works_known(book, works or {})]
     return sorted(set(problems))
-
-
-def _records(book: Book) -> Iterator[Any]:
-    for kind in (*TABLES.values(), "chains"):
-        yield from book.table(kind).values()
-    for samples in book.samples.values():
-        yield from samples
-
-
-def _refs(record: Any, hint: Any = None) -> Iterator[tuple[str, Ref]]:
-    """Yield (kind, reference) for every reference in a record, by its annotations."""
-    if get_origin(hint) is Annotated:
-        base, *marks = get_args(hint)
-        kinds = [mark for mark in marks if isinstance(mark, Kind)]
-        if base is Ref and kinds and isinstance(record, Ref):
-            yield str(kinds[0]), record
-            return
-        hint = base
-    if is_dataclass(record) and not isinstance(record, type):
-        hints = hints_of(type(record))
-        for item in fields(record):
-            yield from _refs(getattr(record, item.name), hints[item.name])
-        return
-    args = get_args(hint)
-    if isinstance(record, tuple) and args:
-        for entry in record:
-            yield from _refs(entry, args[0])
-    elif isinstance(record, dict) and len(args) == 2:
-        for key, entry in record.items():
-            yield from _refs(key, args[0])
-            yield from _refs(entry, args[1])
-    elif args and record is not None:
-        yield from _refs(record, args[0])
-
-
-def ids_resolve(book: Book) -> Found:
-    """Every id that is written names a record."""
-    for record in _records(book):
-        for kind, ref in _refs(record):
-            table = book.table(TABLES[kind])
-            if ref not in table and book.aliases.get(ref) not in table:
-                yield ref.place, f"there is no {kind} '{ref}'{nearest(ref, table)}"
-    for chain in book.chains.values():
-        for step in chain.because:
-            if step.cause not in book.conditions:
-                mend = nearest(step.cause, book.conditions)
-                yield step.cause.place, f"there is no condition '{step.cause}'{mend}"
 
 
 def chains_end_in_origins(book: Book) -> Found:
@@ -258,6 +199,40 @@ def checks_sound(book: Book) -> Found:
             yield check.place, f"a caller cannot do '{check.id}': it needs a tool or disassembly"
 
 
+def disassembly_sound(book: Book) -> Found:
+    """A removal takes time, and what a check needs off is not what must still be on."""
+    for removal in book.removals.values():
+        if removal.minutes <= 0:
+            yield removal.place, f"removal '{removal.id}' takes no time; give its minutes"
+    for check in book.checks.values():
+        needed = removals_before(book, check.after)
+        for late in check.before:
+            if late in needed:
+                yield late.place, f"check '{check.id}' needs '{late}' both off and still on"
+
+
+def dangers_sound(book: Book) -> Found:
+    """Danger says stop, or limp and how far; a vehicle that may be driven is in none."""
+    for condition in book.conditions.values():
+        danger = condition.danger
+        if danger and danger.advice is Drive.OK:
+            yield danger.place, "a danger advises stop or limp; delete it where driving is safe"
+        elif danger and danger.advice is Drive.LIMP and not danger.limits:
+            yield danger.place, "limp needs 'limits:': how slow, how far, in which range"
+
+
+def renames_sound(book: Book) -> Found:
+    """An old id means one record only, and is not in use again."""
+    owner: dict[str, str] = {}
+    for kind in ("conditions", "checks", "chains"):
+        for record in book.table(kind).values():
+            for old in record.replaces:
+                if old in book.table(kind):
+                    yield record.place, f"'{record.id}' replaces '{old}', which is still in use"
+                if owner.setdefault(old, record.id) != record.id:
+                    yield record.place, f"'{old}' is replaced by '{owner[old]}' already"
+
+
 def readings_sound(book: Book) -> Found:
     """A measured check answers to the bands of its limit, one answer a band."""
     for check in book.checks.values():
@@ -303,7 +278,13 @@ def _band_names(check: Check, limit: Limit) -> Found:
 def limits_sound(book: Book) -> Found:
     """The bands of a limit run upwards in its own dimension; only the last has no edge."""
     for limit in book.limits.values():
+        yield from _quantity(f"1 {limit.unit}", limit.dimension, limit.place)
+        for special in limit.families:
+            if not special.when:
+                yield special.place, "bands for some families need 'when', the families meant"
         for bands in (limit.bands, *(special.bands for special in limit.families)):
+            if len(bands) < 2:
+                yield limit.place, f"limit '{limit.id}' needs at least two bands"
             edges: list[float] = []
             for index, band in enumerate(bands):
                 last = index == len(bands) - 1
@@ -333,10 +314,11 @@ def _quantity(text: str, dimension: str, place: Place) -> Found:
 def remedies_only_in_actions(book: Book) -> Found:
     """Only corrections and dispositions say what to do with a part, so that the gate can hold it."""
     for condition in book.conditions.values():
-        for text in (condition.title, condition.plain, condition.looks):
+        for text in (condition.title, condition.plain, condition.looks, *condition.synonyms):
             yield from _no_remedy(condition.place, text)
         if condition.danger:
             yield from _no_remedy(condition.place, condition.danger.because)
+            yield from _no_remedy(condition.place, condition.danger.limits)
     for check in book.checks.values():
         texts = (check.ask, check.say, check.how, check.good, check.bad, check.means, check.tool)
         answers = tuple(answer.says for answer in check.answers.values())
@@ -347,8 +329,8 @@ def remedies_only_in_actions(book: Book) -> Found:
         yield from _no_remedy(link.place, link.how)
     for chain in book.chains.values():
         yield from _no_remedy(chain.chain.place, chain.title)
-    for part in book.parts.values():
-        yield from _no_remedy(part.place, part.title)
+    for named in (*book.parts.values(), *book.removals.values(), *book.limits.values()):
+        yield from _no_remedy(named.place, named.title)
 
 
 def _asks_history(check: Check, text: str) -> bool:
@@ -373,7 +355,7 @@ def attributes_known(book: Book) -> Found:
         for special in record.families if isinstance(record, Limit) else ():
             yield special.place, special.when
 
-    for record in (*_records(book), *book.packs):
+    for record in (*records_of(book), *book.packs):
         for place, when in whens(record):
             for name, values in when.items():
                 yield from _attribute(book, place, name, values)
@@ -428,9 +410,9 @@ def _attribute(book: Book, place: Place, name: str, values: tuple[str, ...]) -> 
 def nothing_unreachable(book: Book) -> Found:
     """Every condition, part, limit, removal, gauge, source and caution is used by something."""
     used: dict[str, set[str]] = {kind: set() for kind in TABLES}
-    for record in _records(book):
-        for kind, ref in _refs(record):
-            used[kind].add(book.aliases.get(ref, str(ref)))
+    for record in records_of(book):
+        for kind, ref in refs_of(record):
+            used[kind].add(str(ref))
     linked = {end for ends in book.links for end in ends}
     linked |= {str(chain.found) for chain in book.chains.values()}
     for condition in book.conditions.values():
@@ -455,8 +437,12 @@ def chains_have_samples(book: Book) -> Found:
                 f"chain '{chain.chain}' needs two cases in {chain.chain}.cases.yaml: "
                 "one that fires and one near miss",
             )
-        elif not any(chain.verdict in sample.expect.origins for sample in samples):
+            continue
+        fires = [chain.verdict in sample.expect.origins for sample in samples]
+        if not any(fires):
             yield chain.chain.place, f"no case of chain '{chain.chain}' comes to its verdict"
+        if all(fires):
+            yield chain.chain.place, f"every case of chain '{chain.chain}' fires; add a near miss"
     for chain_id, samples in book.samples.items():
         if chain_id not in book.chains and chain_id not in book.retired:
             yield (
@@ -471,12 +457,14 @@ def sample_answers(book: Book) -> Found:
         for sample in samples:
             for ref, value in sample.given.items():
                 check = book.checks.get(str(ref))
-                if not check or check.reading or not isinstance(value.data, str):
+                if not check or check.reading:
                     continue
                 words = [*check.answers, *SPECIAL_ANSWERS]
-                if value.data not in words:
-                    mend = nearest(value.data, words)
-                    yield value.place, f"'{value.data}' is no answer to '{ref}'{mend}"
+                said = value.data if isinstance(value.data, str) else f"{value.data}".lower()
+                if isinstance(value.data, (tuple, Table)):
+                    yield value.place, f"one word is the answer to '{ref}': {', '.join(words)}"
+                elif {"true": "yes", "false": "no"}.get(said, said) not in words:
+                    yield value.place, f"'{said}' is no answer to '{ref}'{nearest(said, words)}"
 
 
 def loops_have_a_way_in(book: Book) -> Found:
@@ -523,8 +511,11 @@ RULES: tuple[tuple[str, str, Rule], ...] = (
     ("disposition", "error", damage_has_disposition),
     ("source", "error", figures_have_sources),
     ("check", "error", checks_sound),
+    ("removal", "error", disassembly_sound),
     ("reading", "error", readings_sound),
     ("limit", "error", limits_sound),
+    ("danger", "error", dangers_sound),
+    ("rename", "error", renames_sound),
     ("remedy", "error", remedies_only_in_actions),
     ("attribute", "error", attributes_known),
     ("assume", "error", assumptions_sound),

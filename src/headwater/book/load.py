@@ -34,7 +34,8 @@ from headwater.book.model import (
     Source,
     When,
 )
-from headwater.book.problem import BookError, Problem
+from headwater.book.problem import BookError, Problem, nearest
+from headwater.book.refs import ids_resolve
 from headwater.book.shape import KEBAB, Reader, Ref
 from headwater.errors import HeadwaterError, Place
 from headwater.yamltext import Table, Value, parse, read_file
@@ -195,6 +196,7 @@ def load_book(folders: Iterable[Path], samples: bool = False) -> Book:
     with every fault that keeps the files from being read.
     """
     book, problems = read_packs(folders, samples)
+    problems += [Problem(place, "error", "ids", text) for place, text in ids_resolve(book)]
     faults = [p for p in problems if p.severity == "error"]
     if faults:
         raise BookError(faults)
@@ -212,6 +214,7 @@ def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, lis
     for folder in _with_used(list(folders), reader):
         _read_pack(book, folder, reader, digest, samples)
     _merge_links(book, reader)
+    _removals_end(book, reader)
     for check in [c for c in book.checks.values() if c.modes]:
         book.checks[check.id] = with_modes(book, check)
     book.digest = digest.hexdigest()[:16]
@@ -242,12 +245,32 @@ def says_of(mode: Mode) -> str:
     return f"{mode.title}{clause}: {mode.looks}"
 
 
+def removals_before(book: Book, wanted: Iterable[str]) -> set[str]:
+    """Return the removals wanted and all that must be done before them."""
+    found: set[str] = set()
+    open_ids = [str(rid) for rid in wanted]
+    while open_ids:
+        rid = open_ids.pop()
+        if rid in book.removals and rid not in found:
+            found.add(rid)
+            open_ids.extend(map(str, book.removals[rid].after))
+    return found
+
+
+def _removals_end(book: Book, reader: Reader) -> None:
+    for removal in book.removals.values():
+        if removal.id in removals_before(book, removal.after):
+            reader.fault(
+                removal.place, f"removal '{removal.id}' must come before itself; mend 'after'"
+            )
+
+
 def _with_used(folders: list[Path], reader: Reader) -> list[Path]:
     """Put the packs that a pack builds on before it, each once."""
     ordered: list[Path] = []
 
     def visit(folder: Path, trail: tuple[Path, ...]) -> None:
-        if folder in ordered or folder in trail:
+        if folder.resolve() in [known.resolve() for known in (*ordered, *trail)]:
             return
         head = folder / "pack.yaml"
         if head.is_file():
@@ -301,7 +324,10 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
         except HeadwaterError as error:
             reader.fault(error.place or Place(str(path)), error.message)
     for chain_id in pack.retired:
-        book.chains.pop(chain_id, None)
+        if book.chains.pop(chain_id, None) is None:
+            mend = nearest(chain_id, book.chains)
+            reader.fault(pack.place, f"no pack before has chain '{chain_id}' to retire{mend}")
+        book.samples.pop(chain_id, None)
 
 
 def _read_part(
@@ -363,7 +389,8 @@ def _merge_links(book: Book, reader: Reader) -> None:
     """Make the one causal graph: each link told once, with how and how often, in some chain."""
     told: dict[tuple[str, str], tuple[Any, str]] = {}
     met: dict[tuple[str, str], Place] = {}
-    for chain in book.chains.values():
+    rank = {str(pack.pack): number for number, pack in enumerate(book.packs)}
+    for chain in sorted(book.chains.values(), key=lambda c: rank[book.owner["chains", c.chain]]):
         pack = book.owner["chains", chain.chain]
         for ends, step in zip(pairs(chain), chain.because, strict=True):
             met.setdefault(ends, step.cause.place)
@@ -374,6 +401,10 @@ def _merge_links(book: Book, reader: Reader) -> None:
                 reader.fault(step.cause.place, "a link needs both 'how' and 'often'")
                 continue
             if ends not in told or told[ends][1] != pack:
+                if ends in told:
+                    first = told[ends][0].place
+                    arrow = " -> ".join(ends)
+                    book.overrides.append(Override("links", arrow, pack, said.place, first))
                 told[ends] = (said, pack)
             elif told[ends][0].often.p != said.often.p or told[ends][0].when != said.when:
                 first = told[ends][0].place

@@ -376,7 +376,7 @@ class Because:
 class Step:
     """One step back in a chain: the cause, and what is said of its link to the effect."""
 
-    cause: Ref
+    cause: ConditionRef
     said: Because
 
     @classmethod

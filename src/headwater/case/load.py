@@ -82,9 +82,9 @@ def _finding(entry: Entry) -> Finding:
 
 def check_id(book: Book, name: str, place: Place) -> str:
     """Return the id of a check, an old id resolved; raises CaseError with the nearest one."""
-    known = book.aliases.get(name, name)
-    if known in book.checks:
-        return known
+    for known in (name, book.aliases.get(name, name)):
+        if known in book.checks:
+            return known
     raise CaseError(f"there is no check '{name}'{nearest(name, book.checks)}", place)
 
 
@@ -132,13 +132,13 @@ def stand_of(book: Book, case: Case) -> Stand:
     if case.unit.removed is None:
         off = torn_down(book) if case.seat.value == "bench" else frozenset()
     else:
-        off = frozenset(case.unit.removed)
-    off |= {str(entry.removed) for entry in case.findings if entry.removed}
-    unknown = sorted(off - set(book.removals))
-    if unknown:
-        mend = nearest(unknown[0], book.removals)
-        raise CaseError(f"there is no removal '{unknown[0]}'{mend}", case.unit.place)
-    return Stand(case.seat, frozenset(off))
+        off = frozenset(map(str, case.unit.removed))
+    done = [entry.removed for entry in case.findings if entry.removed]
+    for removal in (*(case.unit.removed or ()), *done):
+        if removal not in book.removals:
+            mend = nearest(removal, book.removals)
+            raise CaseError(f"there is no removal '{removal}'{mend}", removal.place)
+    return Stand(case.seat, off | {str(removal) for removal in done})
 
 
 def replay(book: Book, case: Case, reasoner: Reasoner | None = None) -> Replay:

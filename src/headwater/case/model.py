@@ -31,7 +31,7 @@ class Unit:
 
     family: dict[str, str] = doc("construction attributes", default_factory=dict)
     history: str = doc("what is known of its life", default="")
-    removed: tuple[str, ...] | None = doc("what is off; everything, if not said", default=None)
+    removed: tuple[Ref, ...] | None = doc("what is off; everything, if not said", default=None)
     place: Place = _filled()
 
 

@@ -1,25 +1,22 @@
-"""The command `bench`: guided questions over a torn-down unit."""
+"""The commands `bench` and `hoist`: guided questions over a unit, torn down or in its vehicle."""
 
 from __future__ import annotations
 
 import argparse
-from datetime import datetime
-from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book, for_family
+from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.problem import nearest
 from headwater.book.tables import Seat
 from headwater.case.load import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import Terminal
-from headwater.cli.options import add_book_options, add_json
-from headwater.cli.prompt import EndOfInput, Prompt
+from headwater.cli.prompt import Prompt
 from headwater.cli.question import show_live, show_question, show_why
-from headwater.errors import HeadwaterError, Place
+from headwater.cli.seat import WORDS, add_seat, ask_family, kept, now, parse_family, pick
+from headwater.errors import HeadwaterError
 from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Given, asked_inputs
 from headwater.report.contract import contract
 from headwater.report.text import finding_lines, standing_lines, verdict_lines
@@ -35,35 +32,24 @@ find WORDS say something you found    state      chains, parts and plan as they 
 later      put this question off      done       end with the verdict
 quit       stop here; all is saved    help       this list"""
 
-WORDS = {
-    "?": DONT_KNOW,
-    "don't know": DONT_KNOW,
-    "dont know": DONT_KNOW,
-    "not sure": DONT_KNOW,
-    "x": CANNOT_CHECK,
-    "cannot check": CANNOT_CHECK,
-    "can't check": CANNOT_CHECK,
-    "gone": GONE,
-}
-
 
 def add_commands(commands: Any) -> None:
-    """Add the command."""
-    bench = commands.add_parser(
+    """Add the commands."""
+    bench = add_seat(
+        commands,
         "bench",
-        help="guided questions over a torn-down unit",
-        description="Asks one question at a time, most telling first, and names the origin.",
-    )
-    bench.add_argument("case", type=Path, metavar="CASE", help="case file; a new one is made")
-    bench.add_argument("--answers", type=Path, metavar="FILE", help="take answers from a file")
-    bench.add_argument(
-        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
+        "guided questions over a torn-down unit",
+        "Asks one question at a time, most telling first, and names the origin.",
     )
     bench.add_argument("--closed", action="store_true", help="the unit is not taken apart yet")
-    bench.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
-    add_json(bench)
-    add_book_options(bench)
-    bench.set_defaults(run=run)
+    bench.set_defaults(run=run, seat=Seat.BENCH)
+    hoist = add_seat(
+        commands,
+        "hoist",
+        "guided questions with the vehicle on the hoist",
+        "Asks what can be seen before the unit is out; the case goes on at the bench.",
+    )
+    hoist.set_defaults(run=run, seat=Seat.HOIST, closed=False)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -73,11 +59,12 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     new = not args.case.exists()
-    try:
+    command = args.seat.value
+    with kept(args.case, command):
         writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
         with writer:
             case = read_case(args.case)
-            inquiry = open_inquiry(book, case, writer, clock=_now, seat=Seat.BENCH)
+            inquiry = open_inquiry(book, case, writer, clock=now, seat=args.seat)
             _greet(inquiry, prompt, new)
             _session(inquiry, prompt)
             screen.say()
@@ -86,77 +73,18 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             else:
                 screen.show(verdict_lines(inquiry.replay))
             screen.say()
-            screen.say(f"Saved in {args.case}. Go on with: headwater bench {args.case}", "quiet")
-            return status_of_case(inquiry.replay)
-    except (EndOfInput, KeyboardInterrupt) as stop:
-        why = stop.message if isinstance(stop, EndOfInput) else "stopped"
-        saved = f"all answers are saved in {args.case}; go on with 'headwater bench {args.case}'"
-        if not args.case.exists():
-            saved = "nothing was answered yet"
-        raise EndOfInput(f"{why}; {saved}") from None
-
-
-def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+            again = f"headwater {command} {args.case}"
+            screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
+            status = status_of_case(inquiry.replay)
+    return status
 
 
 def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWriter:
-    family = parse_family(book, args.family) if args.family else _ask_family(book, prompt)
-    text = new_case_text(args.case.stem, book, family, Seat.BENCH, args.complaint)
+    family = parse_family(book, args.family) if args.family else ask_family(book, prompt)
+    text = new_case_text(args.case.stem, book, family, args.seat, args.complaint)
     if args.closed:
         text = text.replace("findings:\n", "  removed: []\nfindings:\n")
     return CaseWriter.create(args.case, text)
-
-
-def parse_family(book: Book, text: str) -> dict[str, str]:
-    """Return the family written as `housing=magnesium,drive=chain`."""
-    family: dict[str, str] = {}
-    for pair in filter(None, (p.strip() for p in text.split(","))):
-        name, mark, value = (s.strip() for s in pair.partition("="))
-        if not mark:
-            raise CaseError(f"'{pair}' must be written attribute=value", Place("--family"))
-        if name not in book.attributes:
-            mend = nearest(name, book.attributes) or f"; known: {', '.join(book.attributes)}"
-            raise CaseError(f"there is no attribute '{name}'{mend}", Place("--family"))
-        values = book.attributes[name].values
-        if value not in values:
-            mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
-            raise CaseError(f"'{name}' cannot be '{value}'{mend}", Place("--family"))
-        family[name] = value
-    return family
-
-
-def _ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
-    screen = prompt.screen
-    screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
-    family: dict[str, str] = {}
-    asked = for_family(book, book.assumed).attributes
-    for name, attribute in asked.items():
-        if attribute.assume:
-            continue
-        screen.say()
-        screen.say(attribute.ask, "head")
-        values = list(attribute.values)
-        for number, value in enumerate(values, 1):
-            screen.say(f"{number}  {attribute.values[value]}", indent=2)
-        while True:
-            typed = prompt.ask().lower()
-            if typed == "skip":
-                return family
-            if typed in ("", "?"):
-                break
-            picked = _pick(typed, values)
-            if picked:
-                family[name] = picked
-                break
-            screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")
-    return family
-
-
-def _pick(typed: str, values: list[str]) -> str | None:
-    if typed.isdigit() and 1 <= int(typed) <= len(values):
-        return values[int(typed) - 1]
-    return typed if typed in values else None
 
 
 def _greet(inquiry: Inquiry, prompt: Prompt, new: bool) -> None:
@@ -262,7 +190,7 @@ def _volunteer(inquiry: Inquiry, prompt: Prompt, words: str) -> str:
         typed = prompt.ask()
         if not typed:
             return "answered"
-        picked = _pick(typed, hits)
+        picked = pick(typed, hits)
         if picked:
             return _ask(inquiry, prompt, inquiry.check(picked))
         screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
@@ -287,7 +215,7 @@ def _given(prompt: Prompt, check: Check, typed: str) -> Given:
     word = WORDS.get(typed.lower(), typed)
     answers = [str(a) for a in check.answers]
     if check.reading is None:
-        return _pick(word.lower(), answers) or word
+        return pick(word.lower(), answers) or word
     inputs = asked_inputs(check)
     if len(inputs) < 2 or word in (*answers, DONT_KNOW, CANNOT_CHECK, GONE):
         return word

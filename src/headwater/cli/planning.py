@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from headwater.case.load import CaseError, Replay, read_case, replay
+from headwater.case.load import CaseError, read_case, replay
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import DONE, HELD, Terminal
@@ -45,10 +45,6 @@ def _add_case(parser: argparse.ArgumentParser) -> None:
     add_book_options(parser)
 
 
-def _found(args: argparse.Namespace) -> Replay:
-    return replay(book_of(args), read_case(args.case))
-
-
 def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the job sheet of a case."""
     from headwater.report.job_text import sheet_lines
@@ -56,7 +52,7 @@ def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.report.text import Line, caution_lines
     from headwater.verdict.jobsheet import job_sheet
 
-    found = _found(args)
+    found = replay(book_of(args), read_case(args.case))
     sheet = job_sheet(found.assessment)
     if args.json:
         show_json(terminal, {"case": found.case.case} | sheet_data(found.assessment, sheet))
@@ -76,9 +72,10 @@ def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.verdict.options import make_options
     from headwater.verdict.prices import read_prices
 
-    found = _found(args)
+    whole = book_of(args)
+    found = replay(whole, read_case(args.case))
     book = found.assessment.book
-    prices = read_prices(args.prices, book) if args.prices else None
+    prices = read_prices(args.prices, whole) if args.prices else None
     asked: list[str] = []
     for item in proposal_of_words(args.parts, book).items if args.parts else ():
         if item.part is None:

@@ -65,7 +65,7 @@ def _held_lines(assessment: Assessment, heading: str, held: tuple[Refused, ...])
 
 def _named(assessment: Assessment, item: Item) -> str:
     name = part_title(assessment.book, item.part or "")
-    return name if name == item.words else f"{name} ('{item.words}')"
+    return name if item.words in (name, item.part) else f"{name} ('{item.words}')"
 
 
 def comeback_lines(assessment: Assessment, found: Comeback) -> Lines:

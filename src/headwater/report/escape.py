@@ -1,8 +1,8 @@
 """Makes foreign text safe to print: for HTML, for SVG and for Markdown.
 
-What comes from a case file or a shop's own pack is text and nothing else. Characters that no page may
-hold (controls, halves of pairs, noncharacters) and those that turn the writing direction round are
-shown as U+FFFD, so that nothing hidden survives and nothing vanishes unseen.
+What comes from a case file or a shop's own pack is text and nothing else. Characters that no page
+may hold (controls, halves of pairs, noncharacters) and those that turn the writing direction round
+are shown as U+FFFD, so that nothing hidden survives and nothing vanishes unseen.
 """
 
 from __future__ import annotations

@@ -71,7 +71,11 @@ def answer_words(book: Book, judged: Judged, limit: Limit | None) -> str:
     if judged.special:
         return SPECIAL_WORDS[judged.special]
     if judged.quantity is not None and limit is not None:
-        said = say_given(judged, limit).replace("-", " ") if judged.settled else say_given(judged, limit)
+        said = (
+            say_given(judged, limit).replace("-", " ")
+            if judged.settled
+            else say_given(judged, limit)
+        )
         given = judged.given if isinstance(judged.given, str) else ""
         own = f" (given as {given})" if given and given not in said else ""
         return f"{said}{_spread(judged, limit)}{own}"
@@ -82,7 +86,9 @@ def answer_words(book: Book, judged: Judged, limit: Limit | None) -> str:
 def _spread(judged: Judged, limit: Limit) -> str:
     if not judged.uncertainty or limit.dimension == "temperature":
         return ""
-    return f", standard uncertainty {show(Quantity(judged.uncertainty, limit.dimension), limit.unit)}"
+    return (
+        f", standard uncertainty {show(Quantity(judged.uncertainty, limit.dimension), limit.unit)}"
+    )
 
 
 def limit_words(limit: Limit) -> str:
@@ -101,8 +107,9 @@ def limit_words(limit: Limit) -> str:
 def _source(book: Book, limit: Limit) -> str:
     source = book.sources.get(str(limit.source))
     words = source.title if source else str(limit.source)
-    own = [o.pack for o in book.overrides if o.kind == "limits" and o.id == limit.id]
-    return f"{words}; figure of the shop's own pack '{own[-1]}'" if own else words
+    pack = book.owner.get(("limits", limit.id), "")
+    own = pack and pack != book.packs[0].pack
+    return f"{words}; a figure of the pack '{pack}'" if own else words
 
 
 def _shows(replay: Replay, check: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from headwater.book.load import Book
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
-from headwater.verdict.assess import Assessment
+from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.gate import NamedChain
 from headwater.verdict.jobsheet import Job, JobSheet
@@ -22,7 +22,11 @@ NO_PRICES = "No price file: no money is worked out. Name one with --prices FILE.
 def sheet_lines(assessment: Assessment, sheet: JobSheet) -> Lines:
     """Yield the whole job sheet."""
     yield Line(HEADLINES[assessment.outcome], "head")
+    for cid in assessment.unexplained:
+        yield Line(f"Not explained: {title(assessment.book, cid)}", "bad", indent=2)
     yield from _held_lines(assessment, sheet.held)
+    if assessment.outcome is Outcome.UNDETERMINED and not sheet.covering:
+        yield Line("No set of corrections covers every candidate; an exchange unit is left.", indent=2)
     number = 0
     for heading, jobs in (
         ("First correct the origins", sheet.origins),
@@ -129,15 +133,18 @@ def _option_row(number: int, option: Option) -> str:
     name = f"{number} {short}"
     if option.refused or option.again is None:
         return f"{name.ljust(25)}  refused"
-    least = ">" if option.at_least else ""
     return _row(
         name,
         _minutes(option),
         _money(option.total),
         percent(option.again.chance),
-        least + _money(option.again.cost),
-        least + _money(option.with_comeback),
+        _at_least(option, option.again.cost),
+        _at_least(option, option.with_comeback),
     )
+
+
+def _at_least(option: Option, amount: float | None) -> str:
+    return f">{_money(amount)}" if option.at_least and amount is not None else _money(amount)
 
 
 def _minutes(option: Option) -> str:

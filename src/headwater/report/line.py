@@ -10,7 +10,7 @@ from dataclasses import dataclass
 class Line:
     """One paragraph: `style` is plain, head, good, bad or quiet; `hang` indents what wraps.
 
-    A drawing sets `lead`, what stands before its first row, and `rest`, before the rows that follow.
+    A drawing sets `lead`, what stands before its first row, and `rest`, before the others.
     """
 
     text: str = ""

@@ -1,11 +1,12 @@
 """Draws a tree as SVG: a stream that runs from its source down to the damage.
 
 Causes always stand above what they cause. Side streams leave or join at the right. What is known is
-told by word and by shape, never by colour alone: a ring in a ring is an origin, a full disc was found,
-an empty ring was not seen, a dotted ring cannot be seen. A proven stream is one thick line, a probable one
-two thin lines, an open one is dashed. A held part stands behind a barred band.
+told by word and by shape, never by colour alone: a mark with a ring round it is an origin, a full disc
+was found, an empty ring was not seen, a dotted ring cannot be seen. A proven stream is one thick line,
+a probable one two thin lines, an open one is dashed. A held part stands behind a barred band.
+
 The drawing is 340 units wide, so that its text keeps its size on a narrow screen; text is wrapped by
-measured letter widths. It holds no script, no link and no style sheet.
+estimated letter widths. It holds no script, no link and no style sheet.
 """
 
 from __future__ import annotations
@@ -275,4 +276,5 @@ def _lines(
 
 def _text(x: float, y: float, line: str, size: float, ink: str = FAINT, bold: bool = False) -> str:
     weight = ' font-weight="bold"' if bold else ""
-    return f'<text x="{x:g}" y="{y:.1f}" font-size="{size:g}" fill="{ink}"{weight}>{markup(line)}</text>'
+    place = f'x="{x:g}" y="{y:.1f}" font-size="{size:g}"'
+    return f'<text {place} fill="{ink}"{weight}>{markup(line)}</text>'

@@ -6,14 +6,13 @@ from collections.abc import Iterable, Iterator
 
 from headwater.case.load import Replay
 from headwater.measure.answer import say_given
-from headwater.report.contract import STANDING_CAUTION, cautions, shown_chains
+from headwater.report.contract import STANDING_CAUTION, cautions
 from headwater.report.line import Line as Line
+from headwater.report.tree import Wording, named_trees, tree_lines
 from headwater.report.words import minutes_words, part_title, percent, title
-from headwater.rules.status import Status
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DriveAdvice
-from headwater.verdict.gate import NamedChain, Naming
 from headwater.verdict.plan import Step
 
 
@@ -76,6 +75,11 @@ def finding_lines(replay: Replay) -> Lines:
 
 def drive_lines(advice: DriveAdvice) -> Lines:
     """Yield whether the vehicle may be driven, and why."""
+    yield Line(drive_words(advice), "good" if advice.advice == "ok" else "bad")
+
+
+def drive_words(advice: DriveAdvice) -> str:
+    """Return whether the vehicle may be driven, and why, in a sentence or two."""
     words = {
         "stop": "Do not drive.",
         "limp": "Drive only with care.",
@@ -83,46 +87,17 @@ def drive_lines(advice: DriveAdvice) -> Lines:
     }
     sure = "" if advice.sure else " (not ruled out)"
     limits = f" {advice.limits}" if advice.limits else ""
-    style = "good" if advice.advice == "ok" else "bad"
     reason = advice.because[:1].upper() + advice.because[1:]
     stop = "" if reason.endswith(".") else "."
-    yield Line(f"{words[advice.advice.value]} {reason}{stop}{limits}{sure}", style)
+    return f"{words[advice.advice.value]} {reason}{stop}{limits}{sure}"
 
 
 def chain_lines(assessment: Assessment) -> Lines:
-    """Yield the named chains link by link; the live ones only by their origin."""
-    chains = shown_chains(assessment)
-    named = [chain for chain in chains if chain.naming is not Naming.OPEN]
-    # A chain that is the head of a longer one would only repeat it.
-    longest = [
-        chain
-        for chain in named
-        if not any(
-            other is not chain and other.path[: len(chain.path)] == chain.path for other in named
-        )
-    ]
-    for chain in longest:
+    """Yield the tree of each named origin, with what is known of each link."""
+    for tree in named_trees(assessment, Wording(assessment.book)):
         yield Line()
-        yield from one_chain_lines(assessment, chain)
-
-
-def one_chain_lines(assessment: Assessment, chain: NamedChain) -> Lines:
-    """Yield one chain from its origin down, with what is known of each link."""
-    book = assessment.book
-    yield Line(f"Origin, {chain.naming.value}: {title(book, chain.origin)}", "head")
-    for cause, effect in zip(chain.path, chain.path[1:], strict=False):
-        link = book.links[cause, effect]
-        yield Line(f"so {link.how}", "quiet", indent=4)
-        seen = _seen(assessment, effect)
-        yield Line(f"-> {title(book, effect)} [{seen}]", indent=2, hang=5)
-
-
-def _seen(assessment: Assessment, condition: str) -> str:
-    status = assessment.statuses[condition]
-    if status is Status.CONFIRMED:
-        return "found"
-    record = assessment.book.conditions[condition]
-    return "cannot be seen" if record.unobservable else f"not seen: {status.value}"
+        yield Line(tree.heading, "head")
+        yield from tree_lines(tree)
 
 
 def unexplained_lines(assessment: Assessment) -> Lines:

@@ -1,13 +1,13 @@
 """The tree of a chain: what leads to what, and what is known of each link. Drawn by others.
 
-A tree runs one of two ways. From an origin down to all that it did (`down`); or from one thing found
-back to the origins that may have done it (`back`). Paths that share their beginning share their nodes.
+A tree runs one of two ways: from an origin down to all that it did (`down`), or from one thing found
+back to the origins that may have done it (`back`). Paths share the nodes that they begin with.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headwater.book.load import Book
@@ -106,13 +106,17 @@ class Wording:
 def case_trees(assessment: Assessment, words: Wording) -> list[Tree]:
     """Return one tree for each named origin, then one for each thing found that none explains."""
     chains = shown_chains(assessment)
+    opened = [_open_tree(assessment, words, cid, chains) for cid in assessment.unexplained]
+    return [*named_trees(assessment, words), *(tree for tree in opened if tree)]
+
+
+def named_trees(assessment: Assessment, words: Wording) -> list[Tree]:
+    """Return one tree for each named origin: all that was found of what it did."""
     named: dict[str, list[NamedChain]] = {}
-    for chain in chains:
+    for chain in shown_chains(assessment):
         if chain.naming is not Naming.OPEN:
             named.setdefault(chain.origin, []).append(chain)
-    trees = [_named_tree(assessment, words, origin, own) for origin, own in named.items()]
-    opened = [_open_tree(assessment, words, cid, chains) for cid in assessment.unexplained]
-    return trees + [tree for tree in opened if tree]
+    return [_named_tree(assessment, words, origin, own) for origin, own in named.items()]
 
 
 def _named_tree(
@@ -152,10 +156,7 @@ def _open_tree(
 def _with_share(node: Node, candidate: Candidate | None) -> Node:
     if candidate is None:
         return node
-    mark = f"possible origin, {percent(candidate.share)}; {node.mark}"
-    return Node(
-        node.condition, node.text, mark, node.seen, True, node.how, node.tags, node.branches
-    )
+    return replace(node, mark=f"possible origin, {percent(candidate.share)}; {node.mark}")
 
 
 def _case_node(

@@ -189,7 +189,7 @@ def _engine_class(experta: Any, rules: list[Any]) -> Any:
             self.nodes: list[Any] = []
             self.touched: dict[Any, None] = {}
             for rule in self.engine.get_rules():
-                last = None
+                last: Any = None
                 for element in rule:
                     last = self.join(last, element)
                 ends = ConflictSetNode(rule)
@@ -219,7 +219,11 @@ def _engine_class(experta: Any, rules: list[Any]) -> Any:
                 node._reset()
             self.touched.clear()
 
-        def changes(self, adding: Any = None, deleting: Any = None) -> tuple[list[Any], list[Any]]:
+        def changes(
+            self,
+            adding: Any = None,
+            deleting: Any = None,  # noqa: ARG002 - experta's own signature; nothing is deleted
+        ) -> tuple[list[Any], list[Any]]:
             for fact in adding or ():
                 self.root_node.add(fact)
             news = [ends.get_activations() for ends in self.touched]

@@ -88,7 +88,7 @@ def _unanswered(assessment: Assessment) -> list[Check]:
 
 
 def _ranked(assessment: Assessment, checks: Iterable[Check]) -> list[NextCheck]:
-    proofs = _proof_targets(assessment)
+    proofs = proof_targets(assessment)
     found = []
     for check in checks:
         told = gain_of(assessment.particles, check)
@@ -132,7 +132,7 @@ def _by_cluster(assessment: Assessment, found: list[NextCheck]) -> list[NextChec
     return sorted(found, key=lambda i: (-scores[i.check], i.check))
 
 
-def _proof_targets(assessment: Assessment) -> dict[str, float]:
+def proof_targets(assessment: Assessment) -> dict[str, float]:
     """Return undecided conditions on the live chains with the share of the chains they would prove."""
     weights: dict[str, float] = {}
     statuses = assessment.statuses

@@ -61,16 +61,16 @@ class Inquiry:
         book = self.reasoner.book
         return book.checks[check_id(book, name, Place("(typed)"))]
 
-    def answer(self, check: Check, given: Given) -> None:
+    def answer(self, check: Check, given: Given, note: str = "") -> None:
         """Take an answer: understood first, then written to disk, then believed."""
         understand(self.reasoner.book, check, given)
         opens = still_to_open(self.reasoner.book, check, self.stand.removed)
         now = self.clock()
         if self.writer:
             lines = [removal_line(rid, self.stand.seat, now) for rid in opens]
-            lines.append(finding_line(check.id, given, self.stand.seat, now))
+            lines.append(finding_line(check.id, given, self.stand.seat, now, note))
             self.writer.append("".join(lines))
-        self.findings.append(Finding(check.id, given, seat=self.stand.seat))
+        self.findings.append(Finding(check.id, given, seat=self.stand.seat, note=note))
         self.stand = Stand(self.stand.seat, self.stand.removed | set(opens))
         self._assessment.clear()
 

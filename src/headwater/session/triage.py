@@ -3,7 +3,8 @@
 A call has few questions. They go where they change something: towards the causes of what the
 caller complains of, and towards the few hidden dangers that the drive advice hangs on now (a danger
 that a caller notices is told without asking). Worth is expected information, in bits for each
-minute on the phone, about each of these by itself, added up.
+minute on the phone, about each of these by itself, added up; and a link of a live chain that the
+caller alone can confirm counts as it does on the bench.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ import numpy as np
 
 from headwater.belief.ranking import Particles, gain_of, predict, spoken_of
 from headwater.belief.worlds import Floats
+from headwater.book.check import decided_by
 from headwater.book.load import Book
 from headwater.book.model import Check
 from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat
 from headwater.graph.causal import chance_of, likeliest_chains, narrowed
 from headwater.rules.status import Status
-from headwater.session.ask import NextCheck, Purpose
+from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
+from headwater.session.hear import hear
 from headwater.session.search import words_of
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DANGER_FROM
@@ -33,7 +36,7 @@ from headwater.verdict.reach import (
 
 MOST_QUESTIONS = 8
 MOST_MINUTES = 4.0
-WORTH_FROM = 0.03
+WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
 CAUSE_FROM = 0.02
 DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.LIMP: 0.4}
@@ -50,20 +53,27 @@ class LiveChain:
     share: float
 
 
-def opening_answer(book: Book, complaint: str) -> tuple[Check, str] | None:
-    """Return the caller's check and its answer that say just this complaint."""
-    found = []
-    for check in book.checks.values():
-        if Seat.CALL not in check.seats or check.reading:
-            continue
-        for word, answer in check.answers.items():
-            sure = answer.shows.get(complaint)  # type: ignore[call-overload]
-            if sure is not None and sure.decisive:
-                found.append((len(answer.shows), check.id != complaint, check.id, str(word)))
-    if not found:
+def opening(book: Book, complaint: str, words: str) -> tuple[Check, str | None] | None:
+    """Return the check that a complaint answers, and the answer; None where it must be asked."""
+    own = [c for c in book.checks.values() if _askable(c) and _saying(c, complaint)]
+    if not own:
         return None
-    _, _, cid, word = min(found)
-    return book.checks[cid], word
+    check = min(own, key=lambda c: (c.id != complaint, len(spoken_of(c)), c.id))
+    saying = _saying(check, complaint)
+    heard = hear(book, check, words).answer
+    if heard in saying:
+        return check, heard
+    return check, "yes" if "yes" in saying else saying[0] if len(saying) == 1 else None
+
+
+def _saying(check: Check, complaint: str) -> list[str]:
+    """Return the answers of a check that settle that a complaint is there."""
+    found = []
+    for word, answer in check.answers.items():
+        sure = {str(c): s for c, s in answer.shows.items()}.get(complaint)
+        if sure is not None and sure.decisive:
+            found.append(str(word))
+    return found
 
 
 def call_questions(assessment: Assessment) -> list[NextCheck]:
@@ -234,13 +244,13 @@ def _aims(assessment: Assessment) -> Aims:
     return Aims(tuple(causes), weights)
 
 
-def _ranked(
-    assessment: Assessment, aims: Aims, checks: Iterable[Check]
-) -> list[NextCheck]:
+def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list[NextCheck]:
     particles = assessment.particles
+    proofs = proof_targets(assessment)
     found = []
     for check in checks:
         worth = told_of(particles, check, aims)
+        worth += PROOF_WEIGHT * min(1.0, sum(proofs.get(c, 0.0) for c in decided_by(check)))
         if worth < WORTH_FROM:
             continue
         opens = tuple(still_to_open(assessment.book, check, assessment.stand.removed))

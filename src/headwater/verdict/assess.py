@@ -188,9 +188,7 @@ def _outcome(
     return Outcome.UNDETERMINED
 
 
-def _all_sound(
-    book: Book, statuses: Mapping[str, Status], answered: Mapping[str, Judged]
-) -> bool:
+def _all_sound(book: Book, statuses: Mapping[str, Status], answered: Mapping[str, Judged]) -> bool:
     """Say whether answers tell something, and nothing that any of them hints at is still open."""
     told = [judged for judged in answered.values() if judged.shares]
     hinted = {

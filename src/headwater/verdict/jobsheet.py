@@ -71,7 +71,7 @@ def job_sheet(assessment: Assessment) -> JobSheet:
         origins=tuple(_job(assessment, s) for s in first),
         damage=tuple(_job(assessment, s) for s in damage),
         looks=tuple(_look(assessment, s) for s in looks),
-        held=tuple(_held(assessment, s) for s in plan if s.action is None),
+        held=tuple(_held(assessment, part) for part in assessment.held),
         covering=tuple(_candidate(assessment, s) for s in covering),
         sound=tuple(_sound(assessment, plan)),
         closing=tuple(_closing(assessment, opens)) if first or damage or covering else (),
@@ -105,9 +105,9 @@ def _look(assessment: Assessment, step: Step) -> Job:
     return Job(step, f"expected, not seen: {titles}")
 
 
-def _held(assessment: Assessment, step: Step) -> Job:
-    decision = assessment.decisions.get(step.on)
-    return Job(step, decision.because if decision else "no origin is named yet")
+def _held(assessment: Assessment, part: str) -> Job:
+    decision = assessment.decisions[part]
+    return Job(Step(None, part, decision.conditions), decision.because)
 
 
 def _candidate(assessment: Assessment, step: Step) -> Job:

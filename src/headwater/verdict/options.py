@@ -143,8 +143,8 @@ class _Maker:
             if decision is not None and not decision.released:
                 title = book.parts[part].title
                 return Option(Way.ASKED, refused=f"the {title} is held: {decision.because}")
-        if self.assessment.outcome in (Outcome.OPEN, Outcome.HEALTHY):
-            return Option(Way.ASKED, refused="no origin is named yet, so nothing can be said of it")
+        if self.assessment.outcome is not Outcome.SETTLED:
+            return Option(Way.ASKED, refused="not every finding is explained by a named origin")
         steps = [
             Step(Verb.REPLACE, part, (), minutes=action.minutes if action else 0.0)
             for part in dict.fromkeys(parts)

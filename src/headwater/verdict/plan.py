@@ -145,16 +145,16 @@ def merge(book: Book, steps: Iterable[Step]) -> list[Step]:
     merged: dict[str, Step] = {}
     for step in steps:
         before = merged.get(step.on)
-        merged[step.on] = step if before is None else _joined(before, step)
+        merged[step.on] = step if before is None else _joined(book, before, step)
     return [step for step in merged.values() if step.on in book.parts]
 
 
-def _joined(one: Step, other: Step) -> Step:
+def _joined(book: Book, one: Step, other: Step) -> Step:
     if one.action is None or other.action is None:
         held = one if one.action is None else other
         return replace(held, corrects=tuple(dict.fromkeys((*one.corrects, *other.corrects))))
     first, second = sorted((one, other), key=lambda s: -VERB_RANK[s.action or Verb.REUSE])
-    same = first.text == second.text or VERB_RANK[first.action or Verb.REUSE] >= 9  # replaced whole
+    same = first.text == second.text or _within(book, second, first)
     text = first.text if same else f"{first.text} {second.text}"
     return Step(
         first.action,
@@ -165,6 +165,18 @@ def _joined(one: Step, other: Step) -> Step:
         tuple(dict.fromkeys((*first.fitting, *second.fitting))),
         tuple(dict.fromkeys((*first.cautions, *second.cautions))),
     )
+
+
+def _within(book: Book, lesser: Step, greater: Step) -> bool:
+    """Say whether a part renewed whole makes another step on it needless.
+
+    What mends the part's own damage goes out with it. What a sound part would do as well (let go of
+    its ring when hot, stand unflushed) must still be seen to.
+    """
+    if greater.action not in RENEWED:
+        return False
+    own = all(book.conditions[c].kind is Nature.DAMAGE for c in lesser.corrects)
+    return lesser.action in RENEWED or own
 
 
 def covering_plan(

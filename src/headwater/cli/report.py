@@ -1,0 +1,120 @@
+"""The report command: one case, written as a page or as Markdown, for the shop or its customer."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import tempfile
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from headwater.case.load import read_case, replay
+from headwater.cli.books import book_of
+from headwater.cli.case import status_of_case
+from headwater.cli.main import Terminal
+from headwater.cli.options import add_book_options
+from headwater.errors import HeadwaterError, Place
+
+FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
+MARKS = (b"Headwater report", b'id="tree-title"')
+MARK_WITHIN = 4096
+
+
+class WriteError(HeadwaterError):
+    """A file that cannot be written."""
+
+
+def add_commands(commands: Any) -> None:
+    """Add the command of this module."""
+    report = commands.add_parser("report", help="write a case as a page or as Markdown")
+    report.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    report.add_argument(
+        "-o", "--out", type=Path, required=True, metavar="FILE", help="the file to write"
+    )
+    report.add_argument(
+        "--for",
+        dest="reader",
+        choices=("shop", "customer"),
+        default="shop",
+        help="in full for the shop (default), or in plain words for the customer",
+    )
+    report.add_argument(
+        "--form", choices=("html", "markdown"), help="by the ending of FILE, if not said"
+    )
+    report.add_argument(
+        "--force", action="store_true", help="write over FILE even if it is no report"
+    )
+    add_book_options(report)
+    report.set_defaults(run=run_report)
+
+
+def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:
+    """Write the report of a case; `on` is the day it bears."""
+    from headwater.report.markdown import markdown_report
+    from headwater.report.owner import owner_paper
+    from headwater.report.page import page
+    from headwater.report.shop import shop_paper
+
+    form = args.form or _form_of(args.out)
+    check_target(args.out, args.force)
+    found = replay(book_of(args), read_case(args.case))
+    make = shop_paper if args.reader == "shop" else owner_paper
+    paper = make(found, on or date.today())
+    write_whole(args.out, page(paper) if form == "html" else markdown_report(paper))
+    terminal.screen.say(f"Written for the {args.reader}: {args.out}")
+    return status_of_case(found)
+
+
+def _form_of(path: Path) -> str:
+    form = FORMS.get(path.suffix.lower())
+    if form is None:
+        message = "its ending does not say the form; end it in .html or .md, or say --form"
+        raise WriteError(message, Place(str(path)))
+    return form
+
+
+def check_target(path: Path, force: bool = False) -> None:
+    """Raise WriteError if a file is in the way that this program did not write as a report."""
+    place = Place(str(path))
+    try:
+        if path.is_dir():
+            raise WriteError("is a folder; name a file in it", place)
+        if force or not path.exists():
+            return
+        with path.open("rb") as handle:
+            head = handle.read(MARK_WITHIN)
+    except (OSError, ValueError) as error:
+        raise _refused(path, error) from None
+    if head and not any(mark in head for mark in MARKS):
+        message = "holds something that is no report; choose another name, or say --force"
+        raise WriteError(message, place)
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file all at once: beside its place first, then moved there, so it is never half."""
+    made: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(prefix=".headwater-", dir=path.parent)
+        made = Path(name)
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+        made.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask())
+        made.replace(path)
+    except (OSError, ValueError) as error:
+        if made:
+            with suppress(OSError):
+                made.unlink()
+        raise _refused(path, error) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _refused(path: Path, error: Exception) -> WriteError:
+    reason = (getattr(error, "strerror", None) or str(error)).lower()
+    return WriteError(f"cannot be written ({reason}); choose another place", Place(str(path)))

@@ -1,0 +1,114 @@
+"""What every guided seat shares: opening a case, the family, picking by number, saving."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from headwater.book.load import Book, for_family
+from headwater.book.problem import nearest
+from headwater.case.load import CaseError
+from headwater.cli.options import add_book_options, add_json
+from headwater.cli.prompt import EndOfInput, Prompt
+from headwater.errors import Place
+from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE
+
+WORDS = {
+    "?": DONT_KNOW,
+    "don't know": DONT_KNOW,
+    "dont know": DONT_KNOW,
+    "not sure": DONT_KNOW,
+    "x": CANNOT_CHECK,
+    "cannot check": CANNOT_CHECK,
+    "can't check": CANNOT_CHECK,
+    "gone": GONE,
+}
+
+
+def add_seat(commands: Any, name: str, line: str, description: str) -> argparse.ArgumentParser:
+    """Add a guided command over a case file, with the options that all seats have."""
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=line, description=description)
+    parser.add_argument("case", type=Path, metavar="CASE", help="case file; a new one is made")
+    parser.add_argument("--answers", type=Path, metavar="FILE", help="take answers from a file")
+    parser.add_argument(
+        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
+    )
+    parser.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
+    add_json(parser)
+    add_book_options(parser)
+    return parser
+
+
+def now() -> str:
+    """Return the time, as it stands in a case file."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+@contextmanager
+def kept(case: Path, command: str) -> Iterator[None]:
+    """Turn the end of the input, or a stop from the keyboard, into a line that says what is kept."""
+    try:
+        yield
+    except (EndOfInput, KeyboardInterrupt) as stop:
+        why = stop.message if isinstance(stop, EndOfInput) else "stopped"
+        saved = f"all answers are saved in {case}; go on with 'headwater {command} {case}'"
+        if not case.exists():
+            saved = "nothing was answered yet"
+        raise EndOfInput(f"{why}; {saved}") from None
+
+
+def pick(typed: str, values: list[str]) -> str | None:
+    """Return the value that a number or the word itself means."""
+    if typed.isdigit() and 1 <= int(typed) <= len(values):
+        return values[int(typed) - 1]
+    return typed if typed in values else None
+
+
+def parse_family(book: Book, text: str) -> dict[str, str]:
+    """Return the family written as `housing=magnesium,drive=chain`."""
+    family: dict[str, str] = {}
+    for pair in filter(None, (p.strip() for p in text.split(","))):
+        name, mark, value = (s.strip() for s in pair.partition("="))
+        if not mark:
+            raise CaseError(f"'{pair}' must be written attribute=value", Place("--family"))
+        if name not in book.attributes:
+            mend = nearest(name, book.attributes) or f"; known: {', '.join(book.attributes)}"
+            raise CaseError(f"there is no attribute '{name}'{mend}", Place("--family"))
+        values = book.attributes[name].values
+        if value not in values:
+            mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
+            raise CaseError(f"'{name}' cannot be '{value}'{mend}", Place("--family"))
+        family[name] = value
+    return family
+
+
+def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
+    """Ask what the unit is, attribute by attribute."""
+    screen = prompt.screen
+    screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
+    family: dict[str, str] = {}
+    asked = for_family(book, book.assumed).attributes
+    for name, attribute in asked.items():
+        if attribute.assume:
+            continue
+        screen.say()
+        screen.say(attribute.ask, "head")
+        values = list(attribute.values)
+        for number, value in enumerate(values, 1):
+            screen.say(f"{number}  {attribute.values[value]}", indent=2)
+        while True:
+            typed = prompt.ask().lower()
+            if typed == "skip":
+                return family
+            if typed in ("", "?"):
+                break
+            picked = pick(typed, values)
+            if picked:
+                family[name] = picked
+                break
+            screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")
+    return family

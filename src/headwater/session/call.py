@@ -1,0 +1,76 @@
+"""A call in progress: how many questions it has left, and why it ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from headwater.book.tables import Seat
+from headwater.session.ask import NextCheck
+from headwater.session.hear import Heard, hear
+from headwater.session.inquiry import Inquiry
+from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
+from headwater.verdict.assess import Outcome
+
+
+@dataclass(slots=True)
+class Call:
+    """A call over an inquiry at the seat `call`. `seconds` is a clock that only runs forward."""
+
+    inquiry: Inquiry
+    seconds: Callable[[], float]
+    _put_off: set[str] = field(default_factory=set)
+    _began: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Start the clock of this sitting."""
+        self._began = self.seconds()
+
+    @property
+    def minutes(self) -> float:
+        """Return the minutes of this sitting."""
+        return (self.seconds() - self._began) / 60.0
+
+    @property
+    def asked(self) -> int:
+        """Return how many questions the call has used, over all sittings.
+
+        What the caller told by themselves first is no question.
+        """
+        here = [f for f in self.inquiry.findings if f.seat is Seat.CALL]
+        complaint = self.inquiry.case.complaint
+        opened = {f.check for f in here if complaint and f.note == complaint}
+        return len({f.check for f in here} - opened)
+
+    @property
+    def notes(self) -> dict[str, str]:
+        """Return the caller's own words by check, latest last."""
+        return {f.check: f.note for f in self.inquiry.findings}
+
+    def next(self) -> NextCheck | None:
+        """Return the next question, or None when the call should end."""
+        return None if self.over() else self._open()[0]
+
+    def over(self) -> str:
+        """Return why the call should end, or nothing while it should go on."""
+        if self.asked >= MOST_QUESTIONS:
+            return f"{MOST_QUESTIONS} questions were asked; more would help the shop little."
+        if self.minutes >= MOST_MINUTES:
+            return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
+        if self._open():
+            return ""
+        if self.inquiry.assessment.outcome is Outcome.SETTLED:
+            return "What the caller told is explained."
+        return "No question that a caller can answer would change the advice or part the causes."
+
+    def _open(self) -> list[NextCheck]:
+        return [q for q in call_questions(self.inquiry.assessment) if q.check not in self._put_off]
+
+    def put_off(self, check: str) -> None:
+        """Leave a question out of this call."""
+        self._put_off.add(check)
+
+    def hear(self, check: str, said: str) -> Heard:
+        """Return what was said, as an answer to a check."""
+        book = self.inquiry.reasoner.book
+        return hear(book, book.checks[check], said)
