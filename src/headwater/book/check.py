@@ -166,8 +166,13 @@ def figures_have_sources(book: Book) -> Found:
                 f"check '{check.id}' gives a figure without 'source:' "
                 f"(write {COMMON_PRACTICE} if the trade merely knows it)",
             )
+    for place, text in _unsourced(book):
+        if found := FIGURE.search(text):
+            yield place, f"'{found.group()}' can name no source here; give the figure in a check"
     for chain in book.chains.values():
         for step in chain.because:
+            if FIGURE.search(step.said.how) and not step.said.source:
+                yield step.cause.place, "a figure in 'how' needs a 'source:'"
             often = step.said.often
             if often and often.word[0].isdigit() and not step.said.source:
                 yield step.cause.place, "a number in 'often' needs a 'source:'"
@@ -177,8 +182,18 @@ def figures_have_sources(book: Book) -> Found:
             yield condition.origin.place, "a number in 'common' needs a 'source:'"
 
 
+def _unsourced(book: Book) -> Found:
+    """Yield the texts that have no field for a source."""
+    for condition in book.conditions.values():
+        yield condition.place, condition.looks
+        for action in (*condition.dispositions, *_corrections(condition)):
+            yield from ((action.place, text) for text in (action.text, *action.fitting))
+    for caution in book.cautions.values():
+        yield caution.place, caution.text
+
+
 def checks_sound(book: Book) -> Found:
-    """A check has a seat, positive minutes, at least two answers, and answers that mean something."""
+    """A check has a seat, its minutes, at least two answers, and answers that mean something."""
     for check in book.checks.values():
         if not check.seats:
             yield check.place, f"check '{check.id}' names no seat"
@@ -312,7 +327,7 @@ def _quantity(text: str, dimension: str, place: Place) -> Found:
 
 
 def remedies_only_in_actions(book: Book) -> Found:
-    """Only corrections and dispositions say what to do with a part, so that the gate can hold it."""
+    """Only corrections and dispositions say what to do with a part: the gate can hold those."""
     for condition in book.conditions.values():
         for text in (condition.title, condition.plain, condition.looks, *condition.synonyms):
             yield from _no_remedy(condition.place, text)
@@ -329,8 +344,9 @@ def remedies_only_in_actions(book: Book) -> Found:
         yield from _no_remedy(link.place, link.how)
     for chain in book.chains.values():
         yield from _no_remedy(chain.chain.place, chain.title)
-    for named in (*book.parts.values(), *book.removals.values(), *book.limits.values()):
-        yield from _no_remedy(named.place, named.title)
+    for kind in ("parts", "removals", "limits"):
+        for record in book.table(kind).values():
+            yield from _no_remedy(record.place, record.title)
 
 
 def _asks_history(check: Check, text: str) -> bool:
@@ -413,6 +429,10 @@ def nothing_unreachable(book: Book) -> Found:
     for record in records_of(book):
         for kind, ref in refs_of(record):
             used[kind].add(str(ref))
+    varied = {name for record in (*records_of(book), *book.packs) for name in _varies_by(record)}
+    for name, attribute in book.attributes.items():
+        if name not in varied:
+            yield attribute.place, f"nothing depends on attribute '{name}'"
     linked = {end for ends in book.links for end in ends}
     linked |= {str(chain.found) for chain in book.chains.values()}
     for condition in book.conditions.values():
@@ -425,6 +445,14 @@ def nothing_unreachable(book: Book) -> Found:
     for source in book.sources.values():
         if source.id not in used["source"] and source.id != COMMON_PRACTICE:
             yield source.place, f"nothing uses source '{source.id}'"
+
+
+def _varies_by(record: Any) -> set[str]:
+    """Return the attributes that a record, or something in it, depends on."""
+    parts: list[Any] = [record]
+    parts += [step.said for step in record.because] if isinstance(record, Chain) else []
+    parts += record.families if isinstance(record, Limit) else []
+    return {name for part in parts for name in getattr(part, "when", {})}
 
 
 def chains_have_samples(book: Book) -> Found:

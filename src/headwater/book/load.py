@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -186,7 +187,7 @@ def _limit_for(limit: Limit, family: Family) -> Limit:
 def pairs(chain: Chain) -> list[tuple[str, str]]:
     """Return the (cause, effect) pairs of a chain, from what is found back to the origin."""
     ends = [str(chain.found), *(str(step.cause) for step in chain.because)]
-    return [(cause, effect) for effect, cause in zip(ends, ends[1:], strict=False)]
+    return [(cause, effect) for effect, cause in pairwise(ends)]
 
 
 def load_book(folders: Iterable[Path], samples: bool = False) -> Book:
@@ -260,9 +261,8 @@ def removals_before(book: Book, wanted: Iterable[str]) -> set[str]:
 def _removals_end(book: Book, reader: Reader) -> None:
     for removal in book.removals.values():
         if removal.id in removals_before(book, removal.after):
-            reader.fault(
-                removal.place, f"removal '{removal.id}' must come before itself; mend 'after'"
-            )
+            text = f"removal '{removal.id}' must come before itself; mend its 'after'"
+            reader.fault(removal.place, text)
 
 
 def _with_used(folders: list[Path], reader: Reader) -> list[Path]:

@@ -341,6 +341,7 @@ class Check:
     means: str = doc("what a bad answer means, and what it does not", default="")
     seats: tuple[Seat, ...] = doc("call, hoist or bench")
     minutes: float = doc("time it takes once it can be reached")
+    first: bool = doc("true when every caller is asked it first", default=False)
     parked: bool = doc("true when the caller can look at it beside the parked car", default=False)
     after: tuple[RemovalRef, ...] = doc("what must be off first", default=())
     before: tuple[RemovalRef, ...] = doc("too late once one of these is off", default=())

@@ -11,7 +11,7 @@ from headwater.errors import HeadwaterError, Place
 
 @dataclass(frozen=True, slots=True, order=True)
 class Problem:
-    """One problem: where, how bad (`error`, `warning` or `note`), which check, what and the mend."""
+    """One problem: where, how bad (`error`, `warning`, `note`), which check, what and the mend."""
 
     place: Place
     severity: str

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 from headwater.book.problem import nearest
 from headwater.book.shape import Kind, Ref, hints_of
 from headwater.errors import Place
+from headwater.yamltext import Value
 
 if TYPE_CHECKING:
     from headwater.book.load import Book
@@ -39,7 +40,8 @@ def records_of(book: Book) -> Iterator[Any]:
 
 def refs_of(record: Any) -> Iterator[tuple[str, Ref]]:
     """Yield (kind, reference) for every reference in a record."""
-    for name, hint in _naming_fields(type(record)):
+    cls: type = type(record)
+    for name, hint in _naming_fields(cls):
         yield from _refs(getattr(record, name), hint)
 
 
@@ -54,13 +56,13 @@ def _naming_fields(cls: type) -> tuple[tuple[str, Any], ...]:
 def _may_name(hint: Any) -> bool:
     if get_origin(hint) is Annotated:
         return any(isinstance(mark, Kind) for mark in get_args(hint)[1:])
-    if isinstance(hint, type) and is_dataclass(hint):
+    if isinstance(hint, type) and is_dataclass(hint) and hint is not Value:
         return bool(_naming_fields(hint))
     return any(_may_name(arg) for arg in get_args(hint))
 
 
 def _refs(value: Any, hint: Any) -> Iterator[tuple[str, Ref]]:
-    if value is None:
+    if value is None or not _may_name(hint):
         return
     if get_origin(hint) is Annotated:
         kinds = [mark for mark in get_args(hint)[1:] if isinstance(mark, Kind)]

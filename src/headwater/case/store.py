@@ -12,14 +12,15 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from headwater.book.load import Book
 from headwater.book.tables import Seat
 from headwater.case.load import CaseError, parse_case
 from headwater.case.model import Case
-from headwater.errors import Place
+from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import Given
-from headwater.yamltext import Table, parse, quote, read_file
+from headwater.yamltext import Table, Value, parse, quote, read_file
 
 try:
     import fcntl
@@ -45,32 +46,26 @@ def new_case_text(
 
 
 def _flow(entries: Mapping[str, str]) -> str:
-    return "{" + ", ".join(f"{quote(k)}: {_word(v)}" for k, v in entries.items()) + "}"
-
-
-def _word(text: str) -> str:
-    shown = quote(text)
-    looks_like_number = text[:1].isdigit() or text[:1] in "+-."
-    return f'"{shown}"' if looks_like_number and not shown.startswith('"') else shown
+    return "{" + ", ".join(f"{quote(k)}: {quote(v)}" for k, v in entries.items()) + "}"
 
 
 def finding_line(check: str, given: Given, seat: Seat, at: str = "", note: str = "") -> str:
     """Return a finding as one line of YAML, newline included."""
     if isinstance(given, str):
-        answer = _word(given)
+        answer = quote(given)
     elif isinstance(given, tuple):
-        answer = "[" + ", ".join(_word(item) for item in given) + "]"
+        answer = "[" + ", ".join(quote(item) for item in given) + "]"
     else:
         answer = _flow(given)
     fields = [f"check: {quote(check)}", f"answer: {answer}", f"seat: {seat.value}"]
-    fields += [f"at: {_word(at)}"] if at else []
-    fields += [f"note: {_word(note)}"] if note else []
+    fields += [f"at: {quote(at)}"] if at else []
+    fields += [f"note: {quote(note)}"] if note else []
     return "  - {" + ", ".join(fields) + "}\n"
 
 
 def removal_line(removal: str, seat: Seat, at: str = "") -> str:
     """Return a removal that was done as one line of YAML."""
-    tail = f", at: {_word(at)}" if at else ""
+    tail = f", at: {quote(at)}" if at else ""
     return f"  - {{removed: {quote(removal)}, seat: {seat.value}{tail}}}\n"
 
 
@@ -79,14 +74,10 @@ class CaseWriter:
 
     def __init__(self, path: Path) -> None:
         """Open the file for appending. Raises CaseError when it is in use or cannot be written."""
-        self.path = path
+        self.path = Path(os.path.realpath(path))  # a link to a case is followed, not replaced
         self._place = Place(str(path))
+        self._open()
         try:
-            self._fd = os.open(path, os.O_RDWR | os.O_APPEND)
-        except OSError as error:
-            raise self._refused(error) from None
-        try:
-            self._lock()
             self._findings_last()
         except BaseException:
             os.close(self._fd)
@@ -107,7 +98,8 @@ class CaseWriter:
         try:
             _write_all(fd, text.encode())
         except OSError as error:
-            path.unlink(missing_ok=True)
+            with suppress(OSError):
+                path.unlink(missing_ok=True)
             reason = (error.strerror or str(error)).lower()
             raise CaseError(f"cannot be written ({reason})", Place(str(path))) from None
         finally:
@@ -120,19 +112,32 @@ class CaseWriter:
             f"cannot be written ({reason}); nothing answered so far is lost", self._place
         )
 
-    def _lock(self) -> None:
+    def _open(self) -> None:
+        try:
+            fd = os.open(self.path, os.O_RDWR | os.O_APPEND)
+        except OSError as error:
+            raise self._refused(error) from None
+        try:
+            self._lock(fd)
+        except BaseException:
+            os.close(fd)
+            raise
+        self._fd = fd
+
+    def _lock(self, fd: int) -> None:
         if fcntl is None:  # pragma: no cover - a system without advisory locks
             return
         try:
-            fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            taken = not os.path.samestat(os.fstat(fd), self.path.stat())
         except OSError:
-            raise CaseError(
-                "is open in another session; close that one first", self._place
-            ) from None
+            taken = True
+        if taken:  # locked, or put in place of the file that was opened
+            raise CaseError("is open in another session; close that one first", self._place)
 
     def case(self) -> Case:
         """Return the case as it stands in the file."""
-        return parse_case(read_file(self.path), str(self.path))
+        return parse_case(read_file(self.path), self._place.file)
 
     def append(self, line: str) -> None:
         """Write one finding and force it to disk; all of it or, on failure, nothing."""
@@ -146,23 +151,30 @@ class CaseWriter:
 
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""
-        text = read_file(self.path)
-        tree = parse(text, str(self.path))
-        if not isinstance(tree.data, Table):
-            raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
-        parse_case(text, str(self.path))
-        wanted = _with_findings_last(text, tree.data)
+        text = read_file(self.path, self._place.file)
+        parse_case(text, self._place.file)
+        wanted = with_findings_last(text, self._place.file)
         if wanted != text:
-            beside = self.path.with_name(self.path.name + ".new")
+            self._rewrite(wanted)
+
+    def _rewrite(self, text: str) -> None:
+        """Put a whole new text in place of the file; a crash leaves the old one or the new one."""
+        beside = self.path.with_name(f".{self.path.name}.{os.getpid()}")
+        try:
+            fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
             try:
-                beside.write_text(wanted, encoding="utf-8")
-                beside.replace(self.path)
-            except OSError as error:
+                beside.chmod(self.path.stat().st_mode & 0o7777)
+                _write_all(fd, text.encode())
+            finally:
+                os.close(fd)
+            beside.replace(self.path)
+        except OSError as error:
+            with suppress(OSError):
                 beside.unlink(missing_ok=True)
-                raise self._refused(error) from None
-            os.close(self._fd)
-            self._fd = os.open(self.path, os.O_RDWR | os.O_APPEND)
-            self._lock()
+            raise self._refused(error) from None
+        old = self._fd
+        self._open()
+        os.close(old)
 
     def close(self) -> None:
         """Close the file and give up the lock."""
@@ -189,8 +201,35 @@ def _write_all(fd: int, data: bytes) -> None:
     os.fsync(fd)
 
 
-def _with_findings_last(text: str, table: Table) -> str:
-    """Return the text with the findings as its last block, ready for more lines."""
+def with_findings_last(text: str, file: str) -> str:
+    """Return the text of a case with the findings as its last block, ready for more lines.
+
+    Raises CaseError when the text is written so that no line can be added to it.
+    """
+    tree = parse(text, file)
+    assert isinstance(tree.data, Table)
+    wanted = _moved(text, tree.data)
+    probe = finding_line("probe", "probe", Seat.BENCH)
+    try:
+        longer = _plain(parse(wanted + probe, file))
+    except HeadwaterError:
+        longer = {}
+    more = longer.get("findings") or [None]
+    if {**longer, "findings": more[:-1]} != {"findings": [], **_plain(tree)}:
+        place = tree.data.key_places.get("findings", tree.place)
+        raise CaseError("write the findings one to a line, each behind '  - '", place)
+    return wanted
+
+
+def _plain(value: Value) -> Any:
+    """Return a tree without its places; an empty list of findings is the same as none."""
+    if isinstance(value.data, Table):
+        plain = {key: _plain(item) for key, _, item in value.data}
+        return {k: v or [] if k == "findings" else v for k, v in plain.items()}
+    return [_plain(item) for item in value.data] if isinstance(value.data, tuple) else value.data
+
+
+def _moved(text: str, table: Table) -> str:
     lines = text.splitlines(keepends=True)
     if lines and not lines[-1].endswith("\n"):
         lines[-1] += "\n"
@@ -200,14 +239,9 @@ def _with_findings_last(text: str, table: Table) -> str:
     first = table.key_places["findings"].line - 1
     after = next((start for start in starts if start > first), len(lines))
     block = lines[first:after]
-    value = table.entries["findings"]
-    if value.data in ((), None):
-        block = ["findings:\n"]
-    elif isinstance(value.data, tuple) and value.place.line == first + 1:
-        raise CaseError("write the findings one to a line, each behind '  - '", value.place)
-    else:
-        block = _indented(block)
-    return "".join(lines[:first] + lines[after:] + block)
+    if table.entries["findings"].data == ():
+        block[0] = block[0].replace("[]", "", 1)
+    return "".join(lines[:first] + lines[after:] + _indented(block))
 
 
 def _indented(block: list[str]) -> list[str]:
@@ -216,5 +250,8 @@ def _indented(block: list[str]) -> list[str]:
     depth = len(items[0]) - len(items[0].lstrip()) if items else 2
     if depth == 2:
         return block
-    shifted = [" " * 2 + line[depth:] if line.strip() else line for line in block[1:]]
+    shifted = [
+        " " * 2 + (line[depth:] if not line[:depth].strip() else line.lstrip())
+        for line in block[1:]
+    ]
     return [block[0], *shifted]

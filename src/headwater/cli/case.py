@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,13 +14,16 @@ from headwater.case.load import CaseError, Replay, read_case, replay
 from headwater.cli.books import book_of, data_folder
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
-from headwater.graph.causal import causal_graph, causes_of, chains_between, loops
+from headwater.graph.causal import Graph, causal_graph, causes_of, chains_between, loops
 from headwater.report.contract import contract
-from headwater.report.text import Line, verdict_lines
+from headwater.report.line import Line
+from headwater.report.text import verdict_lines
+from headwater.report.tree import Tree, book_tree, tree_lines
 from headwater.report.words import part_title, title
 from headwater.verdict.assess import Outcome
 
 DEMO_CASE = "ridge-07.yaml"
+Loop = tuple[str, ...]
 
 
 def add_commands(commands: Any) -> None:
@@ -37,6 +41,8 @@ def add_commands(commands: Any) -> None:
 
     trace = commands.add_parser("trace", help="show the chains through a condition")
     trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
+    trace.add_argument("--svg", type=Path, metavar="FILE", help="draw them into an SVG file")
+    trace.add_argument("--force", action="store_true", help="write over any FILE")
     add_json(trace)
     add_book_options(trace)
     trace.set_defaults(run=run_trace)
@@ -97,7 +103,7 @@ def find_condition(book: Book, words: str) -> str:
     """Return the condition that an id or words mean; raises CaseError with the nearest ones."""
     if words in book.conditions:
         return words
-    if words in book.aliases:
+    if book.aliases.get(words) in book.conditions:
         return book.aliases[words]
     from headwater.session.search import search_conditions
 
@@ -115,43 +121,60 @@ def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     condition = find_condition(book, args.condition)
     narrowed = for_family(book, {})
     graph = causal_graph(narrowed)
+    if args.svg:
+        return _draw_trace(args, terminal, book_tree(narrowed, graph, condition))
+    around = [loop for loop in loops(graph) if condition in loop]
+    if args.json:
+        show_json(terminal, _trace_data(book, graph, condition, around))
+    else:
+        terminal.screen.show(_trace_lines(narrowed, graph, condition, around))
+    return DONE
+
+
+def _draw_trace(args: argparse.Namespace, terminal: Terminal, tree: Tree) -> int:
+    from headwater.cli.report import check_target, write_whole
+    from headwater.report.svg import svg_file
+
+    check_target(args.svg, args.force)
+    write_whole(args.svg, svg_file(tree, tree.heading))
+    terminal.screen.say(f"Drawn: {args.svg}")
+    return DONE
+
+
+def _trace_data(book: Book, graph: Graph, condition: str, around: list[Loop]) -> dict[str, Any]:
     origins = [c for c in causes_of(graph, condition) if c in book.origins]
     chains = [
         path for origin in sorted(origins) for path in chains_between(graph, origin, condition, 4)
     ]
-    follow = [effect for cause, effect in book.links if cause == condition]
-    around = [loop for loop in loops(graph) if condition in loop]
-    if args.json:
-        show_json(
-            terminal,
-            {
-                "condition": condition,
-                "title": title(book, condition),
-                "chains": [list(path) for path in chains],
-                "effects": follow,
-                "loops": [list(loop) for loop in around],
-            },
-        )
-        return DONE
-    screen = terminal.screen
+    return {
+        "condition": condition,
+        "title": title(book, condition),
+        "chains": [list(path) for path in chains],
+        "effects": [effect for cause, effect in book.links if cause == condition],
+        "loops": [list(loop) for loop in around],
+    }
+
+
+def _trace_lines(book: Book, graph: Graph, condition: str, around: list[Loop]) -> Iterator[Line]:
     record = book.conditions[condition]
     where = f" ({part_title(book, str(record.part))})" if record.part else ""
-    screen.say(f"{record.title}{where}", "head")
+    yield Line(f"{record.title}{where}", "head")
     if record.looks:
-        screen.say(record.looks, indent=2)
-    screen.say()
-    screen.say(f"What it may come from: {len(origins)} origins, {len(chains)} chains", "head")
-    for path in chains:
-        screen.line(Line(" -> ".join(title(book, c) for c in path), indent=2, hang=4))
-    screen.say()
-    screen.say("What it may lead to", "head")
-    for effect in follow or ():
+        yield Line(record.looks, indent=2)
+    tree = book_tree(book, graph, condition)
+    origins = sum(node.origin for node in tree.root.walk())
+    yield Line()
+    yield Line(f"What it may come from: {origins} origins, each by its likeliest way", "head")
+    yield from tree_lines(tree)
+    yield Line()
+    yield Line("What it may lead to", "head")
+    follow = [effect for cause, effect in book.links if cause == condition]
+    for effect in follow:
         link = book.links[condition, effect]
-        screen.line(Line(f"- {title(book, effect)} ({link.often.word}): {link.how}", indent=2))
+        yield Line(f"- {title(book, effect)} ({link.often.word}): {link.how}", indent=2)
     if not follow:
-        screen.say("nothing in the book", indent=2)
+        yield Line("nothing in the book", indent=2)
     for loop in around:
-        screen.say()
-        screen.say("It is part of a loop, which some origin must enter:", "head")
-        screen.say("; ".join(title(book, c) for c in loop), indent=2)
-    return DONE
+        yield Line()
+        yield Line("It is part of a loop, which some origin must enter:", "head")
+        yield Line("; ".join(title(book, c) for c in loop), indent=2)

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import redirect_stdout
 from dataclasses import dataclass
-from typing import IO
+from typing import IO, Any, NoReturn
 
 from headwater import __version__
+from headwater.book.problem import nearest
 from headwater.cli.console import Screen
 from headwater.errors import HeadwaterError
 
@@ -24,6 +27,7 @@ Headwater finds why a driveline unit failed. It follows the chain from what is b
 back to where it began, and it refuses to recommend a part before the origin of its damage is named.
 
   headwater demo                   see it work, in under a minute
+  headwater call my-unit.yaml      triage on the phone: may it be driven, what to bring
   headwater bench my-unit.yaml     guided questions over a torn-down unit
   headwater diagnose my-unit.yaml  judge a case file once
 """
@@ -51,18 +55,71 @@ class Terminal:
 
 MODULES = {
     "case": ("demo", "diagnose", "trace"),
-    "bench": ("bench",),
+    "call": ("call",),
+    "bench": ("bench", "hoist"),
     "planning": ("plan", "options", "audit"),
+    "report": ("report",),
     "book": ("book",),
     "work": ("work",),
 }
 """Module of `headwater.cli` -> the commands it adds, in the order of the help."""
 
 
-def make_parser(wanted: str | None = None) -> argparse.ArgumentParser:
+class UsageError(HeadwaterError):
+    """A command line that cannot be understood."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose faults are one line that names the nearest word there is."""
+
+    def __init__(self, **settings: Any) -> None:
+        """Take options in full only: a shortened one may come to mean another."""
+        super().__init__(**settings, allow_abbrev=False)
+
+    def error(self, message: str) -> NoReturn:
+        """Raise the fault, with the command whose help lists what there is."""
+        raise UsageError(f"{message}; see '{self.prog} --help'")
+
+    def parse_args(  # type: ignore[override]  # the overloads of the library are not needed here
+        self, args: Sequence[str] | None = None, namespace: None = None
+    ) -> argparse.Namespace:
+        """Return what the arguments say; an option that does not exist brings the nearest one."""
+        found, unknown = self.parse_known_args(args, namespace)
+        if unknown:
+            told = [word for word in args or () if not word.startswith("-")]
+            options = self._options(told)
+            where = " ".join(["headwater", *told[:1]])
+            raise UsageError(
+                f"'{unknown[0]}' is not understood here{nearest(unknown[0], options)}; "
+                f"see '{where} --help'"
+            )
+        return found
+
+    def _options(self, words: Sequence[str]) -> list[str]:
+        """Return the options of this parser and of the commands among some words."""
+        options = [text for action in self._actions for text in action.option_strings]
+        for action in self._actions:
+            for name, parser in (action.choices or {}).items() if _is_commands(action) else ():
+                options += parser._options(words) if name in words else ()
+        return options
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        """Refuse a word that is not among the choices, and name the nearest."""
+        if action.choices is not None and value not in action.choices:
+            known = [str(choice) for choice in action.choices]
+            mend = nearest(str(value), known) or f"; it is one of {', '.join(known)}"
+            what = (action.metavar or action.dest) if _is_commands(action) else "value"
+            raise UsageError(f"there is no {str(what).lower()} '{value}'{mend}")
+
+
+def _is_commands(action: argparse.Action) -> bool:
+    return isinstance(action, argparse._SubParsersAction)
+
+
+def make_parser(wanted: str | None = None) -> Parser:
     """Return the parser; only of the wanted command's module if it is known, to start faster."""
     known = [name for name, commands in MODULES.items() if wanted in commands]
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="headwater", description=ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--version", action="version", version=f"headwater {__version__}")
@@ -74,20 +131,28 @@ def make_parser(wanted: str | None = None) -> argparse.ArgumentParser:
 
 def run(argv: Sequence[str], terminal: Terminal) -> int:
     """Run one command and return its exit status. A user's fault becomes one line."""
-    parser = make_parser(argv[0] if argv else None)
     try:
-        args = parser.parse_args(argv)
+        with redirect_stdout(terminal.out):  # where the library prints the help
+            args = make_parser(argv[0] if argv else None).parse_args(argv)
+        status: int = args.run(args, terminal)
+        terminal.out.flush()
+        return status
     except SystemExit as stop:
         return int(stop.code or 0)
-    try:
-        status: int = args.run(args, terminal)
-        return status
     except HeadwaterError as error:
-        print(f"headwater: {error}", file=terminal.err)
-        return UNUSABLE
+        return _refuse(str(error), terminal)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        return _refuse(f"{error.filename or 'the output'}: cannot be used ({reason})", terminal)
     except KeyboardInterrupt:
-        print("headwater: stopped", file=terminal.err)
-        return UNUSABLE
+        return _refuse("stopped", terminal)
+
+
+def _refuse(message: str, terminal: Terminal) -> int:
+    print(f"headwater: {' '.join(message.splitlines())}", file=terminal.err)
+    return UNUSABLE
 
 
 def entry() -> None:
@@ -95,11 +160,21 @@ def entry() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    stdin = sys.stdin or io.StringIO()  # a closed input is an empty one
     try:
-        status = run(sys.argv[1:], Terminal(sys.stdout, sys.stderr, sys.stdin))
-        sys.stdout.flush()
+        status = run(sys.argv[1:], Terminal(sys.stdout, sys.stderr, stdin))
     except BrokenPipeError:
         # The reader of a pipe has gone: nothing is wrong, and nobody is left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         status = DONE
+    except KeyboardInterrupt:
+        status = UNUSABLE
+    _drop_output_that_fails()
     sys.exit(status)
+
+
+def _drop_output_that_fails() -> None:
+    """Keep the interpreter from complaining at exit about output that nobody can take."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

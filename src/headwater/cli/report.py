@@ -16,10 +16,10 @@ from headwater.cli.case import status_of_case
 from headwater.cli.main import Terminal
 from headwater.cli.options import add_book_options
 from headwater.errors import HeadwaterError, Place
+from headwater.report.look import MARK
 
 FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
-MARKS = (b"Headwater report", b'id="tree-title"')
-MARK_WITHIN = 4096
+MARK_WITHIN = 100
 
 
 class WriteError(HeadwaterError):
@@ -81,13 +81,17 @@ def check_target(path: Path, force: bool = False) -> None:
     try:
         if path.is_dir():
             raise WriteError("is a folder; name a file in it", place)
-        if force or not path.exists():
+        if not path.exists():
+            return
+        if not path.is_file():
+            raise WriteError("is no ordinary file; choose another name", place)
+        if force:
             return
         with path.open("rb") as handle:
             head = handle.read(MARK_WITHIN)
     except (OSError, ValueError) as error:
         raise _refused(path, error) from None
-    if head and not any(mark in head for mark in MARKS):
+    if head and MARK.encode() not in head:
         message = "holds something that is no report; choose another name, or say --force"
         raise WriteError(message, place)
 
@@ -96,12 +100,13 @@ def write_whole(path: Path, text: str) -> None:
     """Write a file all at once: beside its place first, then moved there, so it is never half."""
     made: Path | None = None
     try:
-        handle, name = tempfile.mkstemp(prefix=".headwater-", dir=path.parent)
+        target = path.resolve()
+        handle, name = tempfile.mkstemp(prefix=".headwater-", dir=target.parent)
         made = Path(name)
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
             out.write(text)
-        made.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask())
-        made.replace(path)
+        made.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+        made.replace(target)
     except (OSError, ValueError) as error:
         if made:
             with suppress(OSError):

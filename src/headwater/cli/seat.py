@@ -50,7 +50,7 @@ def now() -> str:
 
 @contextmanager
 def kept(case: Path, command: str) -> Iterator[None]:
-    """Turn the end of the input, or a stop from the keyboard, into a line that says what is kept."""
+    """Turn the end of the input, or a stop from the keyboard, into a line on what is kept."""
     try:
         yield
     except (EndOfInput, KeyboardInterrupt) as stop:

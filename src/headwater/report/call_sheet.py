@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.case.load import Replay
-from headwater.measure.answer import Judged, say_given
+from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged, say_given
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck
@@ -26,10 +26,12 @@ from headwater.session.triage import (
 )
 from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import DriveAdvice
+from headwater.verdict.reach import minutes_to_open
 
 DRIVE_WORDS = {"stop": "STOP, do not drive.", "limp": "DRIVE WITH LIMITS.", "ok": "OK to drive in."}
 NOTHING_KNOWN = "LEAVE IT PARKED until something is known."
 BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
+UNSAID = {DONT_KNOW: "not sure", CANNOT_CHECK: "could not look", GONE: "cannot be seen any more"}
 LABEL = 9
 
 
@@ -56,7 +58,10 @@ class ShopCheck:
 
 @dataclass(frozen=True, slots=True)
 class CallSheet:
-    """What a call came to. `cost` is a price range in words where prices are known, else empty."""
+    """What a call came to. `cost` is a price range in words where prices are known, else empty.
+
+    `shop_minutes` counts each step of disassembly once.
+    """
 
     case: str
     complaint: str
@@ -73,20 +78,16 @@ class CallSheet:
     bring: tuple[str, ...]
     ended: str
     call_minutes: float
+    shop_minutes: float
     cost: str = ""
-
-    @property
-    def shop_minutes(self) -> float:
-        """Return the minutes that the first checks in the shop take."""
-        return sum(item.minutes for item in self.shop)
 
 
 def advice_words(assessment: Assessment) -> str:
     """Return the drive advice with its reason and limits, in a caller's words."""
     advice = assessment.drive()
-    if advice.advice == "ok" and not assessment.accounts:
-        if not any(judged.settled for judged in assessment.stand.answered.values()):
-            return NOTHING_KNOWN
+    told = any(judged.settled for judged in assessment.stand.answered.values())
+    if advice.advice == "ok" and not told:
+        return NOTHING_KNOWN
     parts = [DRIVE_WORDS[advice.advice.value], _sentence(advice.because)]
     if advice.limits:
         parts.append(_sentence(advice.limits))
@@ -111,15 +112,14 @@ def not_yet_words(assessment: Assessment, part: str) -> str:
     decision = assessment.decisions.get(part)
     if decision is not None and decision.released:
         return f"What happens with the {name} is in the plan: {decision.because}."
+    wait = f"Please do not buy anything for the {name} yet"
     causes = [title(book, cid) for cid in may_begin_at(assessment, part)]
     shop = first_in_shop(assessment, 1)
     first = f" The shop first checks: {book.checks[shop[0].check].ask}" if shop else ""
     if not causes:
-        return (
-            f"Please do not buy anything for the {name} yet: nobody has seen why it failed.{first}"
-        )
+        return f"{wait}: nobody has seen why it failed.{first}"
     why = f"That is where it shows, not always where it begins. It may begin with: {_or(causes)}."
-    return f"Please do not buy anything for the {name} yet. {why} Left alone, that does it again.{first}"
+    return f"{wait}. {why} Left alone, it does that again.{first}"
 
 
 def _or(words: list[str]) -> str:
@@ -137,12 +137,15 @@ def standing_block(assessment: Assessment, current: Check | None = None) -> Iter
     advice = assessment.drive()
     style = "good" if advice.advice == "ok" and assessment.accounts else "bad"
     yield _labelled("Drive", advice_words(assessment), style)
-    chains = live_chains(assessment, 2)
-    for number, chain in enumerate(chains):
-        text = chain_words(assessment, chain)
-        yield _labelled("" if number else "Live", f"{text} ({_share(chain)})")
-    if not chains:
-        yield _labelled("Live", "nothing yet")
+    chains = live_chains(assessment, 3)
+    if chains:
+        top = LiveChain(_ends(chains[0].path), chains[0].share)
+        yield _labelled("Live", f"{chain_words(assessment, top)} ({_share(top)})")
+    else:
+        yield _labelled("Live", "no chain yet")
+    others = [f"{title(assessment.book, c.path[0])} ({_share(c)})" for c in chains[1:]]
+    if others:
+        yield _labelled("", f"or it began with: {'; '.join(others)}")
     parts = [part_title(assessment.book, part) for part in not_to_buy(assessment)]
     if parts:
         yield _labelled("Not yet", f"do not buy: {', '.join(parts)}")
@@ -152,8 +155,15 @@ def standing_block(assessment: Assessment, current: Check | None = None) -> Iter
     yield _labelled("Bring", bring_words(assessment)[0])
 
 
+def _ends(path: tuple[str, ...]) -> tuple[str, ...]:
+    """Return a long chain with its middle left out: where it begins and where it shows."""
+    return path if len(path) <= 4 else (*path[:2], "...", *path[-2:])
+
+
 def _labelled(label: str, text: str, style: str = "plain") -> Line:
-    return Line(f"{label:<{LABEL}}{text}" if label else text, style, 0 if label else LABEL, LABEL)
+    if not label:
+        return Line(text, style, LABEL, 0)
+    return Line(f"{label:<{LABEL}}{text}", style, 0, LABEL)
 
 
 def _share(chain: LiveChain) -> str:
@@ -171,6 +181,9 @@ def make_sheet(
     assessment = replay.assessment
     kept = notes or {}
     parts = not_to_buy(assessment)
+    first = first_in_shop(assessment)
+    opens = dict.fromkeys(rid for item in first for rid in item.opens)
+    book = assessment.book
     return CallSheet(
         case=replay.case.case,
         complaint=replay.case.complaint,
@@ -189,11 +202,13 @@ def make_sheet(
             for step in assessment.plan
             if step.action
         ),
-        shop=tuple(_shop_check(assessment, item) for item in first_in_shop(assessment)),
+        shop=tuple(_shop_check(assessment, item) for item in first),
         look=tuple(check.say or check.ask for check in looks_without_tools(assessment)),
         bring=tuple(dict.fromkeys([*bring_words(assessment), BRING_ALWAYS])),
         ended=ended,
         call_minutes=call_minutes,
+        shop_minutes=sum(book.checks[item.check].minutes for item in first)
+        + minutes_to_open(book, opens),
         cost=cost,
     )
 
@@ -203,14 +218,15 @@ def _said(assessment: Assessment, judged: Judged, note: str) -> Said:
     limit = assessment.book.limits[check.reading.limit] if check.reading else None
     word = judged.special or say_given(judged, limit)
     answer = {str(key): a.says for key, a in check.answers.items()}.get(word, "")
-    words = answer if answer and not judged.quantity else word.replace("-", " ")
+    plain = UNSAID.get(word, word.replace("-", " "))
+    words = answer if answer and not judged.quantity else plain
     return Said(judged.check, check.say or check.ask, words, note)
 
 
 def _shop_check(assessment: Assessment, item: NextCheck) -> ShopCheck:
     check = assessment.book.checks[item.check]
     told = [title(assessment.book, cid) for cid in decides(assessment, check)]
-    why = f"it tells of: {'; '.join(told)}" if told else "it parts the causes still open"
+    why = f"it shows whether: {'; '.join(told)}" if told else "it tells the causes apart"
     return ShopCheck(item.check, check.ask, item.seat.value, item.minutes, why)
 
 

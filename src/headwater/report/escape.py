@@ -43,7 +43,7 @@ def markup(text: str) -> str:
 
 
 _SIGNS = re.compile(r"([\\`*_\[\]|~$])")
-_AT_START = re.compile(r"^([-+=#:]|\d+(?=[.)]))")
+_AT_START = re.compile(r"^([-+=#:]|\d+(?=[.)](?:\s|$)))")
 
 
 def markdown(text: str) -> str:

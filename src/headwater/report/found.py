@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from headwater.book.load import Book
 from headwater.book.model import Limit
+from headwater.book.tables import Seat
 from headwater.case.load import Replay, check_id
 from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged, say_given
 from headwater.report.words import title
@@ -17,6 +18,12 @@ SPECIAL_WORDS = {
     DONT_KNOW: "not known",
     CANNOT_CHECK: "could not be checked",
     GONE: "can no longer be seen",
+}
+
+SEAT_WORDS = {
+    Seat.CALL: "asked of the driver",
+    Seat.HOIST: "at the hoist",
+    Seat.BENCH: "at the bench",
 }
 
 
@@ -61,7 +68,7 @@ def _rows(replay: Replay) -> Iterator[Found]:
             _shows(replay, judged.check),
             judged.working,
             entry.note,
-            entry.seat.value if entry.seat else "",
+            SEAT_WORDS[entry.seat] if entry.seat else "",
             entry.at,
         )
 
@@ -108,8 +115,8 @@ def _source(book: Book, limit: Limit) -> str:
     source = book.sources.get(str(limit.source))
     words = source.title if source else str(limit.source)
     pack = book.owner.get(("limits", limit.id), "")
-    own = pack and pack != book.packs[0].pack
-    return f"{words}; a figure of the pack '{pack}'" if own else words
+    own = pack in {override.pack for override in book.overrides}
+    return f"{words}; a figure of the shop's own pack '{pack}'" if own else words
 
 
 def _shows(replay: Replay, check: str) -> tuple[str, ...]:

@@ -6,6 +6,9 @@ page reads the same in grey, in print and to people who see colours differently.
 
 from __future__ import annotations
 
+MARK = "<!-- Headwater report -->"
+"""Stands in the first lines of every report and drawing, so that it may be written over."""
+
 INK = "#17252c"
 FAINT = "#46545c"
 PAPER = "#ffffff"
@@ -87,7 +90,14 @@ dl div {{
 dt {{ color: {FAINT}; background: {PAPER}; }}
 dd {{ margin: 0; }}
 table {{ border-collapse: collapse; width: 100%; }}
-th {{ color: {INK}; background: {MIST}; text-align: left; }}
+th {{
+  color: {INK};
+  background: {MIST};
+  text-align: left;
+  white-space: nowrap;
+  min-width: 4.5em;
+}}
+td .held, td .released {{ white-space: nowrap; }}
 th, td {{ border: 1px solid {RULE}; padding: 0.35rem 0.5rem; vertical-align: top; }}
 td > span {{ display: block; width: fit-content; }}
 tr, li, dl div {{ break-inside: avoid; }}

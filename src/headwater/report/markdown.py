@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from headwater.report.escape import clean, markdown
+from headwater.report.look import MARK
 from headwater.report.paper import (
     Block,
     Drawing,
@@ -19,7 +20,6 @@ from headwater.report.paper import (
 )
 from headwater.report.tree import tree_text
 
-MARK = "<!-- Headwater report -->"
 DRAWN_WIDTH = 76
 
 
@@ -45,7 +45,7 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
         elif isinstance(block, Entries):
             yield from _entries(block)
         elif isinstance(block, Facts):
-            yield from (f"- {markdown(name)}: {markdown(text)}" for name, text in block.rows)
+            yield from (_fact(name, text) for name, text in block.rows)
         elif isinstance(block, Grid):
             yield from _grid(block)
         else:
@@ -63,6 +63,11 @@ def _drawing(block: Drawing) -> Iterator[str]:
     yield f"{fence}text"
     yield drawn
     yield fence
+
+
+def _fact(name: str, text: str) -> str:
+    colon = "" if name.endswith("?") else ":"
+    return f"- {markdown(name)}{colon} **{markdown(text)}**"
 
 
 def _entries(block: Entries) -> Iterator[str]:

@@ -104,7 +104,7 @@ def _work(assessment: Assessment) -> Iterable[Block]:
         if step.action is None:
             steps.append(Entry((Words(name, Tone.STRONG), Words("ON HOLD", Tone.HELD))))
         else:
-            said = Words(f"{name}: {verb_in_plain(step.action)}.", Tone.STRONG)
+            said = Words(f"{name} {verb_in_plain(step.action)}.", Tone.STRONG)
             steps.append(Entry((said, Words(step.text))))
     if steps:
         yield say("In this order, what began it first, so that the repair lasts:")
@@ -127,7 +127,7 @@ def _two_ways(assessment: Assessment) -> Iterable[Block]:
     if assessment.cover:
         yield say("One way: put right everything that may have begun it.")
         names = [
-            f"{part_title(assessment.book, step.on)}: {verb_in_plain(step.action)}"
+            f"{part_title(assessment.book, step.on)} {verb_in_plain(step.action)}"
             for step in assessment.cover
         ]
         yield listed(names)

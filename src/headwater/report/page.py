@@ -7,7 +7,7 @@ import hashlib
 from collections.abc import Iterable, Iterator
 
 from headwater.report.escape import markup
-from headwater.report.look import CSS
+from headwater.report.look import CSS, MARK
 from headwater.report.paper import (
     Block,
     Drawing,
@@ -23,8 +23,6 @@ from headwater.report.paper import (
 )
 from headwater.report.svg import draw
 
-GENERATOR = "Headwater report"
-
 
 def page(paper: Paper) -> str:
     """Return a report as HTML. The policy in its head forbids scripts and fetching altogether."""
@@ -34,10 +32,10 @@ def page(paper: Paper) -> str:
     return "\n".join(
         [
             "<!DOCTYPE html>",
+            MARK,
             f'<html lang="{markup(paper.language)}">',
             "<head>",
             '<meta charset="utf-8">',
-            f'<meta name="generator" content="{GENERATOR}">',
             f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{markup(paper.heading)}</title>",

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from headwater import __version__
+from headwater.book.tables import Seat
 from headwater.case.load import Replay
 from headwater.case.model import Case
 from headwater.report.contract import cautions, shown_chains
-from headwater.report.found import Found, found_rows
+from headwater.report.found import SEAT_WORDS, Found, found_rows
 from headwater.report.paper import (
     Block,
     Drawing,
@@ -32,6 +33,12 @@ from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.gate import Naming
 from headwater.verdict.plan import Step
+
+STANDS = {
+    Seat.CALL: "with its driver, on the phone",
+    Seat.HOIST: "in its vehicle on the hoist",
+    Seat.BENCH: "on the bench",
+}
 
 
 def shop_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Paper:
@@ -72,7 +79,7 @@ def unit_facts(replay: Replay) -> Facts:
     for name, value in replay.family.items():
         attribute = book.attributes[name]
         rows.append((attribute.ask, attribute.values[value]))
-    rows += [("History", case.unit.history), ("Stands", f"at the {case.seat.value}")]
+    rows += [("History", case.unit.history), ("Stands", STANDS[case.seat])]
     if case.unit.removed is not None:
         names = [book.removals[r].title for r in sorted(replay.assessment.stand.removed)]
         rows.append(("Taken off", "; ".join(names) or "nothing"))
@@ -109,7 +116,7 @@ def _findings(rows: Sequence[Found]) -> Block:
 
 
 def _finding(row: Found) -> tuple[tuple[Words, ...], ...]:
-    where = " ".join(word for word in (f"at the {row.seat}" if row.seat else "", row.at) if word)
+    where = " ".join(word for word in (row.seat, row.at) if word)
     source = f"Source: {row.source}" if row.source else ""
     note = f"Note: {row.note}" if row.note else ""
     working = [Words(text, Tone.QUIET) for text in row.working]
@@ -117,8 +124,8 @@ def _finding(row: Found) -> tuple[tuple[Words, ...], ...]:
         cell(str(row.number)),
         cell(row.ask, Words(where, Tone.QUIET)),
         cell(Words(row.answer, Tone.STRONG), *working, note),
-        cell(row.limit or "-", Words(source, Tone.QUIET)),
-        cell(*(row.shows or ("nothing by itself",))),
+        cell(row.limit or "not measured", Words(source, Tone.QUIET)),
+        cell(*(row.shows or ("nothing for certain",))),
     )
 
 
@@ -272,7 +279,7 @@ def _worth(assessment: Assessment, item: NextCheck) -> str:
     opens = [book.removals[r].title for r in item.opens]
     first = f", first: {', '.join(opens)}" if opens else ""
     ask = book.checks[item.check].ask
-    return f"{ask} ({minutes_words(item.minutes)}, at the {item.seat.value}{first})"
+    return f"{ask} ({minutes_words(item.minutes)}, {SEAT_WORDS[item.seat]}{first})"
 
 
 def _book_facts(replay: Replay, on: date) -> Facts:

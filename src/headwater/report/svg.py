@@ -1,12 +1,12 @@
 """Draws a tree as SVG: a stream that runs from its source down to the damage.
 
-Causes always stand above what they cause. Side streams leave or join at the right. What is known is
-told by word and by shape, never by colour alone: a mark with a ring round it is an origin, a full disc
-was found, an empty ring was not seen, a dotted ring cannot be seen. A proven stream is one thick line,
-a probable one two thin lines, an open one is dashed. A held part stands behind a barred band.
+Causes always stand above what they cause. Side streams leave or join at the right. What is known
+is told by word and shape, never by colour alone: a mark with a ring round it is an origin, a full
+disc was found, an empty ring was not seen, a dotted ring cannot be seen. A proven stream is a thick
+line, a probable one two thin lines, an open one is dashed. A held part stands behind a barred band.
 
-The drawing is 340 units wide, so that its text keeps its size on a narrow screen; text is wrapped by
-estimated letter widths. It holds no script, no link and no style sheet.
+The drawing is 340 units wide, so that its text keeps its size on a narrow screen; text is wrapped
+by estimated letter widths. It holds no script, no link and no style sheet.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from headwater.report.escape import clean, markup
-from headwater.report.look import DEEP, FAINT, INK, PAPER, RULE, RUST, SAND
+from headwater.report.look import DEEP, FAINT, INK, MARK, PAPER, RULE, RUST, SAND
 from headwater.report.tree import Node, Seen, Tag, Tree, Way
 from headwater.verdict.gate import Naming
 
@@ -113,7 +113,7 @@ def draw(tree: Tree, name: str = "tree", foot: str = "") -> str:
 
 def svg_file(tree: Tree, foot: str = "") -> str:
     """Return a drawing as a file of its own."""
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{draw(tree, foot=foot)}\n'
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{MARK}\n{draw(tree, foot=foot)}\n'
 
 
 def _rows(tree: Tree) -> list[Row]:

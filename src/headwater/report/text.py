@@ -15,7 +15,6 @@ from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.plan import Step
 
-
 Lines = Iterator[Line]
 
 HEADLINES = {

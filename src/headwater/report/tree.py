@@ -1,7 +1,7 @@
 """The tree of a chain: what leads to what, and what is known of each link. Drawn by others.
 
-A tree runs one of two ways: from an origin down to all that it did (`down`), or from one thing found
-back to the origins that may have done it (`back`). Paths share the nodes that they begin with.
+A tree runs one of two ways: from an origin down to all that it did (`down`), or from one thing
+found back to the origins that may have done it (`back`). Paths share the nodes they begin with.
 """
 
 from __future__ import annotations
@@ -191,7 +191,7 @@ def part_tag(words: Wording, decision: Decision) -> Tag:
     if not decision.released:
         return Tag(f"ON HOLD: {part}" if words.plain else f"HELD: {part}, no action yet", True)
     if words.plain:
-        return Tag(f"{part}: {verb_in_plain(decision.action)}", False)
+        return Tag(f"{part} {verb_in_plain(decision.action)}", False)
     verb = decision.action.value if decision.action else "no action needed"
     return Tag(f"released: {part}, {verb}", False)
 

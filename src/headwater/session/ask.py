@@ -51,7 +51,7 @@ class Purpose(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class NextCheck:
-    """A check worth making: minutes with what must be opened first, gain in bits, and its purpose."""
+    """A check worth making: minutes with what must be opened first, gain in bits, its purpose."""
 
     check: str
     seat: Seat
@@ -133,7 +133,7 @@ def _by_cluster(assessment: Assessment, found: list[NextCheck]) -> list[NextChec
 
 
 def proof_targets(assessment: Assessment) -> dict[str, float]:
-    """Return undecided conditions on the live chains with the share of the chains they would prove."""
+    """Return undecided conditions on the live chains, with the share that each would prove."""
     weights: dict[str, float] = {}
     statuses = assessment.statuses
     live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)

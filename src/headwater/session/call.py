@@ -61,7 +61,7 @@ class Call:
             return ""
         if self.inquiry.assessment.outcome is Outcome.SETTLED:
             return "What the caller told is explained."
-        return "No question that a caller can answer would change the advice or part the causes."
+        return "No question that a caller can answer would change the advice."
 
     def _open(self) -> list[NextCheck]:
         return [q for q in call_questions(self.inquiry.assessment) if q.check not in self._put_off]

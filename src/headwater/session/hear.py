@@ -38,7 +38,7 @@ _FITS_FROM = 0.34
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What was understood: the answer to take (None when vague), and what to keep in their words."""
+    """What was understood: the answer to take (None when vague), and their own words."""
 
     answer: str | None
     note: str = ""

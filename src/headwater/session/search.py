@@ -10,13 +10,15 @@ from headwater.belief.ranking import spoken_of
 from headwater.book.load import Book
 
 _WORD = re.compile(r"[a-z0-9]+")
-_IDLE = frozenset(
-    "a all am an and are at back be been by can do does down for from get gets getting go goes going"
-    " had has have hear heard her his i in is it its just keep keeps like little make makes making"
-    " me much my now of off on or our out over really since so some sometimes that the them then"
-    " there they this to truck under up vehicle very want wants was we were what when while with"
-    " you your".split()
-)
+_IDLE = frozenset([
+    "a", "all", "am", "an", "and", "are", "at", "back", "be", "been", "by", "can", "do", "does",
+    "down", "for", "from", "get", "gets", "getting", "go", "goes", "going", "had", "has", "have",
+    "hear", "heard", "her", "his", "i", "in", "is", "it", "its", "just", "keep", "keeps", "like",
+    "little", "make", "makes", "making", "me", "much", "my", "now", "of", "off", "on", "or", "our",
+    "out", "over", "really", "since", "so", "some", "sometimes", "that", "the", "them", "then",
+    "there", "they", "this", "to", "truck", "under", "up", "vehicle", "very", "want", "wants",
+    "was", "we", "were", "what", "when", "while", "with", "you", "your",
+])  # fmt: skip
 _SAME = {
     "4wd": "four", "4x4": "four", "4": "four", "4l": "low", "4h": "high", "2wd": "two",
     "gearbox": "transmission", "tranny": "transmission", "propshaft": "propeller",
@@ -28,10 +30,10 @@ _SAME = {
     "corner": "turns", "drips": "spots", "dripping": "spots", "shaking": "shakes",
     "vibrates": "vibration", "vibrating": "vibration", "smoking": "smoke", "kicks": "jumps",
 }  # fmt: skip
-VAGUE = frozenset(
-    "broken code fault funny issue lamp noise noisy odd problem something sound strange thing"
-    " trouble weird wrong".split()
-)
+VAGUE = frozenset([
+    "broken", "code", "fault", "funny", "issue", "lamp", "noise", "noisy", "odd", "problem",
+    "something", "sound", "strange", "thing", "trouble", "weird", "wrong",
+])  # fmt: skip
 """Words that tell that there is a complaint, but not which."""
 _NOISES = "bang clank clunk crunch drone grind growl howl hum knock rattle thump whine"
 

@@ -77,9 +77,18 @@ def _saying(check: Check, complaint: str) -> list[str]:
 
 
 def call_questions(assessment: Assessment) -> list[NextCheck]:
-    """Return the questions worth asking a caller now, best first."""
-    aims = _aims(assessment)
-    return _ranked(assessment, aims, [c for c in _open_checks(assessment) if _askable(c)])
+    """Return the questions worth asking a caller now, best first.
+
+    What every caller is asked, since when and after what work, comes before them.
+    """
+    open_ones = [c for c in _open_checks(assessment) if _askable(c)]
+    first = [
+        NextCheck(c.id, Seat.CALL, c.minutes, (), 0.0, Purpose.SEPARATE)
+        for c in open_ones
+        if c.first and assessment.accounts
+    ]
+    rest = _ranked(assessment, _aims(assessment), [c for c in open_ones if not c.first])
+    return first + rest
 
 
 def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:

@@ -162,7 +162,9 @@ def _left(assessment: Assessment, proposal: Proposal, on_chain: set[str]) -> lis
             proposal.exchange and corrected_by_exchange(book, statuses, cid)
         )
         if not done:
-            parts = [i.part for i in proposal.items if i.part in on_chain and i.part]
+            parts = [i.part for i in proposal.items if i.part and i.part in on_chain]
+            if proposal.exchange:
+                parts += [p for p, d in assessment.decisions.items() if d.conditions]
             found.append(Left(cid, naming, tuple(_fails_again(assessment, parts, cid))))
     return found
 

@@ -1,7 +1,7 @@
 """May the vehicle be driven? Always answered, never held back; errs on the safe side.
 
-A danger counts while it is found, disputed, or likely and not ruled out. One that is only likely, not
-found, stops the vehicle from two in five on; below that, the vehicle may limp to the shop within
+A danger counts while it is found, disputed, or likely and not ruled out. One that is only likely,
+not found, stops the vehicle from two in five on; below that the vehicle may limp to the shop within
 limits, for a stop on every possible danger would soon be a stop that nobody heeds.
 """
 
@@ -19,16 +19,16 @@ DANGER_FROM = 0.20
 RISE_FROM = 1.5
 """... if the findings have raised it at least this much over what it was before any of them."""
 STOP_FROM = 0.40
-"""A danger that would stop the vehicle does so unfound from this probability on; below, it limps."""
+"""A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
 LIMP_LIMITS = (
-    "only as far as the shop or a safe place, gently, in two-wheel drive and high range, no trailer; "
-    "stop at once if it gets louder, rough, hot, or smells"
+    "only as far as the shop or a safe place, gently, in two-wheel drive and high range, "
+    "no trailer; stop at once if it gets louder, rough, hot, or smells"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class DriveAdvice:
-    """The advice, the danger behind it, and the condition it comes from (None when there is none)."""
+    """The advice, the danger behind it, and the condition that it comes from, if any."""
 
     advice: Drive
     because: str

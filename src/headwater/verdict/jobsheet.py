@@ -74,9 +74,14 @@ def job_sheet(assessment: Assessment) -> JobSheet:
         held=tuple(_held(assessment, part) for part in assessment.held),
         covering=tuple(_candidate(assessment, s) for s in covering),
         sound=tuple(_sound(assessment, plan)),
-        closing=tuple(_closing(assessment, opens)) if first or damage or covering else (),
+        closing=tuple(_closing(assessment, opens)) if _closes(assessment, covering) else (),
         opens=tuple(opens),
     )
+
+
+def _closes(assessment: Assessment, covering: list[Step]) -> bool:
+    """Say whether the unit may go back together: nothing is held, or a covering plan answers it."""
+    return bool(covering) or (assessment.outcome is Outcome.SETTLED and bool(assessment.plan))
 
 
 def chains_to(assessment: Assessment, conditions: Iterable[str]) -> tuple[NamedChain, ...]:
@@ -116,7 +121,7 @@ def _candidate(assessment: Assessment, step: Step) -> Job:
 
 
 def _sound(assessment: Assessment, plan: Iterable[Step]) -> Iterable[Job]:
-    """Yield the parts downstream of a named origin that were looked at and found without damage."""
+    """Yield the parts that a named origin may damage, and that were found without any of it."""
     busy = {step.on for step in plan} | set(assessment.decisions)
     downstream = effects_of(assessment.reasoner.graph, *assessment.origins)
     seen: dict[str, list[str]] = {}
@@ -127,7 +132,7 @@ def _sound(assessment: Assessment, plan: Iterable[Step]) -> Iterable[Job]:
             continue
         if assessment.statuses[cid] is Status.RULED_OUT:
             seen.setdefault(str(record.part), []).append(cid)
-        elif assessment.statuses[cid] in (Status.EXPECTED, Status.PROBABLE):
+        else:
             open_still.add(str(record.part))
     for part, cids in seen.items():
         if part in busy or part in open_still:

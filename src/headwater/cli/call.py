@@ -1,0 +1,258 @@
+"""The command `call`: triage on the phone, for support staff who are not technicians."""
+
+from __future__ import annotations
+
+import argparse
+import time
+from pathlib import Path
+from typing import Any
+
+from headwater.book.load import Book
+from headwater.book.model import Check
+from headwater.book.tables import Seat
+from headwater.case.load import CaseError, read_case
+from headwater.case.store import CaseWriter, new_case_text
+from headwater.cli.books import book_of
+from headwater.cli.case import show_json, status_of_case
+from headwater.cli.main import Terminal
+from headwater.cli.prompt import Prompt
+from headwater.cli.seat import add_seat, kept, now, parse_family, pick
+from headwater.measure.answer import DONT_KNOW
+from headwater.report.call_sheet import (
+    LABEL,
+    make_sheet,
+    not_yet_words,
+    sheet_data,
+    sheet_lines,
+    sheet_markdown,
+    standing_block,
+)
+from headwater.report.text import Line, finding_lines
+from headwater.session.call import Call
+from headwater.session.hear import read_out
+from headwater.session.inquiry import open_inquiry
+from headwater.session.search import is_vague, search_complaints
+from headwater.session.triage import MOST_QUESTIONS, opening, part_meant
+
+HELP = """\
+Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
+or their own words. Or:
+wants PART   they want just a part: what to tell them     also WORDS   a further complaint
+later        they cannot look now                         list         what was said so far
+back         take the last answer back                    why          why this is asked
+done         end with the call sheet                      help         this list"""
+KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
+MOST_SHOWN = 6
+
+
+def add_commands(commands: Any) -> None:
+    """Add the command."""
+    call = add_seat(
+        commands,
+        "call",
+        "triage on the phone: may it be driven, what not to buy, what to bring",
+        "Asks a caller at most 8 questions; ends in a call sheet. The case goes on at the bench.",
+    )
+    call.add_argument(
+        "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
+    )
+    call.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Hold the call; every answer is on disk before the next question."""
+    book = book_of(args)
+    # With --json the sheet alone goes to the output; the talk goes to the other stream.
+    screen = terminal.side if args.json else terminal.screen
+    prompt = Prompt(screen, terminal.stdin, args.answers)
+    with kept(args.case, "call"):
+        new = not args.case.exists()
+        with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+            case = read_case(args.case)
+            inquiry = open_inquiry(book, case, writer, clock=now, seat=Seat.CALL)
+            desk = Desk(Call(inquiry, time.monotonic), prompt)
+            if inquiry.findings:
+                screen.say(
+                    f"Going on with the call {case.case}. 'help' lists what to type.", "head"
+                )
+                screen.show(finding_lines(inquiry.replay))
+                ended = desk.ask_all()
+            else:
+                screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+                ended = "Ended by you." if desk.open(case.complaint) == "end" else desk.ask_all()
+            sheet = make_sheet(inquiry.replay, ended, desk.call.minutes, desk.call.notes)
+            status = status_of_case(inquiry.replay)
+    screen.say()
+    screen.show(sheet_lines(sheet))
+    screen.say()
+    if args.sheet:
+        _write(args.sheet, sheet_markdown(sheet))
+        screen.say(f"The call sheet is in {args.sheet}.", "quiet")
+    screen.say(f"Saved in {args.case}. The shop goes on with: headwater hoist {args.case}", "quiet")
+    if args.json:
+        show_json(terminal, sheet_data(sheet))
+    return status
+
+
+def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWriter:
+    family = parse_family(book, args.family) if args.family else {}
+    complaint = args.complaint
+    while not complaint:
+        prompt.screen.say("What is wrong? Type the caller's own words.", "head")
+        complaint = prompt.ask()
+    text = new_case_text(args.case.stem, book, family, Seat.CALL, complaint)
+    return CaseWriter.create(args.case, text)
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise CaseError(f"the call sheet cannot be written to {path} ({reason})") from None
+
+
+class Desk:
+    """The person at the phone: puts questions, takes words, shows where the call stands."""
+
+    def __init__(self, call: Call, prompt: Prompt) -> None:
+        """Work a call through a prompt."""
+        self.call = call
+        self.inquiry = call.inquiry
+        self.prompt = prompt
+        self.screen = prompt.screen
+
+    def open(self, words: str) -> str:
+        """Find the complaints that the caller's words mean, and take them down."""
+        book = self.inquiry.reasoner.book
+        said = words
+        hits = search_complaints(book, said)
+        if (is_vague(said) and "nois" not in said and "sound" not in said) or not hits:
+            self.screen.say(KINDS, "head")
+            said = self.prompt.ask()
+            hits = search_complaints(book, said) if said else []
+        while hits:
+            shown = hits if is_vague(said) else hits[:MOST_SHOWN]
+            self.screen.say("Which is it? Read them out. Type the numbers; Enter if none.", "head")
+            for number, cid in enumerate(shown, 1):
+                record = book.conditions[cid]
+                self.screen.line(
+                    Line(f"{number}  {record.plain or record.title}", indent=2, hang=3)
+                )
+            typed = self.prompt.ask()
+            if typed in ("done", "quit"):
+                return "end"
+            picked = [pick(word, shown) for word in typed.replace(",", " ").split()]
+            if typed and all(picked):
+                moves = [self._take_down(cid, words, said) for cid in picked if cid]
+                return "end" if "end" in moves else ""
+            if not typed:
+                break
+            said = typed
+            hits = search_complaints(book, typed) or hits
+        self.screen.say("Then a few general questions.")
+        return ""
+
+    def _take_down(self, complaint: str, words: str, said: str) -> str:
+        """Record a complaint that the caller told unasked; ask where their words leave it open."""
+        found = opening(self.inquiry.reasoner.book, complaint, f"{words} {said}")
+        if found is None:
+            return ""
+        check, answer = found
+        if answer is None:
+            return self.ask(check)
+        self.inquiry.answer(check, answer, words)
+        return ""
+
+    def ask_all(self) -> str:
+        """Ask until the call should end; return why it did."""
+        while True:
+            item = self.call.next()
+            if item is None:
+                return self.call.over()
+            check = self.inquiry.check(item.check)
+            if self.ask(check) == "end":
+                return "Ended by you."
+
+    def ask(self, check: Check) -> str:
+        """Put one question until it is answered. Returns 'answered' or 'end'."""
+        self.show(check)
+        vague = False
+        while True:
+            typed = self.prompt.ask()
+            command, _, rest = typed.partition(" ")
+            command = command.lower()
+            if command in ("done", "quit") and not rest:
+                return "end"
+            if command == "help" and not rest:
+                for line in HELP.splitlines():
+                    self.screen.say(line)
+            elif command == "wants" and rest:
+                self.screen.say(f'Say: "{self.wants(rest)}"')
+            elif command == "also" and rest:
+                return self.open(rest) or "answered"
+            elif command == "list" and not rest:
+                self.screen.show(finding_lines(self.inquiry.replay))
+            elif command == "why" and not rest:
+                self.screen.say(
+                    check.means or "It tells the causes apart that are still open.", indent=2
+                )
+            elif command == "back" and not rest:
+                return self._back()
+            elif command == "later" and not rest:
+                self.call.put_off(check.id)
+                return "answered"
+            elif not typed:
+                self.screen.say("Type what the caller says; '?' if they do not know.")
+            elif self._hear(check, typed, vague):
+                return "answered"
+            else:
+                vague = True
+
+    def show(self, check: Check) -> None:
+        """Print where the call stands, then the question with its answers."""
+        self.screen.say()
+        self.screen.say("-" * min(self.screen.width, 78), "quiet")
+        self.screen.show(standing_block(self.inquiry.assessment, check))
+        self.screen.say()
+        number = min(self.call.asked + 1, MOST_QUESTIONS)
+        question = f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}"
+        self.screen.line(Line(question, "head", hang=LABEL))
+        if check.reading:
+            limit = self.inquiry.reasoner.book.limits[check.reading.limit]
+            self.screen.say(f"a number with its unit ({limit.unit}), or 'not sure'", indent=LABEL)
+            return
+        answers = [f"{n} {words}" for n, words in enumerate(read_out(check), 1)]
+        self.screen.line(Line("; ".join(answers), indent=LABEL, hang=0))
+
+    def _hear(self, check: Check, typed: str, again: bool) -> bool:
+        """Take what was said; False where it is vague and the follow-up was put."""
+        heard = self.call.hear(check.id, typed)
+        if heard.answer is not None:
+            self.inquiry.answer(check, heard.answer, heard.note)
+            return True
+        if again:
+            self.screen.say("Taken down as 'not sure', in their words.", "quiet")
+            self.inquiry.answer(check, DONT_KNOW, heard.note)
+            return True
+        if check.reading:
+            self.screen.say("Ask: about how much, as a number with its unit?", "head")
+        else:
+            self.screen.say(f"Ask: which is nearest: {'; or '.join(read_out(check))}?", "head")
+        return False
+
+    def wants(self, words: str) -> str:
+        """Return what to tell a caller who wants just a part."""
+        assessment = self.inquiry.assessment
+        part = part_meant(assessment, words)
+        if part is None:
+            return "Please do not buy anything yet: the shop has not seen where it begins."
+        return not_yet_words(assessment, part)
+
+    def _back(self) -> str:
+        check = self.inquiry.take_back()
+        if check is None:
+            self.screen.say("There is nothing to take back.")
+            return "answered"
+        self.screen.say(f"Taken back: {check.say or check.ask}")
+        return self.ask(check)

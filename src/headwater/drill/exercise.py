@@ -1,0 +1,272 @@
+"""An exercise: a hidden unit on the bench, the orders given on it, and the planner's own run.
+
+A drawn unit becomes an exercise only if it can be solved: the planner (`session.ask.next_checks`, with
+the same answers) must name the true origins, and plan nothing that the unit does not need, within a
+bounded number of orders. The apprentice is then measured against that run.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from headwater.belief.ranking import gain_of
+from headwater.book.load import Book
+from headwater.book.model import Chain, Check
+from headwater.book.tables import Seat, Verb
+from headwater.case.model import Case, Finding
+from headwater.case.sample import SampleRunner
+from headwater.drill.truth import SHORT, HiddenUnit, draw_unit, family_for, pick
+from headwater.errors import HeadwaterError
+from headwater.session.ask import WORTH_FROM, NextCheck
+from headwater.session.inquiry import Inquiry
+from headwater.verdict.assess import Assessment, Reasoner
+from headwater.verdict.gate import Naming, acts_on
+from headwater.verdict.reach import (
+    Stand,
+    minutes_to_open,
+    still_to_open,
+    within_reach,
+)
+
+ORDERS_AT_MOST = 24
+"""Orders that the planner may need on a unit that serves as an exercise."""
+DRAWS_AT_MOST = 400
+FROM_MISSED = 40
+"""Draws that keep to the missed chains before any chain of the book will do."""
+
+
+class DrillError(HeadwaterError):
+    """A drill that cannot be held as asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One check ordered: its answer, what it cost, whether it could have mattered when it was asked.
+
+    `chances` are the probabilities of the true origins after it.
+    """
+
+    check: str
+    look: int
+    answer: str
+    minutes: float
+    opens: tuple[str, ...]
+    mattered: bool
+    chances: Mapping[str, float]
+
+
+@dataclass(slots=True)
+class Run:
+    """The orders of one person (or of the planner) on a hidden unit."""
+
+    unit: HiddenUnit
+    inquiry: Inquiry
+    orders: list[Order] = field(default_factory=list)
+    _looks: Counter[str] = field(default_factory=Counter)
+
+    @property
+    def assessment(self) -> Assessment:
+        """Return what the program would make of the findings so far; never shown before the end."""
+        return self.inquiry.assessment
+
+    @property
+    def minutes(self) -> float:
+        """Return the minutes spent."""
+        return sum(order.minutes for order in self.orders)
+
+    @property
+    def needless(self) -> list[Order]:
+        """Return the orders that could not have mattered."""
+        return [order for order in self.orders if not order.mattered]
+
+    def cost(self, check: Check) -> float:
+        """Return the minutes of a check now, with what must be opened first."""
+        book, stand = self.inquiry.reasoner.book, self.inquiry.stand
+        return check.minutes + minutes_to_open(book, still_to_open(book, check, stand.removed))
+
+    def chances(self) -> dict[str, float]:
+        """Return how probable the findings so far make the true origins."""
+        believed = self.assessment.posterior
+        return {origin: believed.probability(origin) for origin in self.unit.origins}
+
+    def order(self, check: Check, known: Sequence[NextCheck] | None = None) -> Order:
+        """Make a check: pay for it and take the unit's answer. Raises DrillError if out of reach.
+
+        `known` are the next checks, where the caller has them already.
+        """
+        if not within_reach(check, self.inquiry.stand):
+            raise DrillError(f"'{check.id}' cannot be made on this bench; order another check")
+        worth = self.inquiry.next() if known is None else known
+        mattered = any(item.check == check.id for item in worth) or self._tells(check)
+        minutes = self.cost(check)
+        opens = still_to_open(self.inquiry.reasoner.book, check, self.inquiry.stand.removed)
+        look = 1 + self._looks[check.id] + (check.id in self.unit.opening)
+        self._looks[check.id] += 1
+        answer = self.unit.answer(check, look)
+        self.inquiry.answer(check, answer)
+        made = Order(check.id, look, answer, minutes, tuple(opens), mattered, self.chances())
+        self.orders.append(made)
+        return made
+
+    def _tells(self, check: Check) -> bool:
+        """Say whether a check not answered yet could still tell the origins apart."""
+        if check.id in self.assessment.stand.answered:
+            return False
+        return gain_of(self.assessment.particles, check) >= WORTH_FROM
+
+    def named(self) -> dict[str, Naming]:
+        """Return the origins that the findings name for what the chains end in."""
+        names: dict[str, Naming] = {}
+        for one in self.unit.chains:
+            account = self.assessment.accounts.get(str(one.found))
+            for chain in account.chains if account else ():
+                if chain.naming is not Naming.OPEN:
+                    names[chain.origin] = chain.naming
+        return names
+
+    def explained(self) -> bool:
+        """Say whether everything that the unit came in with is explained, and nothing disputed."""
+        accounts = self.assessment.accounts
+        ends = [accounts.get(str(one.found)) for one in self.unit.chains]
+        return not self.assessment.disputed and all(end and end.named for end in ends)
+
+    def parts(self) -> list[str]:
+        """Return the parts that the plan acts on, as the gate has released them."""
+        named = self.named()
+        return [
+            step.on
+            for step in self.assessment.plan
+            if step.action and (step.action is not Verb.INSPECT or set(step.corrects) & set(named))
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A unit that can be solved, and the planner's run on it. Holds the answer: show nothing of it."""
+
+    level: int
+    seed: int
+    family: Mapping[str, str]
+    reasoner: Reasoner
+    unit: HiddenUnit
+    planner: Run
+
+    def begin(self) -> Run:
+        """Return a run without an order."""
+        return begin(self.reasoner, self.unit)
+
+
+def on_bench(book: Book) -> frozenset[str]:
+    """Return what is off a unit that lies on the bench unopened: what all bench work needs first."""
+    needs = [
+        set(still_to_open(book, check, ()))
+        for check in book.checks.values()
+        if check.seats == (Seat.BENCH,) and check.after
+    ]
+    return frozenset(set.intersection(*needs)) if needs else frozenset()
+
+
+def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
+    """Return a run on a unit that lies on the bench, with what it came in with."""
+    stand = Stand(Seat.BENCH, on_bench(reasoner.book))
+    findings = [Finding(check, word) for check, word in unit.opening.items()]
+    inquiry = Inquiry(reasoner.book, Case(case="exercise"), reasoner, stand, findings)
+    return Run(unit, inquiry)
+
+
+def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
+    """Return the run of the program's own planner; None when it does not get there in time."""
+    run = begin(reasoner, unit)
+    while not run.explained():
+        asked = run.inquiry.next()
+        if not asked or len(run.orders) >= most:
+            return None
+        run.order(run.inquiry.check(asked[0].check), asked)
+    return run
+
+
+def needed_parts(book: Book, origin: str) -> set[str]:
+    """Return the parts on which an origin can be corrected; acting on one of them is enough."""
+    record = book.conditions[origin]
+    assert record.origin is not None
+    parts = {acts_on(record, action) for action in record.origin.corrections}
+    return parts & book.parts.keys()
+
+
+def justified_parts(book: Book, unit: HiddenUnit) -> set[str]:
+    """Return every part that the true state of the unit gives a reason to act on."""
+    parts = {part for origin in unit.origins for part in needed_parts(book, origin)}
+    for cid in unit.present:
+        record = book.conditions[cid]
+        own = record.origin.corrections if record.origin else record.dispositions
+        parts |= {acts_on(record, action) for action in own}
+        parts |= {str(record.part)} if record.part else set()
+    return parts & book.parts.keys()
+
+
+def solved(reasoner: Reasoner, run: Run) -> bool:
+    """Say whether a run names the true origins, all and only, and acts on no wrong part."""
+    book, unit = reasoner.book, run.unit
+    acted = set(run.parts())
+    corrected = all(
+        not needed_parts(book, origin) or acted & needed_parts(book, origin)
+        for origin in unit.origins
+    )
+    right = set(run.named()) == set(unit.origins)
+    return right and corrected and acted <= justified_parts(book, unit)
+
+
+def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
+    """Say at the price of one verdict whether looking along the chains would name the origins."""
+    run = begin(reasoner, unit)
+    for one in unit.chains:
+        for cid in one.path():
+            for check in reasoner.deciders[cid]:
+                if within_reach(check, run.inquiry.stand):
+                    again = check.id in unit.opening
+                    finding = Finding(check.id, unit.answer(check, 1 + again))
+                    run.inquiry.findings.append(finding)
+    return set(run.named()) == set(unit.origins)
+
+
+def draw_exercise(
+    runner: SampleRunner, level: int, seed: int, missed: Sequence[str] = ()
+) -> Exercise:
+    """Return the exercise of a seed; the same book, level, seed and missed chains give the same.
+
+    Where chains were missed, the unit is drawn from those and from their rivals, which end in the
+    same finding: what was missed before does not give the answer away. Raises DrillError.
+    """
+    book = runner.book
+    everything = [c for c in book.chains.values() if level > 1 or len(c.path()) <= SHORT]
+    near = _near(everything, missed)
+    for draw in range(DRAWS_AT_MOST):
+        told = f"{seed}:{level}:{draw}"
+        pool = near if near and draw < FROM_MISSED else everything
+        chain = pick(random.Random(f"chain:{told}"), pool)
+        family = family_for(book, chain)
+        reasoner = runner.reasoner(family)
+        if chain.id not in reasoner.book.chains:
+            continue
+        others = list(reasoner.book.chains.values())
+        unit = draw_unit(reasoner, reasoner.book.chains[chain.id], level, told, others)
+        if unit is None or begin(reasoner, unit).explained() or not _solvable(reasoner, unit):
+            continue
+        planner = planner_run(reasoner, unit)
+        if planner and solved(reasoner, planner):
+            return Exercise(level, seed, family, reasoner, unit, planner)
+    raise DrillError(f"no unit of level {level} can be drawn from this book; choose another level")
+
+
+def _near(chains: Sequence[Chain], missed: Sequence[str]) -> list[Chain]:
+    """Return the missed chains, each weighed against all its rivals together."""
+    found: list[Chain] = []
+    for chain in chains:
+        if chain.id not in missed:
+            continue
+        rivals = [c for c in chains if c.found == chain.found and c.verdict != chain.verdict]
+        found += [chain] * max(1, len(rivals)) + rivals
+    return found

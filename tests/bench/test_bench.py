@@ -1,0 +1,204 @@
+"""The bench session as a technician meets it, driven from typed lines and from a file."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from headwater.case.load import read_case
+from headwater.cli.main import Terminal, run
+
+FAMILY = "drive=chain,housing=magnesium,rear-output=slip-yoke,low-range=planetary"
+BURNT = ["burnt fork pads", "1", "burnt"]
+
+
+def bench(
+    case: Path, typed: list[str], *options: str, family: str = FAMILY
+) -> tuple[int, str, str]:
+    """Return exit status, screen and error line of one session."""
+    out, err = StringIO(), StringIO()
+    words = ["bench", str(case), *options]
+    if not case.exists():
+        words += ["--family", family]
+    stdin = StringIO("".join(line + "\n" for line in typed))
+    status = run(words, Terminal(out, err, stdin, width=80))
+    return status, out.getvalue(), err.getvalue()
+
+
+@pytest.fixture
+def case(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return Path("unit.yaml")
+
+
+def test_a_burnt_fork_alone_is_held(case: Path) -> None:
+    status, screen, error = bench(case, [*BURNT, "done"])
+    assert (status, error) == (1, "")
+    assert "HELD: range fork with its pads" in screen
+    assert "Check next" in screen
+    assert "new pads" not in screen
+
+
+def test_the_measurement_names_the_origin_and_orders_the_plan(case: Path) -> None:
+    status, screen, _ = bench(case, [*BURNT, "input-bearing-float: 0.045 in", "done"])
+    assert status == 0
+    plan = screen[screen.rindex("Plan, in this order") :]
+    places = [
+        plan.index(part)
+        for part in ("front housing half:", "input bearing:", "sliding range hub:", "range fork")
+    ]
+    assert places == sorted(places)
+
+
+def test_a_small_float_is_shimmed_and_the_fork_stays_held(case: Path) -> None:
+    status, screen, _ = bench(case, [*BURNT, "input-bearing-float: 0.015 in", "done"])
+    assert status == 1
+    assert "RELEASED input bearing: shim" in screen
+    assert "HELD     range fork" in screen
+
+
+def test_every_answer_is_in_the_file_before_the_next_question(case: Path) -> None:
+    bench(case, BURNT)
+    answers = [(str(e.check), e.answer.data) for e in read_case(case).findings if e.answer]
+    assert answers == [("range-fork-pads", "burnt")]
+
+
+def test_the_end_of_input_costs_one_line_and_loses_nothing(case: Path) -> None:
+    status, _, error = bench(case, BURNT)
+    assert status == 2
+    assert error.count("\n") == 1
+    assert "all answers are saved in unit.yaml" in error
+    status, screen, _ = bench(case, ["done"])
+    assert status == 1
+    assert "Going on." in screen
+    assert "dark, melted, cracked" in screen
+
+
+def test_back_takes_the_last_answer_back_and_asks_it_again(case: Path) -> None:
+    status, screen, _ = bench(case, [*BURNT, "back", "sound", "done"])
+    assert "Taken back" in screen
+    assert status == 0
+    assert "HELD     " not in screen
+    answers = [e.answer.data for e in read_case(case).findings if e.answer]
+    assert answers == ["burnt", "dont-know", "sound"]
+
+
+def test_dont_know_and_cannot_check_are_answers(case: Path) -> None:
+    status, _, _ = bench(case, [*BURNT, "?", "x", "gone", "done"])
+    assert status == 1
+    words = [e.answer.data for e in read_case(case).findings if e.answer]
+    assert words == ["burnt", "dont-know", "cannot-check", "gone"]
+
+
+def test_no_question_is_put_twice(case: Path) -> None:
+    bench(case, [*BURNT, *["?"] * 12, "done"])
+    checks = [e.check for e in read_case(case).findings]
+    assert len(checks) == len(set(checks)) == 13
+
+
+def test_later_puts_a_question_off(case: Path) -> None:
+    _, screen, _ = bench(case, [*BURNT, "later", "done"])
+    questions = [line for line in screen.splitlines() if line.startswith("How:") is False]
+    assert questions
+    assert read_case(case).findings[-1].check == "range-fork-pads"
+
+
+def test_a_wrong_answer_costs_one_line(case: Path) -> None:
+    _, screen, error = bench(case, [*BURNT, "purple", "done"])
+    assert error == ""
+    assert "'purple' is not one of" in screen or "purple" in screen
+    assert len(read_case(case).findings) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("0.045", "unit"), ("0.045 kg", "length"), ("0.045 inn", "in"), ("nan in", "nan")],
+)
+def test_a_reading_says_how_to_mend_it(case: Path, typed: str, told: str) -> None:
+    _, screen, _ = bench(case, [*BURNT, f"input-bearing-float: {typed}", "done"])
+    line = next(ln for ln in screen.splitlines() if ln.startswith("input-bearing-float: "))
+    assert told in line
+    assert len(read_case(case).findings) == 1
+
+
+def test_a_reading_at_the_limit_decides_nothing(case: Path) -> None:
+    status, screen, _ = bench(case, [*BURNT, "input-bearing-float: 0.020 in", "done"])
+    assert "Too close to call" in screen
+    assert status == 1
+
+
+def test_why_tells_what_each_answer_would_leave(case: Path) -> None:
+    _, screen, _ = bench(case, [*BURNT, "why", "done"])
+    assert "What each answer would leave of the origins now in question:" in screen
+
+
+def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
+    _, screen, _ = bench(case, [*BURNT, "find chain jumps under load", "", "find qqqq", "done"])
+    assert "Which is it?" in screen
+    assert "No check fits these words" in screen
+
+
+def test_the_family_is_asked_for_when_not_given(case: Path) -> None:
+    out, err = StringIO(), StringIO()
+    typed = StringIO("1\n\n7\n3\nskip\n\ndone\n")
+    status = run(["bench", str(case)], Terminal(out, err, typed, width=80))
+    assert status == 1
+    assert "'7' is not one of 1 to" in out.getvalue()
+    assert read_case(case).unit.family["drive"] == "chain"
+
+
+@pytest.mark.parametrize(
+    ("family", "told"),
+    [
+        ("drive", "attribute=value"),
+        ("drve=chain", "did you mean 'drive'"),
+        ("drive=chian", "did you mean 'chain'"),
+    ],
+)
+def test_a_wrong_family_is_one_line(case: Path, family: str, told: str) -> None:
+    status, _, error = bench(case, [], family=family)
+    assert status == 2
+    assert told in error
+    assert error.count("\n") == 1
+    assert not case.exists()
+
+
+def test_a_closed_unit_pays_for_what_must_be_opened(case: Path) -> None:
+    _, screen, _ = bench(case, [*BURNT, "done"], "--closed")
+    assert "first: " in screen
+    removed = [str(e.removed) for e in read_case(case).findings if e.removed]
+    assert removed
+    assert len(removed) == len(set(removed))
+
+
+def test_json_goes_alone_to_the_output(case: Path) -> None:
+    status, screen, talk = bench(case, [*BURNT, "done"], "--json")
+    data = json.loads(screen)
+    assert status == 1
+    assert data["parts"][0]["disposition"] == "held"
+    assert data["parts"][0]["action"] is None
+    assert "How do the pads of the range fork look?" in talk
+
+
+def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
+    answers = tmp_path / "answers.txt"
+    answers.write_text("# the technician\nburnt fork pads\n1\nburnt\ndone\n", encoding="utf-8")
+    status, screen, _ = bench(case, [], "--answers", str(answers))
+    assert status == 1
+    assert "> burnt" in screen
+
+
+def test_screen_of_a_whole_session(case: Path, golden: Callable[[str, str], None]) -> None:
+    typed = ["help", "burnt fork pads", "1", "why", "burnt", "list", "state"]
+    typed += ["input-bearing-float: 0.015 in", "input-snap-ring: never-seated", "state", "done"]
+    _, screen, _ = bench(case, typed[1:])
+    golden("session", screen)
+
+
+def test_nothing_is_wider_than_the_screen(case: Path) -> None:
+    _, screen, _ = bench(case, [*BURNT, "why", "state", "list", "done"])
+    assert max(map(len, screen.splitlines())) <= 80
