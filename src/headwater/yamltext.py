@@ -102,7 +102,7 @@ def parse(text: str, file: str) -> Value:
     try:
         return _document(yaml.parse(text, Loader=_LOADER), file)
     except yaml.MarkedYAMLError as error:
-        raise TextError(_explain(error), _place(file, error.problem_mark)) from None
+        raise TextError(_explain(error, text), _place(file, error.problem_mark)) from None
     except (yaml.YAMLError, UnicodeError) as error:
         raise TextError(f"not readable as YAML ({_first_line(error)})", Place(file, 1, 1)) from None
 
@@ -111,11 +111,15 @@ def _first_line(error: Exception) -> str:
     return str(error).splitlines()[0]
 
 
-def _explain(error: yaml.MarkedYAMLError) -> str:
+def _explain(error: yaml.MarkedYAMLError, text: str) -> str:
     problem = error.problem or "bad syntax"
     if "nesting depth" in problem:
         return f"is nested more than {MAX_DEPTH} deep"
-    hint = "; indent with spaces" if "tab" in problem or "\\t" in problem else ""
+    lines = text.splitlines()
+    mark = error.problem_mark
+    at_fault = lines[mark.line] if mark and mark.line < len(lines) else ""
+    leading = at_fault[: len(at_fault) - len(at_fault.lstrip())]
+    hint = "; indent with spaces" if "\t" in leading else ""
     return f"not readable as YAML ({problem}){hint}"
 
 

@@ -28,7 +28,7 @@ from headwater.verdict.options import make_options
 from headwater.verdict.plan import Step
 from headwater.verdict.prices import Exchange, Prices
 
-quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+quick = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def judged(situation: Situation) -> Assessment:
@@ -66,8 +66,8 @@ def as_item(step: Step) -> Item:
 def is_corrected(assessment: Assessment, origin: str, proposed: Proposal) -> bool:
     """Say by brute force whether anything proposed could correct an origin at all.
 
-    Some item must work on a part that the book's correction of the origin works on, as strongly; or,
-    where the corrections give way to something worse, on a part that mends the worse thing.
+    Some item must work on a part that the book's correction of the origin works on, as strongly;
+    or, where the corrections give way to something worse, on a part that mends the worse thing.
     """
     conditions = assessment.book.conditions
     reach: list[tuple[str, int]] = []
@@ -113,7 +113,10 @@ def test_the_plan_passes_its_own_audit_and_none_of_its_origins_can_be_spared(
     assessment = judged(situation)
     whole = [as_item(step) for step in assessment.plan if step.action]
     found = audit(assessment, Proposal("whole", tuple(whole)))
-    assert found.passed == (assessment.outcome is Outcome.SETTLED)
+    # A drawn book may withdraw an origin's every correction; then its own plan cannot pass either.
+    mended = {cid for step in assessment.plan if step.action for cid in step.corrects}
+    settled = assessment.outcome is Outcome.SETTLED
+    assert found.passed == (settled and set(assessment.origins) <= mended)
     for item in whole:
         rest = Proposal("without one", tuple(other for other in whole if other is not item))
         less = audit(assessment, rest)

@@ -2,15 +2,16 @@
 
 Particles are drawn from the posterior (systematic resampling, no random numbers), each a set of
 sources and a world. The answer of a check is predicted for each particle from the sureness of its
-answers; the gain is the mutual information, in bits, between the answer and the set of sources.
+answers; the gain is the mutual information, in bits, between the answer and the label of a particle:
+its set of sources or, where only some findings want a cause, the sources behind those.
 
 Shapes: N particles, C conditions, A answers of a check.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -20,21 +21,30 @@ from headwater.belief.worlds import Bools, Floats
 from headwater.book.model import Check
 from headwater.rules.evidence import likelihoods
 
+Indices = npt.NDArray[np.intp]
+
 PARTICLES = 1200
 
 
 @dataclass(frozen=True, slots=True)
 class Particles:
-    """N equally weighted draws: `groups` (N,) the set of each, `present` (N, C) its conditions."""
+    """N equally weighted draws, sorted by label.
 
+    `groups` (N,) is the set of each and `world` (N,) its world; `present` (N, C) its conditions.
+    A label is what the gain is about: the set itself, or what `split_by_cause` makes of it.
+    `labels` (N,) counts up from 0.
+    """
+
+    posterior: Posterior
     position: Mapping[str, int]
-    groups: npt.NDArray[np.intp]
-    starts: npt.NDArray[np.intp]
+    groups: Indices
+    world: Indices
+    labels: Indices
     present: Bools
 
 
 def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
-    """Return particles of the posterior, sorted by set."""
+    """Return particles of the posterior, labelled by set."""
     weights = (posterior.weights[:, None] * posterior.likelihood).ravel()
     edges = np.cumsum(weights)
     targets = (np.arange(count) + 0.5) / count * edges[-1]
@@ -49,7 +59,37 @@ def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
             reach = posterior.worlds.reach(posterior.sources[index].condition)
             columns = [position[node] for node in reach.nodes]
             present[start:end, columns] |= reach.bits[world[start:end]]
-    return Particles(position, groups, starts, present)
+    labels = np.unique(groups, return_inverse=True)[1]
+    return Particles(posterior, position, groups, world, labels, present)
+
+
+def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles:
+    """Return the particles labelled by which sources are behind some conditions, world by world.
+
+    Two particles with one label give the same account of the conditions, whatever else is in them.
+    """
+    believed = particles.posterior
+    wanted = list(conditions)
+    reaching: dict[int, int] = {}
+    marks: list[Bools] = []
+    for row in np.unique(particles.groups):
+        rows = particles.groups == row
+        for index in believed.sets[row]:
+            reach = believed.worlds.reach(believed.sources[index].condition)
+            for condition in wanted:
+                column = reach.column(condition)
+                if column is None:
+                    continue
+                key = index * len(wanted) + wanted.index(condition)
+                if key not in reaching:
+                    reaching[key] = len(marks)
+                    marks.append(np.zeros(len(rows), dtype=np.bool_))
+                marks[reaching[key]][rows] = column[particles.world[rows]]
+    if not marks:
+        return replace(particles, labels=np.zeros_like(particles.labels))
+    packed = np.packbits(np.stack(marks, axis=1), axis=1)
+    whole = np.ascontiguousarray(packed).view(np.dtype((np.void, packed.shape[1]))).ravel()
+    return replace(particles, labels=np.unique(whole, return_inverse=True)[1].ravel())
 
 
 def spoken_of(check: Check) -> list[str]:
@@ -60,37 +100,57 @@ def spoken_of(check: Check) -> list[str]:
     return list(found)
 
 
-def predict(particles: Particles, check: Check) -> Floats:
-    """Return (N, A): the probability of each answer for each particle."""
-    conditions = [c for c in spoken_of(check) if c in particles.position]
-    count = len(check.answers)
-    if not conditions:
-        return np.full((len(particles.groups), count), 1.0 / count)
-    answers = list(check.answers.values())
-    pairs = np.log(np.array([[likelihoods(a, c) for a in answers] for c in conditions]))
-    bits = particles.present[:, [particles.position[c] for c in conditions]]
-    score = bits.astype(np.float64) @ (pairs[:, :, 0] - pairs[:, :, 1]) + pairs[:, :, 1].sum(axis=0)
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """How a check answers: its conditions' places, and log-likelihoods (conditions, answers)."""
+
+    columns: Indices
+    if_present: Floats
+    if_absent: Floats
+
+
+def _forecast(particles: Particles, check: Check) -> Forecast:
+    """Return the forecast of a check, worked out once for each book."""
+    known: dict[str, Forecast] = particles.posterior.worlds.forecasts
+    if check.id not in known:
+        conditions = [c for c in spoken_of(check) if c in particles.position]
+        answers = list(check.answers.values())
+        pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
+        logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
+        columns = np.array([particles.position[c] for c in conditions], dtype=np.intp)
+        known[check.id] = Forecast(columns, logs[:, :, 0], logs[:, :, 1])
+    return known[check.id]
+
+
+def _shares(forecast: Forecast, bits: Floats) -> Floats:
+    """Return (rows, A): the probability of each answer for rows of conditions."""
+    score = bits @ (forecast.if_present - forecast.if_absent) + forecast.if_absent.sum(axis=0)
     score = np.exp(score - score.max(axis=1, keepdims=True))
     share: Floats = score / score.sum(axis=1, keepdims=True)
     return share
 
 
+def predict(particles: Particles, check: Check) -> Floats:
+    """Return (N, A): the probability of each answer for each particle."""
+    forecast = _forecast(particles, check)
+    return _shares(forecast, particles.present[:, forecast.columns].astype(np.float64))
+
+
 def gain_of(particles: Particles, check: Check) -> float:
-    """Return the expected information of a check about the set of sources, in bits."""
-    columns = [particles.position[c] for c in spoken_of(check) if c in particles.position]
-    if not columns:
+    """Return the expected information of a check about the labels of the particles, in bits."""
+    forecast = _forecast(particles, check)
+    bits = particles.present[:, forecast.columns]
+    if not bits.size or (bits == bits[0]).all():
         return 0.0
-    bits = particles.present[:, columns]
-    if (bits == bits[0]).all():
-        return 0.0
-    share = predict(particles, check)
-    joint = np.add.reduceat(share, particles.starts, axis=0) / len(share)  # (groups, A)
-    answer = joint.sum(axis=0)
-    group = joint.sum(axis=1)
+    codes = bits @ (1 << np.arange(bits.shape[1], dtype=np.int64))
+    _, first, pattern = np.unique(codes, return_index=True, return_inverse=True)
+    labels = int(particles.labels.max()) + 1
+    cells = particles.labels * len(first) + pattern
+    counts = np.bincount(cells, minlength=labels * len(first)).reshape(labels, len(first))
+    joint = counts @ _shares(forecast, bits[first].astype(np.float64)) / len(bits)  # (labels, A)
+    expected = joint.sum(axis=1, keepdims=True) * joint.sum(axis=0)
     inside = joint > 0.0
-    expected = np.outer(group, answer)
-    information = np.sum(joint[inside] * np.log2(joint[inside] / expected[inside]))
-    return max(0.0, float(information))
+    return max(0.0, float(np.sum(joint[inside] * np.log2(joint[inside] / expected[inside]))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +166,9 @@ class Outlook:
 def outlooks(posterior: Posterior, particles: Particles, check: Check) -> list[Outlook]:
     """Return what each answer of a check would leave of the origins now in question."""
     share = predict(particles, check)
-    joint = np.add.reduceat(share, particles.starts, axis=0) / len(share)
-    sets = [posterior.sets[particles.groups[start]] for start in particles.starts]
+    starts = np.flatnonzero(np.r_[True, np.diff(particles.groups) != 0])
+    joint = np.add.reduceat(share, starts, axis=0) / len(share)
+    sets = [posterior.sets[particles.groups[start]] for start in starts]
     found = []
     for index, answer in enumerate(check.answers):
         total = float(joint[:, index].sum())

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -58,11 +59,15 @@ class Reach:
 
 @dataclass(slots=True)
 class Worlds:
-    """The simulated link outcomes of a network, and the reach of each source, made when asked."""
+    """The simulated link outcomes of a network, and the reach of each source, made when asked.
+
+    `forecasts` keeps what `belief.ranking` works out once for each check.
+    """
 
     network: Network
     count: int
     weights: Floats
+    forecasts: dict[str, Any] = field(default_factory=dict)
     _fires: dict[int, Bools] = field(default_factory=dict)
     _exact: bool = False
     _reach: dict[str, Reach] = field(default_factory=dict)

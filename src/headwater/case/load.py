@@ -145,7 +145,12 @@ def replay(book: Book, case: Case, reasoner: Reasoner | None = None) -> Replay:
     """Return the verdict of a case under a book; the same case and book always give the same."""
     family = family_of(book, case)
     known = reasoner or build_reasoner(book, family)
-    judged = understand_all(known.book, findings_of(case))
+    findings = findings_of(case)
+    for finding in findings:
+        if check_id(book, finding.check, finding.place) not in known.book.checks:
+            text = f"check '{finding.check}' does not apply to this unit family"
+            raise CaseError(f"{text}; mend the check or 'family'", finding.place)
+    judged = understand_all(known.book, findings)
     assessment = known.assess(judged.values(), stand_of(book, case))
     stale = case.book is not None and case.book.digest != book.digest
     return Replay(case, family, judged, assessment, stale)

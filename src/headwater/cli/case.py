@@ -82,7 +82,7 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     screen.say(f"Its driver said: {case.complaint}")
     screen.say()
     screen.say("1. One thing was found: the pads of the range fork are burnt.", "head")
-    screen.say("It would be easy to fit a new fork. Headwater does not let you:")
+    screen.say("It would be easy to stop here, at the last link of the chain. Headwater does not:")
     screen.say()
     before = replay(book, first)
     from headwater.report.text import next_lines, standing_lines

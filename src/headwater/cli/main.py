@@ -89,18 +89,17 @@ class Parser(argparse.ArgumentParser):
             told = [word for word in args or () if not word.startswith("-")]
             options = self._options(told)
             where = " ".join(["headwater", *told[:1]])
-            raise UsageError(
-                f"'{unknown[0]}' is not understood here{nearest(unknown[0], options)}; "
-                f"see '{where} --help'"
-            )
+            mend = nearest(unknown[0], options) or f"; see '{where} --help'"
+            raise UsageError(f"'{unknown[0]}' is not understood here{mend}")
         return found
 
     def _options(self, words: Sequence[str]) -> list[str]:
         """Return the options of this parser and of the commands among some words."""
         options = [text for action in self._actions for text in action.option_strings]
         for action in self._actions:
-            for name, parser in (action.choices or {}).items() if _is_commands(action) else ():
-                options += parser._options(words) if name in words else ()
+            if isinstance(action, argparse._SubParsersAction):
+                for name, parser in dict(action.choices).items():
+                    options += parser._options(words) if name in words else ()
         return options
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:
@@ -108,12 +107,9 @@ class Parser(argparse.ArgumentParser):
         if action.choices is not None and value not in action.choices:
             known = [str(choice) for choice in action.choices]
             mend = nearest(str(value), known) or f"; it is one of {', '.join(known)}"
-            what = (action.metavar or action.dest) if _is_commands(action) else "value"
-            raise UsageError(f"there is no {str(what).lower()} '{value}'{mend}")
-
-
-def _is_commands(action: argparse.Action) -> bool:
-    return isinstance(action, argparse._SubParsersAction)
+            inner = isinstance(action, argparse._SubParsersAction)
+            what = str(action.metavar).lower() if inner else "value"
+            raise UsageError(f"there is no {what} '{value}'{mend}")
 
 
 def make_parser(wanted: str | None = None) -> Parser:

@@ -31,9 +31,9 @@ from headwater.verdict.reach import (
     within_reach,
 )
 
-ORDERS_AT_MOST = 24
+ORDERS_AT_MOST = 16
 """Orders that the planner may need on a unit that serves as an exercise."""
-DRAWS_AT_MOST = 400
+DRAWS_AT_MOST = 2000
 FROM_MISSED = 40
 """Draws that keep to the missed chains before any chain of the book will do."""
 

@@ -27,6 +27,9 @@ LEVELS = (1, 2, 3, 4, 5)
 SHORT = 3
 """Conditions of a chain, at most, at level 1."""
 LOOP_AT_MOST = 4
+QUIET = 8
+SPREAD = 24
+"""Conditions present in a unit, at most: at level 1, and above it."""
 
 Item = TypeVar("Item")
 Links = frozenset[tuple[str, str]]
@@ -162,6 +165,8 @@ def draw_unit(
     if not _independent(told, fired):
         return None
     present = reached([str(one.verdict) for one in told], fired)
+    if len(present) > (QUIET if Twist.LOUD in twists else SPREAD):
+        return None
     unit = HiddenUnit(seed, told, present, fired, Twist.LOUD in twists, loop)
     return _opened(reasoner, unit, twists, rng)
 

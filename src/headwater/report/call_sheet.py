@@ -112,14 +112,15 @@ def not_yet_words(assessment: Assessment, part: str) -> str:
     decision = assessment.decisions.get(part)
     if decision is not None and decision.released:
         return f"What happens with the {name} is in the plan: {decision.because}."
-    wait = f"Please do not buy anything for the {name} yet"
-    causes = [title(book, cid) for cid in may_begin_at(assessment, part)]
+    chains = live_chains(assessment)
+    causes = [chain.path[0] for chain in chains] or may_begin_at(assessment, part)
     shop = first_in_shop(assessment, 1)
     first = f" The shop first checks: {book.checks[shop[0].check].ask}" if shop else ""
-    if not causes:
-        return f"{wait}: nobody has seen why it failed.{first}"
-    why = f"That is where it shows, not always where it begins. It may begin with: {_or(causes)}."
-    return f"{wait}. {why} Left alone, it does that again.{first}"
+    names = _or([title(book, cid) for cid in causes]) if causes else "something nobody has seen yet"
+    return (
+        f"Please do not buy anything for the {name} yet. What you tell of may begin with: {names}. "
+        f"Bought first, it may change nothing or go the same way.{first}"
+    )
 
 
 def _or(words: list[str]) -> str:
@@ -196,7 +197,7 @@ def make_sheet(
         standing=HEADLINES[assessment.outcome],
         chains=tuple((chain_words(assessment, c), c.share) for c in live_chains(assessment, 5)),
         not_yet=tuple(part_title(assessment.book, part) for part in parts),
-        tell=tuple(not_yet_words(assessment, part) for part in parts[:2]),
+        tell=tuple(not_yet_words(assessment, part) for part in parts[:1]),
         plan=tuple(
             f"{part_title(assessment.book, step.on)}: {step.action.value}. {step.text}"
             for step in assessment.plan

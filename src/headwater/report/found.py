@@ -57,7 +57,7 @@ def _rows(replay: Replay) -> Iterator[Found]:
     for number, judged in enumerate(replay.judged.values(), 1):
         check = book.checks[judged.check]
         limit = book.limits[check.reading.limit] if check.reading else None
-        entry = entries[judged.check]
+        entry = entries.get(judged.check)
         yield Found(
             number,
             judged.check,
@@ -67,9 +67,9 @@ def _rows(replay: Replay) -> Iterator[Found]:
             _source(book, limit) if limit else "",
             _shows(replay, judged.check),
             judged.working,
-            entry.note,
-            SEAT_WORDS[entry.seat] if entry.seat else "",
-            entry.at,
+            entry.note if entry else "",
+            SEAT_WORDS[entry.seat] if entry and entry.seat else "",
+            entry.at if entry else "",
         )
 
 

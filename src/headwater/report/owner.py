@@ -54,11 +54,18 @@ def owner_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Pa
     ]
     return Paper(
         f"What we found on your vehicle: {replay.case.case}",
-        (say(Words(HEADLINES[assessment.outcome], Tone.STRONG)),),
+        (say(Words(_headline(assessment), Tone.STRONG)),),
         tuple(section for section in sections if section.blocks),
         f"Written {on}. Judged with the book {book.name}, version {book.version} ({book.digest}). "
         f"{STANDING_CAUTION}",
     )
+
+
+def _headline(assessment: Assessment) -> str:
+    guessed = Naming.PROBABLE in assessment.origins.values()
+    if assessment.outcome is Outcome.SETTLED and guessed:
+        return "We know where the trouble most probably began. Not all of it could be seen."
+    return HEADLINES[assessment.outcome]
 
 
 def _found(assessment: Assessment, words: Wording) -> Iterable[Block]:
@@ -148,7 +155,7 @@ def _open(assessment: Assessment, rows: Sequence[Found]) -> Iterable[Block]:
     settled = assessment.outcome is Outcome.SETTLED
     left = len(next_checks(assessment)) + (0 if settled else len(later_checks(assessment)))
     yield say(
-        f"We answered {_count(len(rows), 'question')} of our list.", _left_words(left, settled)
+        f"We went through {_count(len(rows), 'question')} of our list.", _left_words(left, settled)
     )
 
 

@@ -27,7 +27,7 @@ from headwater.report.paper import (
     say,
 )
 from headwater.report.text import HEADLINES, drive_words
-from headwater.report.tree import Seen, Wording, case_trees, seen_words
+from headwater.report.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
@@ -155,7 +155,9 @@ def _unexplained(assessment: Assessment) -> Iterable[Block]:
             yield say(f"The cause of '{name}' is not in the book. Tell its author what you found.")
             continue
         other = next((c.share for c in account.candidates if c.origin is None), 0.0)
-        more = f"A cause of '{name}' that is not in the book, or a mistaken look: {percent(other)}."
+        others = sum(1 for c in account.candidates if c.origin) - MOST_CANDIDATES
+        more = f"{others} less likely origins are not drawn. " if others > 0 else ""
+        more += f"A cause of '{name}' not in the book, or a mistaken look: {percent(other)}."
         yield say(Words(more, Tone.QUIET))
 
 
@@ -252,7 +254,7 @@ def _not_checked(
         yield say("Still worth checking, the best first:")
         yield listed([_worth(assessment, item) for item in worth])
     total = len(assessment.book.checks)
-    yield say(Words(f"{len(rows)} of the {total} checks for this unit were answered.", Tone.QUIET))
+    yield say(Words(f"{len(rows)} of the {total} checks for this unit were asked.", Tone.QUIET))
 
 
 def _empty_answers(assessment: Assessment, rows: Sequence[Found]) -> Iterable[tuple[int, str]]:

@@ -23,6 +23,11 @@ from headwater.verdict.gate import Candidate, Decision, NamedChain, Naming
 from headwater.verdict.reach import cannot_be_seen
 
 MOST_CANDIDATES = 6
+PLAIN_STARTS = {
+    Naming.PROVEN: "Where it began",
+    Naming.PROBABLE: "Where it most probably began",
+    Naming.OPEN: "Where it may have begun",
+}
 
 Steps = tuple[str, ...]
 
@@ -130,8 +135,8 @@ def _named_tree(
         return _case_node(assessment, words, cid, clean(how), branches, cid == origin)
 
     root = grow((origin,), [chain.path for chain in chains], node)
-    start = "Where it began" if words.plain else "Origin"
-    return Tree(f"{start}, {naming.value}: {words.condition(origin)}", Way.DOWN, naming, root)
+    start = PLAIN_STARTS[naming] if words.plain else f"Origin, {naming.value}"
+    return Tree(f"{start}: {words.condition(origin)}", Way.DOWN, naming, root)
 
 
 def _open_tree(
@@ -168,6 +173,8 @@ def _case_node(
     origin: bool,
 ) -> Node:
     seen, mark = seen_words(assessment, cid)
+    if words.plain:
+        mark = mark.partition(":")[0]
     numbers = _finding_numbers(assessment, words, cid)
     if numbers:
         mark += f", finding {numbers}"
@@ -239,28 +246,33 @@ def grow(
 
 
 def tree_lines(tree: Tree) -> Iterator[Line]:
-    """Yield a tree for the terminal: a single branch runs straight on, several stand off."""
-    yield from _node_lines(tree.root, tree.way, "  ■ ", "  ")
+    """Yield a tree for the terminal: a single branch runs straight on, several stand off.
+
+    What is held is marked; what is released stands in the list of parts that goes with it.
+    """
+    yield from _node_lines(tree.root, tree.way, "  ■ ", "  ", released=False)
 
 
 def tree_text(tree: Tree, width: int = 80) -> str:
     """Return a tree as plain text."""
-    lines = _node_lines(tree.root, tree.way, "■ ", "")
+    lines = _node_lines(tree.root, tree.way, "■ ", "", released=True)
     return "\n".join(row for line in lines for row in wrapped(line, width))
 
 
-def _node_lines(node: Node, way: Way, lead: str, rest: str) -> Iterator[Line]:
+def _node_lines(
+    node: Node, way: Way, lead: str, rest: str, *, released: bool
+) -> Iterator[Line]:
     beneath = rest + ("│ " if node.branches else "  ")
     mark = f" [{node.mark}]" if node.mark else ""
     yield Line(node.text + mark, lead=lead, rest=beneath + "  ")
-    for tag in node.tags:
+    for tag in (tag for tag in node.tags if tag.held or released):
         style = "bad" if tag.held else "good"
         yield Line(tag.text, style, lead=beneath + "  ", rest=beneath + "    ")
     for branch in node.branches:
         if branch.how:
             yield Line(branch.how, "quiet", lead=f"{rest}│   ", rest=f"{rest}│   ")
         lead, after = _leads(rest, way, branch is node.branches[-1], len(node.branches) == 1)
-        yield from _node_lines(branch, way, lead, after)
+        yield from _node_lines(branch, way, lead, after, released=released)
 
 
 def _leads(rest: str, way: Way, is_last: bool, is_only: bool) -> tuple[str, str]:

@@ -29,7 +29,7 @@ from headwater.verdict.audit import Item, Proposal
 from headwater.yamltext import parse, read_file
 
 _UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
-_NO_PART = frozenset({"new", "set", "kit", "fit", "replace", "change", "old", "both"})
+_NO_PART = frozenset({"new", "set", "kit", "fit", "replac", "chang", "old", "both"})
 
 
 class ProposalError(HeadwaterError):
@@ -136,16 +136,15 @@ def match_part(book: Book, text: str, place: Place | None = None) -> str | None:
     for part, record in book.parts.items():
         if plain in (part.replace("-", " "), record.title.lower()):
             return part
-    asked = [w for w in words_of(plain) if w not in _NO_PART]
+    asked = [w for w in _stems(plain) if w not in _NO_PART]
     if not asked:
         return None
     scored: dict[str, float] = {}
     for part, record in book.parts.items():
-        own = set(words_of(f"{part.replace('-', ' ')} {record.title}"))
+        own = _stems(f"{part.replace('-', ' ')} {record.title}")
         hits = sum(word in own for word in asked)
         if hits == len(asked):
-            name = set(words_of(part.replace("-", " ")))
-            scored[part] = hits / max(1, len(name))
+            scored[part] = hits / max(1, len(_stems(part.replace("-", " "))))
     if not scored:
         return None
     best = max(scored.values())
@@ -154,3 +153,8 @@ def match_part(book: Book, text: str, place: Place | None = None) -> str | None:
         known = ", ".join(book.parts[part].title for part in fits[:5])
         raise ProposalError(f"'{text}' may mean {known}; name one", place)
     return fits[0]
+
+
+def _stems(text: str) -> dict[str, None]:
+    """Return the telling words in the order written; 'tyre' and 'tyres' come out alike."""
+    return dict.fromkeys(word.rstrip("e") for word in words_of(text))

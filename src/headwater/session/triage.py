@@ -141,9 +141,11 @@ def live_chains(assessment: Assessment, most: int = LIVE_CHAINS) -> list[LiveCha
             if path:
                 found[path] = max(found.get(path, 0.0), candidate.share)
     best: dict[str, tuple[str, ...]] = {}
-    for path in sorted(found, key=lambda p: (-found[p], -len(p), p)):
+    # An origin that is itself found is shown with what it explains, where it explains anything.
+    for path in sorted(found, key=lambda p: (len(p) == 1, -found[p], -len(p), p)):
         best.setdefault(path[0], path)
-    return [LiveChain(path, found[path]) for path in list(best.values())[:most]]
+    likeliest = sorted(best.values(), key=lambda p: (-found[p], p))
+    return [LiveChain(path, found[path]) for path in likeliest[:most]]
 
 
 def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
@@ -224,10 +226,14 @@ def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
 
 @dataclass(frozen=True, slots=True)
 class Aims:
-    """What questions should tell of: the live causes, and dangers with the weight of each."""
+    """What questions should tell of: the live causes, and dangers with the weight of each.
+
+    `anything` is true while nothing abnormal is known: then whatever may be wrong is asked for.
+    """
 
     causes: tuple[str, ...]
     dangers: Mapping[str, float]
+    anything: bool = False
 
 
 def _aims(assessment: Assessment) -> Aims:
@@ -250,7 +256,7 @@ def _aims(assessment: Assessment) -> Aims:
         cid: DANGER_WEIGHT[assessment.book.conditions[cid].danger.advice]  # type: ignore[union-attr]
         for _, _, cid in sorted(hidden, reverse=True)[:DANGERS_AT_ONCE]
     }
-    return Aims(tuple(causes), weights)
+    return Aims(tuple(causes), weights, anything=not assessment.accounts)
 
 
 def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list[NextCheck]:
@@ -270,9 +276,11 @@ def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list
 
 
 def told_of(particles: Particles, check: Check, aims: Aims) -> float:
-    """Return what a check is expected to tell about the aims, in bits; about anything if none."""
-    if not aims.causes and not aims.dangers:
+    """Return what a check is expected to tell about the aims, in bits."""
+    if aims.anything:
         return gain_of(particles, check)
+    if not aims.causes and not aims.dangers:
+        return 0.0
     columns = [particles.position[c] for c in spoken_of(check) if c in particles.position]
     if not columns or (particles.present[:, columns] == particles.present[0, columns]).all():
         return 0.0

@@ -1,0 +1,140 @@
+"""The progress file: for each apprentice the chains missed, and the exercise that is open.
+
+A small YAML file, strict and readable by hand, written whole beside itself and put in place in one step,
+so that a crash leaves the old one or the new one. Of an open exercise it keeps the level, the seed, the
+book's digest and what was ordered: never the answer.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from headwater.book.model import doc
+from headwater.book.shape import Reader
+from headwater.drill.exercise import DrillError
+from headwater.errors import Place
+from headwater.yamltext import Table, parse, quote, read_file
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenExercise:
+    """An exercise that was not finished."""
+
+    level: float = doc("its level")
+    seed: float = doc("its seed")
+    book: str = doc("digest of the book it was drawn from")
+    orders: tuple[str, ...] = doc("the checks ordered so far", default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apprentice:
+    """What one apprentice has done. `missed` counts, by chain, how often it is still to be solved."""
+
+    done: float = doc("exercises finished", default=0.0)
+    points: float = doc("points in all", default=0.0)
+    missed: dict[str, float] = doc("chains missed, and how often", default_factory=dict)
+    open: OpenExercise | None = doc("the exercise not finished", default=None)
+
+    def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
+        """Return the record after an exercise: missed chains count up, solved ones down."""
+        counts = dict(self.missed)
+        for chain in chains:
+            counts[chain] = counts.get(chain, 0.0) + (1.0 if missed else -1.0)
+        left = {chain: count for chain, count in counts.items() if count > 0.0}
+        return Apprentice(done=self.done + 1, points=self.points + points, missed=left)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _File:
+    apprentices: dict[str, Apprentice] = doc("by name", default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The progress file of one apprentice; `path` None keeps nothing."""
+
+    path: Path | None = None
+    who: str = ""
+    record: Apprentice = field(default_factory=Apprentice)
+
+    def keep(self, record: Apprentice) -> Progress:
+        """Return the progress with a new record, on disk if there is a file."""
+        if self.path:
+            everyone = read_progress(self.path) if self.path.exists() else {}
+            everyone[self.who] = record
+            _write(self.path, progress_text(everyone))
+        return replace(self, record=record)
+
+
+def open_progress(path: Path | None, who: str) -> Progress:
+    """Return the progress of an apprentice. Raises DrillError or TextError on a bad file."""
+    if path is None:
+        return Progress()
+    everyone = read_progress(path) if path.exists() else {}
+    return Progress(path, who, everyone.get(who, Apprentice()))
+
+
+def read_progress(path: Path) -> dict[str, Apprentice]:
+    """Return the apprentices of a progress file."""
+    tree = parse(read_file(path), str(path))
+    if not isinstance(tree.data, Table):
+        raise DrillError("is no progress file; it must start with 'apprentices:'", tree.place)
+    reader = Reader()
+    found = reader.record(_File, tree)
+    if reader.problems:
+        first = sorted(reader.problems)[0]
+        raise DrillError(first.message, first.place)
+    assert isinstance(found, _File)
+    for name, record in found.apprentices.items():
+        _check(name, record, tree.place)
+    return {str(name): record for name, record in found.apprentices.items()}
+
+
+def _check(name: str, record: Apprentice, place: Place) -> None:
+    counts = [record.done, record.points, *record.missed.values()]
+    counts += [record.open.level, record.open.seed] if record.open else []
+    if any(count < 0 or count != int(count) for count in counts):
+        raise DrillError(f"'{name}': counts must be whole numbers from 0 up", place)
+
+
+def progress_text(everyone: Mapping[str, Apprentice]) -> str:
+    """Return the progress file as text."""
+    lines = ["apprentices:"]
+    for name, record in sorted(everyone.items()):
+        lines += [f"  {_key(name)}:", f"    done: {record.done:.0f}"]
+        lines.append(f"    points: {record.points:.0f}")
+        lines += ["    missed:"] if record.missed else []
+        lines += [f"      {chain}: {count:.0f}" for chain, count in sorted(record.missed.items())]
+        if record.open:
+            orders = ", ".join(record.open.orders)
+            lines += [
+                "    open:",
+                f"      level: {record.open.level:.0f}",
+                f"      seed: {record.open.seed:.0f}",
+                f'      book: "{record.open.book}"',
+                f"      orders: [{orders}]",
+            ]
+    return "\n".join(lines) + "\n"
+
+
+def _key(name: str) -> str:
+    shown = quote(name)
+    return shown if shown.startswith('"') else f'"{shown}"'
+
+
+def _write(path: Path, text: str) -> None:
+    """Put the text in place of the file in one step, on disk before it is."""
+    beside = path.with_name(path.name + ".new")
+    try:
+        with beside.open("w", encoding="utf-8") as handle:
+            handle.write(text)
+            handle.flush()
+            os.fsync(handle.fileno())
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        reason = (error.strerror or str(error)).lower()
+        raise DrillError(f"cannot be written ({reason})", Place(str(path))) from None

@@ -1,0 +1,206 @@
+"""Six calls from the first word to the sheet. Refresh the transcripts with HEADWATER_REFRESH=1."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from headwater.book.load import Book
+from headwater.book.tables import Seat
+
+from .conftest import CALLERS, Play
+
+ADVICE = {
+    "dangerous-leak": ("STOP", "short of oil"),
+    "wind-up-dry-road": ("DRIVE WITH LIMITS", "wound-up driveline"),
+    "plastic-in-the-drain": ("DRIVE WITH LIMITS", "Crumbs can block the oil screen"),
+    "speed-code": ("OK", "Nothing dangerous"),
+    "just-a-sensor": ("OK", "Nothing dangerous"),
+    "makes-a-noise": ("DRIVE WITH LIMITS", "bearing on its way to seizing"),
+}
+SPOKEN_WORDS_A_MINUTE = 150
+SECONDS_TO_ANSWER = 8
+
+
+def _flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("name", CALLERS)
+def test_transcript(name: str, play: Play, golden: Callable[[str, str], None]) -> None:
+    """The call reads as its golden file, and its last drive advice is the right one."""
+    _, out, err = play("call", f"{name}.yaml", typed=CALLERS[name])
+    assert err == ""
+    golden(name, out)
+    word, reason = ADVICE[name]
+    given = _flat(out.split("Drive advice given")[1].split("What was said")[0])
+    assert given.startswith(word)
+    assert reason in given
+
+
+@pytest.mark.parametrize("name", CALLERS)
+def test_within_eight_questions_and_four_minutes(name: str, play: Play) -> None:
+    """No call asks more than eight questions, and read aloud they take less than four minutes."""
+    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
+    asked = re.findall(r"^(\d) of 8   (.*(?:\n {9}\D.*)*)", out, re.M)
+    assert 1 <= len({number for number, _ in asked}) <= 8
+    words = sum(len(text.split()) for _, text in asked)
+    minutes = words / SPOKEN_WORDS_A_MINUTE + len(asked) * SECONDS_TO_ANSWER / 60
+    assert minutes < 4.0
+
+
+@pytest.mark.parametrize("name", CALLERS)
+def test_nothing_is_asked_twice_and_always_visible(name: str, play: Play) -> None:
+    """Every question comes once, and above each stand advice, live chains and what to bring."""
+    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
+    screens = out.split("-" * 78)[1:]
+    questions = [re.search(r"^\d of 8   (.*)", screen, re.M) for screen in screens]
+    texts = [found.group(1) for found in questions if found]
+    assert len(texts) == len(screens)
+    assert len(set(texts)) == len(texts)
+    for screen in screens:
+        for label in ("Drive    ", "Live     ", "Bring    "):
+            assert f"\n{label}" in screen
+        block = screen.split("\n> ")[0]
+        assert block.count("\n") <= 24, "the screen of one question fits a small terminal"
+
+
+@pytest.mark.parametrize("name", CALLERS)
+def test_no_remedy_is_named(name: str, play: Play, caller_book: Book) -> None:
+    """Nothing but a released plan says what to do with a part."""
+    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
+    before_plan = _flat(out.split("Plan, origin first")[0])
+    for record in caller_book.conditions.values():
+        actions = [*record.dispositions, *(record.origin.corrections if record.origin else ())]
+        for action in actions:
+            assert _flat(action.text) not in before_plan
+    assert not re.search(r"\b(replace it|fit (a )?new|order (a )?new|renew)\b", before_plan)
+
+
+def test_wanting_just_a_sensor_is_answered(play: Play) -> None:
+    """The caller is told not to buy it, what else it may be, and what the shop looks at first."""
+    _, out, _ = play("call", "s.yaml", typed=CALLERS["just-a-sensor"])
+    told = _flat(out.split("wants just a sensor")[1].split("> ")[0])
+    assert told.startswith('Say: "Please do not buy anything for the output speed sensor')
+    assert "wiring of the speed sensor chafed" in told
+    assert "The shop first checks:" in told
+
+
+def test_wanting_the_pads_is_answered(play: Play) -> None:
+    """'The pads' means a fork with its pads while the crumbs point there."""
+    _, out, _ = play("call", "p.yaml", typed=CALLERS["plastic-in-the-drain"])
+    told = _flat(out.split("wants the pads")[1].split("> ")[0])
+    assert "fork with its pads yet" in told
+
+
+def test_advice_eases_only_when_danger_is_asked_away(play: Play) -> None:
+    """A speed code begins with a stop, and ends drivable after what could seize was denied."""
+    _, out, _ = play("call", "c.yaml", typed=CALLERS["speed-code"])
+    advice = re.findall(r"^Drive    (STOP|DRIVE WITH LIMITS|OK)", out, re.M)
+    assert advice[0] == "STOP"
+    assert advice[-1] == "OK"
+
+
+def test_nothing_broken_is_settled_on_the_phone(play: Play) -> None:
+    """Wind-up on a dry road is explained by how it was driven: settled, status 0, no part bad."""
+    status, out, _ = play("call", "w.yaml", typed=CALLERS["wind-up-dry-road"])
+    assert status == 0
+    assert "Settled: every finding is explained" in out
+    assert "driver and fleet instruction: advise" in _flat(out)
+    assert "What the caller told is explained." in out
+    assert "Do not buy yet" not in out
+
+
+def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
+    """The sheet is written as Markdown that a caller's words cannot break, and as JSON alone."""
+    words = "<script>x</script> [oil](http://spots) *spots* | oil spots"
+    typed = [words, "1", "since the <b>oil</b> change", *["no"] * 12]
+    status, out, err = play("call", "m.yaml", "--sheet", "m.md", "--json", typed=typed)
+    data = json.loads(out)
+    assert status == 1
+    assert data["complaint"] == words
+    assert data["drive"]["advice"] in ("stop", "limp", "ok")
+    assert data["said"][1]["note"] == "since the <b>oil</b> change"
+    assert data["minutes"]["shop"] > 0
+    assert data["cost"] is None
+    assert data["shop_first"][0]["why"].startswith("it shows whether: ")
+    assert "1 of 8" in err
+    sheet = (tmp_path / "m.md").read_text(encoding="utf-8")
+    assert "<" not in sheet.replace("&lt;", "")
+    assert "[oil](" not in sheet
+    assert "\\*spots\\*" in sheet
+    assert "## Drive advice given" in sheet
+
+
+def test_sheet_that_cannot_be_written_costs_one_line(play: Play) -> None:
+    """A wrong path for the sheet ends with status 2; the case is safe."""
+    status, _, err = play(
+        "call", "w.yaml", "--sheet", "none/w.md", typed=CALLERS["wind-up-dry-road"]
+    )
+    assert status == 2
+    assert err.count("\n") == 1
+    assert Path("w.yaml").exists()
+
+
+def test_broken_off_and_resumed(play: Play) -> None:
+    """A dead line loses nothing: the call goes on with the next question and the same count."""
+    lines = CALLERS["speed-code"]
+    status, out, err = play("call", "b.yaml", typed=lines[:4])
+    assert status == 2
+    assert "go on with 'headwater call b.yaml'" in err
+    broken_at = re.findall(r"^(\d) of 8   (.*)", out, re.M)[-1]
+    _, again, _ = play("call", "b.yaml", typed=lines[4:])
+    resumed = re.findall(r"^(\d) of 8   (.*)", again, re.M)
+    assert resumed[0] == broken_at
+    _, whole, _ = play("call", "whole.yaml", typed=lines)
+    assert out.split("Call sheet")[0].count(" of 8 ") + len(resumed) - 1 == whole.count(" of 8 ")
+    assert again.split("Drive advice given")[1].split("Saved in")[0] == (
+        whole.split("Drive advice given")[1].split("Saved in")[0]
+    )
+
+
+def test_call_over_eight_ends_at_once_when_opened_again(play: Play) -> None:
+    """What was asked in an earlier sitting counts: no caller is asked sixteen questions."""
+    play("call", "n.yaml", typed=CALLERS["plastic-in-the-drain"])
+    _, out, _ = play("call", "n.yaml", typed=["no"] * 3)
+    assert " of 8   " not in out
+    assert "8 questions were asked" in out
+
+
+def test_commands_at_the_desk(play: Play) -> None:
+    """Help, list, why, back, also, later and done do what help says."""
+    typed = ["oil spots", "1", "help", "why", "list", "", "nothing", "back", "opened"]
+    typed += ["also it smells burnt", "1", "later", "wants the flux thing", "done"]
+    status, out, _ = play("call", "d.yaml", typed=typed)
+    assert status == 1
+    flat = _flat(out)
+    assert "they want just a part" in flat
+    assert "Trouble within a few hundred miles of work" in flat
+    assert "Taken back: Since when does it do this" in flat
+    assert "Type what the caller says" in flat
+    said = _flat(out.split("What was said")[1].split("Live chains")[0])
+    assert "the case was opened" in said
+    assert "smells of burning oil" in said
+    assert "Please do not buy anything yet" in flat
+    assert "Ended by you." in flat
+
+
+def test_quit_before_the_first_word_leaves_no_file(play: Play) -> None:
+    """Nothing is written before the caller has said anything."""
+    status, _, err = play("call", "q.yaml", typed=["", ""])
+    assert status == 2
+    assert "nothing was answered yet" in err
+    assert not Path("q.yaml").exists()
+
+
+def test_the_case_file_is_at_the_seat_call(play: Play) -> None:
+    """Every answer stands in the file with its seat, the complaint in the caller's words."""
+    play("call", "f.yaml", typed=CALLERS["speed-code"])
+    text = Path("f.yaml").read_text(encoding="utf-8")
+    assert f"seat: {Seat.CALL}" in text
+    assert "complaint: the reader shows P0735" in text
+    assert text.count("- {check:") == text.count("seat: call,")

@@ -1,0 +1,173 @@
+"""The design's own example on the shipped book: burnt pads, and the bore that burnt them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from strategies import as_replay, held_back
+
+from headwater.book.tables import Verb
+from headwater.measure.answer import Judged, understand
+from headwater.report.text import verdict_lines
+from headwater.rules.status import Status
+from headwater.session.ask import Purpose, next_checks
+from headwater.verdict.assess import Assessment, Outcome, Reasoner
+from headwater.verdict.gate import Naming
+from headwater.verdict.reach import Stand, torn_down
+
+Bench = Callable[..., Assessment]
+
+
+@pytest.fixture
+def bench(reasoner: Reasoner) -> Bench:
+    """Judge findings on a unit in pieces: `bench(range_fork_pads='burnt')`."""
+
+    def judge(**given: str) -> Assessment:
+        checks = reasoner.book.checks
+        found: list[Judged] = [
+            understand(reasoner.book, checks[name.replace("_", "-")], answer)
+            for name, answer in given.items()
+        ]
+        return reasoner.assess(found, Stand(removed=torn_down(reasoner.book)))
+
+    return judge
+
+
+def shown(assessment: Assessment) -> str:
+    return "\n".join(line.text for line in verdict_lines(as_replay(assessment)))
+
+
+def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt")
+    assert a.outcome is Outcome.OPEN
+    assert a.held == ["range-fork"]
+    assert a.decisions["range-fork"].action is None
+    assert a.plan == []
+    assert a.cover is None
+    asked = [item.check for item in next_checks(a)]
+    assert asked[0] == "input-bearing-seat"
+    assert {"front-groove", "front-bore-polish"} <= set(asked)
+    text = shown(a)
+    assert "HELD     range fork with its pads" in text
+    assert "Fit a range fork" not in text
+    assert not any(remedy in text for remedy in held_back(a))
+
+
+def test_a_large_float_proves_the_bore_and_orders_the_plan(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in")
+    assert a.outcome is Outcome.SETTLED
+    assert a.origins == {"front-bore-worn": Naming.PROVEN}
+    assert [(step.on, step.action) for step in a.plan] == [
+        ("front-housing", Verb.SCRAP),
+        ("input-bearing", Verb.REPLACE),
+        ("range-hub", Verb.INSPECT),
+        ("range-fork", Verb.REPLACE),
+    ]
+    (chain,) = a.accounts["range-fork-pads-burnt"].chains
+    assert chain.path == (
+        "front-bore-worn",
+        "input-bearing-displaced",
+        "range-hub-rides-fork",
+        "range-fork-pads-burnt",
+    )
+
+
+def test_a_shimmable_float_is_shimmed_and_the_fork_stays_held(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt", input_bearing_float="0.015 in")
+    assert a.outcome is Outcome.OPEN
+    assert a.decisions["input-bearing"].action is Verb.SHIM
+    assert a.held == ["range-fork"]
+    assert [(step.on, step.action) for step in a.plan] == [("input-bearing", Verb.SHIM)]
+
+
+def test_a_worn_groove_withdraws_the_shim(bench: Bench) -> None:
+    a = bench(input_bearing_float="0.015 in", front_groove="past-limit")
+    assert a.origins["front-bore-worn"] is Naming.PROVEN
+    assert Verb.SHIM not in {step.action for step in a.plan}
+    assert not any(action.action is Verb.SHIM for d in a.decisions.values() for action in d.actions)
+    assert "shim" not in shown(a).replace("what shims may take up", "").lower()
+
+
+def test_a_reading_at_the_limit_decides_nothing(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt", input_bearing_float="0.020 in")
+    (close,) = (j for j in a.stand.answered.values() if j.too_close)
+    assert close.check == "input-bearing-float"
+    alone = bench(range_fork_pads="burnt")
+    assert a.statuses == alone.statuses
+    assert a.origins == {}
+    assert a.held == ["range-fork"]
+    assert "too close to call" in shown(a)
+
+
+def test_two_independent_origins_are_both_named(bench: Bench) -> None:
+    a = bench(
+        range_fork_pads="burnt",
+        input_bearing_float="0.045 in",
+        rear_bearing_feel="rough",
+        rear_bearing_tracks="one-spall",
+    )
+    assert a.outcome is Outcome.SETTLED
+    assert a.origins["front-bore-worn"] is Naming.PROVEN
+    assert a.origins["rear-bearing-fatigued"] is Naming.PROVEN
+    assert a.held == []
+    assert {"front-housing", "rear-bearing", "range-fork"} <= {step.on for step in a.plan}
+
+
+def test_one_finding_left_unexplained_keeps_the_case_open(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in", rear_bearing_feel="rough")
+    assert a.outcome is Outcome.OPEN
+    assert a.unexplained == ["rear-bearing-failed"]
+    assert a.held == ["rear-bearing"]
+    assert a.decisions["range-fork"].released
+    assert next_checks(a)
+
+
+def test_findings_that_disagree_are_asked_again(bench: Bench) -> None:
+    a = bench(input_bearing_seat="in-place", input_bearing_float="0.045 in")
+    assert a.statuses["input-bearing-displaced"] is Status.DISPUTED
+    assert a.outcome is Outcome.OPEN
+    assert "input-bearing" in a.held
+    again = next_checks(a)
+    assert {item.check for item in again} == {"input-bearing-seat", "input-bearing-float"}
+    assert {item.purpose for item in again} == {Purpose.SETTLE}
+
+
+def test_evidence_that_is_gone_leaves_the_case_undetermined(reasoner: Reasoner) -> None:
+    """The burnt pads with everything else thrown away: candidates, and the cheapest cover of them."""
+    book = reasoner.book
+    found = [understand(book, book.checks["range-fork-pads"], "burnt")]
+    found += [
+        understand(book, check, "gone") for check in book.checks.values() if check.id != found[0].check
+    ]
+    a = reasoner.assess(found, Stand(removed=torn_down(book)))
+    assert a.outcome is Outcome.UNDETERMINED
+    assert a.held == ["range-fork"]
+    live = {
+        c.origin for c in a.accounts["range-fork-pads-burnt"].candidates if c.origin is not None
+    }
+    assert "front-bore-worn" in live
+    assert next_checks(a) == []
+    assert "Or fit an exchange unit." in shown(a)
+    assert "range-fork" not in {step.on for step in a.plan}
+    if a.cover is None:  # some candidate is mended only on the held fork itself
+        mended = {c: [str(x.on or book.conditions[c].part) for x in _corrections(a, c)] for c in live}
+        assert any(set(parts) == {"range-fork"} for parts in mended.values())
+    else:
+        assert {c for step in a.cover for c in step.corrects} == live
+        assert "range-fork" not in {step.on for step in a.cover}
+
+
+def _corrections(a: Assessment, cid: str) -> tuple[object, ...]:
+    origin = a.book.conditions[cid].origin
+    assert origin is not None
+    return tuple(origin.corrections)
+
+
+def test_advice_not_to_drive_stands_while_everything_is_held(bench: Bench) -> None:
+    a = bench(rear_bearing_feel="rough")
+    assert a.held == ["rear-bearing"]
+    danger = a.book.conditions["rear-bearing-failed"].danger
+    assert danger is not None
+    assert a.drive().advice is danger.advice
+    assert a.drive().sure

@@ -1,0 +1,426 @@
+"""The gate on small books made for one point each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from strategies import answered, as_replay, check, condition, look, make_book, remedy
+
+from headwater.book.load import Book
+from headwater.book.model import Action, Removal
+from headwater.book.shape import Ref
+from headwater.book.tables import Nature, Seat, Verb
+from headwater.measure.answer import Judged
+from headwater.report.contract import contract
+from headwater.report.text import verdict_lines
+from headwater.verdict.assess import Assessment, Outcome, build_reasoner
+from headwater.verdict.gate import Naming
+from headwater.verdict.reach import Stand
+
+
+def judge(book: Book, stand: Stand | None = None, /, **given: str) -> Assessment:
+    return build_reasoner(book, {}).assess(answered(book, **given), stand)
+
+
+def act(verb: Verb, text: str, on: str | None = None, minutes: float = 15.0, **more: str) -> Action:
+    unless = (Ref(more["unless"]),) if "unless" in more else ()
+    return Action(
+        action=verb, text=text, on=Ref(on) if on else None, minutes=minutes, unless=unless
+    )
+
+
+def shown(a: Assessment) -> str:
+    return "\n".join(line.text for line in verdict_lines(as_replay(a)))
+
+
+def steps(a: Assessment) -> list[tuple[str, Verb | None]]:
+    return [(step.on, step.action) for step in a.plan]
+
+
+@pytest.fixture
+def row() -> Book:
+    """worn (housing) -> moved (bearing) -> burnt (fork)."""
+    return make_book(
+        [
+            condition("worn", part="housing", origin=True),
+            condition("moved", part="bearing"),
+            condition("burnt", part="fork"),
+        ],
+        {("worn", "moved"): "usually", ("moved", "burnt"): "usually"},
+        [look("worn"), look("moved"), look("burnt")],
+    )
+
+
+def test_the_whole_chain_seen_is_proven_and_worked_from_the_origin_down(row: Book) -> None:
+    a = judge(row, look_worn="yes", look_moved="yes", look_burnt="yes")
+    assert a.outcome is Outcome.SETTLED
+    assert a.origins == {"worn": Naming.PROVEN}
+    assert steps(a) == [(p, Verb.REPLACE) for p in ("housing", "bearing", "fork")]
+
+
+def test_an_unseen_middle_breaks_the_proof_until_it_is_gone(row: Book) -> None:
+    a = judge(row, look_worn="yes", look_burnt="yes")
+    assert a.held == ["fork"]
+    assert a.accounts["burnt"].at_hand == ("look-moved",)
+    a = judge(row, look_worn="yes", look_moved="gone", look_burnt="yes")
+    assert a.origins == {"worn": Naming.PROVEN}
+    assert a.held == []
+    assert steps(a) == [
+        ("housing", Verb.REPLACE),
+        ("bearing", Verb.INSPECT),
+        ("fork", Verb.REPLACE),
+    ]
+
+
+def test_what_is_out_of_reach_counts_as_gone_and_not_knowing_does_not_undo_that(row: Book) -> None:
+    """A check made too late by a removal; asked all the same, nobody knows the answer."""
+    late = replace(look("moved"), before=(Ref("lid"),))
+    row.checks["look-moved"] = late
+    row.removals["lid"] = Removal(id="lid", title="lid off", minutes=4.0)
+    off = Stand(removed=frozenset({"lid"}))
+    found = {"look_worn": "yes", "look_burnt": "yes"}
+    assert judge(row, off, **found).origins == {"worn": Naming.PROVEN}
+    for word in ("dont-know", "cannot-check"):
+        a = judge(row, off, **found, look_moved=word)
+        assert a.origins == {"worn": Naming.PROVEN}
+        assert a.held == []
+    assert judge(row, None, **found).held == ["fork"]
+
+
+def test_an_answer_that_decides_nothing_leaves_the_middle_unproven(row: Book) -> None:
+    row.checks["look-moved"] = check(
+        "look-moved", {"yes": ({"moved": "decisive"}, {}), "perhaps": ({"moved": "weak"}, {})}
+    )
+    a = judge(row, look_worn="yes", look_burnt="yes", look_moved="perhaps")
+    assert Naming.PROVEN not in {c.naming for c in a.accounts["burnt"].chains}
+
+
+def test_a_later_seat_keeps_a_check_in_reach(row: Book) -> None:
+    row.checks["look-moved"] = look("moved", seats=(Seat.HOIST,))
+    found = {"look_worn": "yes", "look_burnt": "yes"}
+    assert judge(row, Stand(Seat.CALL), **found).held == ["fork"]
+    assert judge(row, Stand(Seat.BENCH), **found).held == []  # it has left its vehicle
+
+
+def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -> None:
+    row.checks.pop("look-worn")
+    a = judge(row, look_moved="yes", look_burnt="yes")
+    assert a.origins == {"worn": Naming.PROBABLE}
+    assert a.outcome is Outcome.SETTLED
+    assert "probable" in a.decisions["fork"].because
+    assert "Origin, probable" in shown(a)
+
+
+def test_no_probable_chain_through_findings_that_disagree(row: Book) -> None:
+    row.checks.pop("look-worn")
+    row.conditions["moved"] = condition("moved", kind=Nature.STATE)
+    row.checks["again-moved"] = check("again-moved", {"no": ({}, {"moved": "decisive"})})
+    a = judge(row, look_moved="yes", again_moved="no", look_burnt="yes")
+    assert a.disputed == ["moved"]
+    assert a.held == ["fork"]
+    assert a.origins == {}
+
+
+def test_a_rival_keeps_the_part_held_and_the_cover_mends_both() -> None:
+    book = make_book(
+        [
+            condition("a", part="p", origin=True),
+            condition("b", part="q", origin=True),
+            condition("burnt", part="fork"),
+        ],
+        {("a", "burnt"): "usually", ("b", "burnt"): "usually"},
+        [look("burnt")],
+    )
+    a = judge(book, look_burnt="yes")
+    assert a.outcome is Outcome.UNDETERMINED
+    assert a.held == ["fork"]
+    assert a.plan == []
+    assert a.cover is not None
+    assert [(s.on, s.action, s.corrects) for s in a.cover] == [
+        ("p", Verb.REPLACE, ("a",)),
+        ("q", Verb.REPLACE, ("b",)),
+    ]
+    assert remedy("burnt") not in shown(a)
+
+
+def test_different_work_on_one_part_stays_two_works_in_a_cover() -> None:
+    """Both are 'adjust the linkage', but not the same adjustment: neither mends the other's fault."""
+    book = make_book(
+        [
+            condition("rod", origin=True, actions=(act(Verb.ADJUST, "Set the rod.", "linkage"),)),
+            condition("stop", origin=True, actions=(act(Verb.ADJUST, "Set the stop.", "linkage"),)),
+            condition("burnt", part="fork"),
+        ],
+        {("rod", "burnt"): "usually", ("stop", "burnt"): "usually"},
+        [look("burnt")],
+    )
+    a = judge(book, look_burnt="yes")
+    assert a.cover is not None
+    assert {s.text for s in a.cover} == {"Set the rod.", "Set the stop."}
+    assert sum(s.minutes for s in a.cover) == 30.0
+
+
+def test_a_part_renewed_is_renewed_once_for_all_in_a_cover() -> None:
+    renew = (act(Verb.REPLACE, "Fit a new rail.", "rail", minutes=40.0),)
+    book = make_book(
+        [
+            condition("bent", origin=True, actions=renew),
+            condition("rusted", origin=True, actions=renew),
+            condition("burnt", part="fork"),
+        ],
+        {("bent", "burnt"): "usually", ("rusted", "burnt"): "usually"},
+        [look("burnt")],
+    )
+    a = judge(book, look_burnt="yes")
+    assert a.cover is not None
+    (step,) = a.cover
+    assert step.corrects == ("bent", "rusted")
+    assert step.minutes == 40.0
+
+
+def test_no_cover_where_a_candidate_is_mended_on_the_held_part_itself() -> None:
+    book = make_book(
+        [
+            condition("a", part="p", origin=True),
+            condition("flaw", part="fork", origin=True),
+            condition("burnt", part="fork"),
+        ],
+        {("a", "burnt"): "usually", ("flaw", "burnt"): "usually"},
+        [look("burnt")],
+    )
+    a = judge(book, look_burnt="yes")
+    assert a.outcome is Outcome.UNDETERMINED
+    assert a.cover is None
+    assert "No set of corrections covers every live candidate." in shown(a)
+
+
+def test_cautions_of_a_cover_are_told() -> None:
+    careful = replace(act(Verb.REPAIR, "Weld it.", "p"), cautions=(Ref("care"),))
+    book = make_book(
+        [
+            condition("a", origin=True, actions=(careful,)),
+            condition("b", origin=True, actions=(act(Verb.CLEAN, "Wash it.", "q"),)),
+            condition("burnt", part="fork"),
+        ],
+        {("a", "burnt"): "usually", ("b", "burnt"): "usually"},
+        [look("burnt")],
+    )
+    a = judge(book, look_burnt="yes")
+    assert a.cover is not None
+    assert "take care" in contract(as_replay(a))["cautions"]
+    assert "take care" in shown(a)
+
+
+def test_damage_with_every_cause_ruled_out_is_not_in_the_book(row: Book) -> None:
+    a = judge(row, look_worn="no", look_moved="no", look_burnt="yes")
+    assert a.held == ["fork"]
+    assert "not in the book" in a.decisions["fork"].because
+    assert a.outcome is Outcome.UNDETERMINED
+    assert a.cover is None
+    assert "The cause is not in the book." in shown(a)
+
+
+def test_a_part_waits_for_a_held_middle(row: Book) -> None:
+    """The bearing has a second damage that nothing explains: bearing and fork both wait."""
+    row.conditions["rusty"] = condition("rusty", part="bearing")
+    row.conditions["wet"] = condition("wet", origin=True, actions=(act(Verb.CLEAN, "Dry.", "lid"),))
+    row.conditions["damp"] = condition("damp", origin=True, actions=(act(Verb.CLEAN, "D.", "lid"),))
+    book = make_book(
+        list(row.conditions.values()),
+        {ends: "usually" for ends in [*row.links, ("wet", "rusty"), ("damp", "rusty")]},
+        [*row.checks.values(), look("rusty"), look("wet")],
+    )
+    a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_rusty="yes")
+    assert a.held == ["bearing", "fork"]
+    assert a.decisions["fork"].waits_for == ("bearing",)
+    assert "waits for" in a.decisions["fork"].because
+    assert a.decisions["housing"].action is Verb.REPLACE
+    assert steps(a) == [("housing", Verb.REPLACE), ("bearing", None), ("fork", None)]
+    a = judge(
+        book,
+        look_worn="yes",
+        look_moved="yes",
+        look_burnt="yes",
+        look_rusty="yes",
+        look_wet="yes",
+    )
+    assert a.held == []
+
+
+def test_a_part_waits_for_the_held_part_its_origin_is_mended_on(row: Book) -> None:
+    row.conditions["worn"] = condition(
+        "worn", origin=True, actions=(act(Verb.MACHINE, "Bore it.", "cover"),)
+    )
+    row.conditions["split"] = condition("split", part="cover")
+    row.conditions["blow"] = condition("blow", part="p", origin=True)
+    row.conditions["knock"] = condition("knock", part="q", origin=True)
+    book = make_book(
+        list(row.conditions.values()),
+        {ends: "usually" for ends in [*row.links, ("blow", "split"), ("knock", "split")]},
+        [*row.checks.values(), look("split")],
+    )
+    a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_split="yes")
+    assert set(a.held) == {"cover", "bearing", "fork"}
+    assert a.decisions["bearing"].waits_for == ("cover",)
+    assert "Bore it." not in shown(a)
+
+
+def test_a_look_is_no_action_on_a_held_part(row: Book) -> None:
+    """An unseen middle lies on a part that is held for another damage: nothing is told to do there."""
+    row.conditions["cracked"] = condition("cracked", part="bearing")
+    row.conditions["fall"] = condition("fall", part="p", origin=True)
+    row.conditions["blow"] = condition("blow", part="q", origin=True)
+    book = make_book(
+        list(row.conditions.values()),
+        {ends: "usually" for ends in [*row.links, ("fall", "cracked"), ("blow", "cracked")]},
+        [*row.checks.values(), look("cracked")],
+    )
+    a = judge(book, look_worn="yes", look_moved="gone", look_burnt="yes", look_cracked="yes")
+    assert "bearing" in a.held
+    assert all(action is None for part, action in steps(a) if part in a.held)
+    assert "bearing: inspect" not in shown(a)
+
+
+def test_what_belongs_to_held_damage_is_not_done_elsewhere_either(row: Book) -> None:
+    """Burnt pads also foul the screen; while the fork is held, nobody is sent to wash it."""
+    record = row.conditions["burnt"]
+    flush = act(Verb.CLEAN, "Wash the screen.", "screen")
+    row.conditions["burnt"] = replace(record, dispositions=(*record.dispositions, flush))
+    row.conditions["cracked"] = condition("cracked", part="fork")
+    row.conditions["fall"] = condition("fall", part="p", origin=True)
+    row.conditions["blow"] = condition("blow", part="q", origin=True)
+    book = make_book(
+        list(row.conditions.values()),
+        {ends: "usually" for ends in [*row.links, ("fall", "cracked"), ("blow", "cracked")]},
+        [*row.checks.values(), look("cracked")],
+    )
+    found = {"look_worn": "yes", "look_moved": "yes", "look_burnt": "yes"}
+    a = judge(book, None, **found)
+    assert ("screen", Verb.CLEAN) in steps(a)
+    assert a.decisions["screen"].because == "origin named: state worn (proven)"
+    a = judge(book, None, **found, look_cracked="yes")
+    assert a.held == ["fork"]
+    assert "screen" not in a.decisions
+    assert "Wash the screen." not in shown(a)
+
+
+def test_damage_mended_on_a_held_part_waits_for_it(row: Book) -> None:
+    """The fork's damage is mended by work on the rail; the rail is held, so the fork waits too."""
+    row.conditions["burnt"] = condition(
+        "burnt", part="fork", actions=(act(Verb.ADJUST, "Set the rail.", "rail"),)
+    )
+    row.conditions["bent"] = condition("bent", part="rail")
+    row.conditions["fall"] = condition("fall", part="p", origin=True)
+    row.conditions["blow"] = condition("blow", part="q", origin=True)
+    book = make_book(
+        list(row.conditions.values()),
+        {ends: "usually" for ends in [*row.links, ("fall", "bent"), ("blow", "bent")]},
+        [*row.checks.values(), look("bent")],
+    )
+    a = judge(
+        book, look_worn="yes", look_moved="yes", look_burnt="yes", look_bent="yes"
+    )
+    assert set(a.held) == {"rail", "fork"}
+    assert "Set the rail." not in shown(a)
+
+
+def test_a_withdrawn_correction_is_taken_over_by_what_withdrew_it() -> None:
+    """Loose float is shimmed unless the bore is worn; then the bore's own correction mends both."""
+    shim = act(Verb.SHIM, "Shim it.", "bearing", unless="worn")
+    book = make_book(
+        [
+            condition("float", origin=True, actions=(shim,)),
+            condition("worn", part="housing", origin=True),
+            condition("burnt", part="fork"),
+        ],
+        {("float", "burnt"): "usually"},
+        [look("float"), look("worn"), look("burnt")],
+    )
+    a = judge(book, look_float="yes", look_burnt="yes")
+    assert steps(a) == [("bearing", Verb.SHIM), ("fork", Verb.REPLACE)]
+    a = judge(book, look_float="yes", look_worn="yes", look_burnt="yes")
+    assert a.outcome is Outcome.SETTLED
+    assert "Shim it." not in shown(a)
+    assert steps(a)[0] == ("housing", Verb.REPLACE)
+    (step, _) = a.plan
+    assert step.corrects == ("float", "worn")
+
+
+def test_nothing_is_released_where_nothing_corrects_the_origin() -> None:
+    """What withdrew the only correction has no named origin yet: the end of the chain waits."""
+    shim = act(Verb.SHIM, "Shim it.", "bearing", unless="cracked")
+    book = make_book(
+        [
+            condition("float", origin=True, actions=(shim,)),
+            condition("fall", part="p", origin=True),
+            condition("blow", part="q", origin=True),
+            condition("cracked", part="housing"),
+            condition("burnt", part="fork"),
+        ],
+        {
+            ("float", "burnt"): "usually",
+            ("fall", "cracked"): "usually",
+            ("blow", "cracked"): "usually",
+        },
+        [look("float"), look("cracked"), look("burnt"), look("fall")],
+    )
+    a = judge(book, look_float="yes", look_cracked="yes", look_burnt="yes")
+    assert set(a.held) == {"housing", "fork"}
+    assert "nothing in the book corrects" in a.decisions["fork"].because
+    assert a.plan == []
+    a = judge(book, look_float="yes", look_cracked="yes", look_burnt="yes", look_fall="yes")
+    assert a.held == []
+    assert a.decisions["fork"].action is Verb.REPLACE
+
+
+def test_an_origin_the_book_knows_as_an_effect_needs_its_own_origins_settled() -> None:
+    book = make_book(
+        [
+            condition("heat", part="cooler", origin=True),
+            condition("dry", part="pump", origin=True),
+            condition("burnt", part="fork"),
+        ],
+        {("heat", "dry"): "usually", ("dry", "burnt"): "usually"},
+        [look("heat"), look("dry"), look("burnt")],
+    )
+    a = judge(book, look_dry="yes", look_burnt="yes")
+    assert a.held == ["pump", "fork"]
+    a = judge(book, look_heat="no", look_dry="yes", look_burnt="yes")
+    assert a.origins == {"dry": Naming.PROVEN}
+    a = judge(book, look_heat="yes", look_dry="yes", look_burnt="yes")
+    assert a.origins == {"heat": Naming.PROVEN}
+    assert steps(a)[0] == ("cooler", Verb.REPLACE)
+
+
+def test_a_loop_is_entered_never_closed_in_itself() -> None:
+    """Dry makes wear, wear makes dry: neither is an origin, so both wait for the way in."""
+    book = make_book(
+        [
+            condition("hole", part="screen", origin=True),
+            condition("dry", part="pump"),
+            condition("wear", part="gear"),
+        ],
+        {("hole", "dry"): "usually", ("dry", "wear"): "usually", ("wear", "dry"): "usually"},
+        [look("hole"), look("dry"), look("wear")],
+    )
+    a = judge(book, look_dry="yes", look_wear="yes", look_hole="no")
+    assert set(a.held) == {"pump", "gear"}
+    assert a.origins == {}
+    (loop,) = contract(as_replay(a))["loops"]
+    assert loop["confirmed"] == ["dry", "wear"]
+    assert loop["entered_by"] == []
+    a = judge(book, look_dry="yes", look_wear="yes", look_hole="yes")
+    assert a.held == []
+    assert steps(a)[0] == ("screen", Verb.REPLACE)
+
+
+def test_nothing_found_out_is_not_healthy(row: Book) -> None:
+    assert judge(row).outcome is Outcome.OPEN
+    assert judge(row, look_worn="dont-know", look_burnt="gone").outcome is Outcome.OPEN
+    assert judge(row, look_worn="no", look_burnt="no").outcome is Outcome.HEALTHY
+    close = Judged("look-burnt", "0.020 in", (("yes", 0.5), ("no", 0.5)))
+    assert build_reasoner(row, {}).assess([close]).outcome is Outcome.OPEN
+    row.checks["feel"] = check("feel", {"odd": ({"burnt": "weak"}, {})})
+    assert judge(row, feel="odd").outcome is Outcome.OPEN
+    assert judge(row, feel="odd", look_burnt="no").outcome is Outcome.HEALTHY
