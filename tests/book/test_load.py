@@ -9,9 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_book import CHAIN, FILES, change, write_book
 
-from headwater.book.load import Book, applies, for_family, load_book, read_packs
+from headwater.book.load import Book, applies, for_family, load_book
 from headwater.book.problem import BookError, nearest
 
+UNSEEN = "    unobservable"
 ENDS = ("bore-worn", "gear-displaced")
 
 
@@ -87,12 +88,7 @@ def test_a_link_told_differently_names_both_places(
 
 
 def test_a_link_told_nowhere_is_named(small: Path) -> None:
-    change(
-        small,
-        "bore-burns-pads.yaml",
-        "- bore-worn: {how: the bearing floats back, often: always}",
-        "- bore-worn",
-    )
+    change(small, "bore-burns-pads.yaml", ": {how: the bearing floats back, often: always}", "")
     line = refusal(small)
     assert "bore-burns-pads.yaml:6:5: link bore-worn -> gear-displaced has no 'how'" in line
 
@@ -174,9 +170,7 @@ def test_an_id_that_does_not_resolve_is_refused_before_any_verdict(small: Path) 
 
 
 def test_an_old_id_in_the_book_brings_the_new_one(small: Path) -> None:
-    change(
-        small, "conditions.yaml", "    unobservable", "    replaces: [gear-back]\n    unobservable"
-    )
+    change(small, "conditions.yaml", UNSEEN, f"    replaces: [gear-back]\n{UNSEEN}")
     change(small, "bore-burns-pads.yaml", "- gear-displaced:", "- gear-back:")
     line = refusal(small)
     assert "there is no condition 'gear-back'; it is called 'gear-displaced' now" in line
@@ -234,9 +228,7 @@ def narrowed(folder: Path, **family: str) -> Book:
 
 
 def test_records_of_other_families_are_left_out(small: Path) -> None:
-    change(
-        small, "conditions.yaml", "    unobservable", "    when: {drive: [gear]}\n    unobservable"
-    )
+    change(small, "conditions.yaml", UNSEEN, f"    when: {{drive: [gear]}}\n{UNSEEN}")
     change(small, "checks.yaml", "    ask: How do", "    when: {drive: [gear]}\n    ask: How do")
     chain, gear = narrowed(small, drive="chain"), narrowed(small, drive="gear")
     assert "gear-displaced" not in chain.conditions
@@ -300,8 +292,10 @@ def test_no_text_of_any_file_breaks_the_loader(
     try:
         book = load_book([folder], samples=True)
     except BookError as error:
-        assert all(problem.message and problem.place.file for problem in error.problems)
-        assert len(str(error).splitlines()) == 1
+        faults = [error]
     else:
+        faults = []
         assert for_family(book, book.family).digest == book.digest
-    read_packs([folder])
+    for fault in faults:
+        assert all(problem.message and problem.place.file for problem in fault.problems)
+        assert len(str(fault).splitlines()) == 1

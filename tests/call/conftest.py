@@ -14,6 +14,7 @@ from headwater.verdict.assess import Reasoner, build_reasoner
 
 PACK = Path(__file__).resolve().parents[2] / "knowledge" / "transfer-case"
 Play = Callable[..., tuple[int, str, str]]
+Calls = dict[str, tuple[int, str, str]]
 
 CALLERS: dict[str, list[str]] = {
     "dangerous-leak": [
@@ -87,15 +88,24 @@ def caller_reasoner(caller_book: Book) -> Reasoner:
     return build_reasoner(caller_book, {})
 
 
+def play_in(*argv: str, typed: list[str] | None = None) -> tuple[int, str, str]:
+    """Run a command with lines typed; return status, output, errors."""
+    out, err = StringIO(), StringIO()
+    stdin = StringIO("".join(f"{line}\n" for line in typed or []))
+    status = run([*argv, "--book", str(PACK)], Terminal(out, err, stdin, width=80))
+    return status, out.getvalue(), err.getvalue()
+
+
 @pytest.fixture
 def play(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Play:
-    """Run a command in an empty folder with lines typed; return status, output, errors."""
+    """Run commands in an empty folder."""
     monkeypatch.chdir(tmp_path)
+    return play_in
 
-    def go(*argv: str, typed: list[str] | None = None) -> tuple[int, str, str]:
-        out, err = StringIO(), StringIO()
-        stdin = StringIO("".join(f"{line}\n" for line in typed or []))
-        status = run([*argv, "--book", str(PACK)], Terminal(out, err, stdin, width=80))
-        return status, out.getvalue(), err.getvalue()
 
-    return go
+@pytest.fixture(scope="session")
+def calls(tmp_path_factory: pytest.TempPathFactory) -> Calls:
+    """The six calls, each played once."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(tmp_path_factory.mktemp("calls"))
+        return {name: play_in("call", f"{name}.yaml", typed=said) for name, said in CALLERS.items()}

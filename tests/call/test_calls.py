@@ -12,7 +12,7 @@ import pytest
 from headwater.book.load import Book
 from headwater.book.tables import Seat
 
-from .conftest import CALLERS, Play
+from .conftest import CALLERS, Calls, Play
 
 ADVICE = {
     "dangerous-leak": ("STOP", "short of oil"),
@@ -31,9 +31,9 @@ def _flat(text: str) -> str:
 
 
 @pytest.mark.parametrize("name", CALLERS)
-def test_transcript(name: str, play: Play, golden: Callable[[str, str], None]) -> None:
+def test_transcript(name: str, calls: Calls, golden: Callable[[str, str], None]) -> None:
     """The call reads as its golden file, and its last drive advice is the right one."""
-    _, out, err = play("call", f"{name}.yaml", typed=CALLERS[name])
+    _, out, err = calls[name]
     assert err == ""
     golden(name, out)
     word, reason = ADVICE[name]
@@ -43,9 +43,9 @@ def test_transcript(name: str, play: Play, golden: Callable[[str, str], None]) -
 
 
 @pytest.mark.parametrize("name", CALLERS)
-def test_within_eight_questions_and_four_minutes(name: str, play: Play) -> None:
+def test_within_eight_questions_and_four_minutes(name: str, calls: Calls) -> None:
     """No call asks more than eight questions, and read aloud they take less than four minutes."""
-    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
+    _, out, _ = calls[name]
     asked = re.findall(r"^(\d) of 8   (.*(?:\n {9}\D.*)*)", out, re.M)
     assert 1 <= len({number for number, _ in asked}) <= 8
     words = sum(len(text.split()) for _, text in asked)
@@ -54,9 +54,9 @@ def test_within_eight_questions_and_four_minutes(name: str, play: Play) -> None:
 
 
 @pytest.mark.parametrize("name", CALLERS)
-def test_nothing_is_asked_twice_and_always_visible(name: str, play: Play) -> None:
+def test_nothing_is_asked_twice_and_always_visible(name: str, calls: Calls) -> None:
     """Every question comes once, and above each stand advice, live chains and what to bring."""
-    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
+    _, out, _ = calls[name]
     screens = out.split("-" * 78)[1:]
     questions = [re.search(r"^\d of 8   (.*)", screen, re.M) for screen in screens]
     texts = [found.group(1) for found in questions if found]
@@ -70,44 +70,47 @@ def test_nothing_is_asked_twice_and_always_visible(name: str, play: Play) -> Non
 
 
 @pytest.mark.parametrize("name", CALLERS)
-def test_no_remedy_is_named(name: str, play: Play, caller_book: Book) -> None:
+def test_no_remedy_is_named(name: str, calls: Calls, caller_book: Book) -> None:
     """Nothing but a released plan says what to do with a part."""
-    _, out, _ = play("call", f"{name}.yaml", typed=CALLERS[name])
-    before_plan = _flat(out.split("Plan, origin first")[0])
+    _, out, _ = calls[name]
+    told, *plan = out.split("Plan, origin first")
+    before_plan = _flat(told)
     for record in caller_book.conditions.values():
         actions = [*record.dispositions, *(record.origin.corrections if record.origin else ())]
         for action in actions:
             assert _flat(action.text) not in before_plan
     assert not re.search(r"\b(replace it|fit (a )?new|order (a )?new|renew)\b", before_plan)
+    steps = re.findall(r"^  -? ?[^:]+: (\w+)\. ", plan[0], re.M) if plan else []
+    assert set(steps) <= {"advise", "inspect"}, "no part is acted on before the shop has seen it"
 
 
-def test_wanting_just_a_sensor_is_answered(play: Play) -> None:
+def test_wanting_just_a_sensor_is_answered(calls: Calls) -> None:
     """The caller is told not to buy it, what else it may be, and what the shop looks at first."""
-    _, out, _ = play("call", "s.yaml", typed=CALLERS["just-a-sensor"])
+    _, out, _ = calls["just-a-sensor"]
     told = _flat(out.split("wants just a sensor")[1].split("> ")[0])
     assert told.startswith('Say: "Please do not buy anything for the output speed sensor')
     assert "wiring of the speed sensor chafed" in told
     assert "The shop first checks:" in told
 
 
-def test_wanting_the_pads_is_answered(play: Play) -> None:
+def test_wanting_the_pads_is_answered(calls: Calls) -> None:
     """'The pads' means a fork with its pads while the crumbs point there."""
-    _, out, _ = play("call", "p.yaml", typed=CALLERS["plastic-in-the-drain"])
+    _, out, _ = calls["plastic-in-the-drain"]
     told = _flat(out.split("wants the pads")[1].split("> ")[0])
     assert "fork with its pads yet" in told
 
 
-def test_advice_eases_only_when_danger_is_asked_away(play: Play) -> None:
+def test_advice_eases_only_when_danger_is_asked_away(calls: Calls) -> None:
     """A speed code begins with a stop, and ends drivable after what could seize was denied."""
-    _, out, _ = play("call", "c.yaml", typed=CALLERS["speed-code"])
+    _, out, _ = calls["speed-code"]
     advice = re.findall(r"^Drive    (STOP|DRIVE WITH LIMITS|OK)", out, re.M)
     assert advice[0] == "STOP"
     assert advice[-1] == "OK"
 
 
-def test_nothing_broken_is_settled_on_the_phone(play: Play) -> None:
+def test_nothing_broken_is_settled_on_the_phone(calls: Calls) -> None:
     """Wind-up on a dry road is explained by how it was driven: settled, status 0, no part bad."""
-    status, out, _ = play("call", "w.yaml", typed=CALLERS["wind-up-dry-road"])
+    status, out, _ = calls["wind-up-dry-road"]
     assert status == 0
     assert "Settled: every finding is explained" in out
     assert "driver and fleet instruction: advise" in _flat(out)
@@ -158,8 +161,9 @@ def test_broken_off_and_resumed(play: Play) -> None:
     assert resumed[0] == broken_at
     _, whole, _ = play("call", "whole.yaml", typed=lines)
     assert out.split("Call sheet")[0].count(" of 8 ") + len(resumed) - 1 == whole.count(" of 8 ")
-    assert again.split("Drive advice given")[1].split("Saved in")[0] == (
-        whole.split("Drive advice given")[1].split("Saved in")[0]
+    assert (
+        again.split("Drive advice given")[1].split("Saved in")[0]
+        == (whole.split("Drive advice given")[1].split("Saved in")[0])
     )
 
 

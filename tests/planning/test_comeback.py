@@ -98,9 +98,15 @@ def test_without_any_opening_missing_dowels_were_missed(
 
 
 def test_another_trouble_is_new(tmp_path: Path, book: Book, reasoner: Reasoner) -> None:
-    now = ("bump-when-stopping: 'yes'", "propeller-slide: stuck")
-    (one,) = compared(tmp_path, book, reasoner, BORE, "{action: replace, on: chain}", now).returned
-    assert (one.origin, one.kind) == ("propeller-slide-binds", Return.NEW)
+    now = (
+        "bang-under-load-in-four-wheel-drive: 'yes'",
+        "sprocket-tips: hammered",
+        "chain-elongation: 2.1 %",
+        "tyres-asked: unlike",
+    )
+    found = compared(tmp_path, book, reasoner, BORE, "{action: replace, on: range-fork}", now)
+    one = next(r for r in found.returned if r.origin == "tyre-mismatch")
+    assert one.kind is Return.NEW
     assert one.evidence[-1] == "nothing found then points to it"
 
 

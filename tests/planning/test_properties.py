@@ -159,8 +159,9 @@ def test_so_it_is_in_the_shipped_book(name: str, judge: Judge, prices: Prices) -
     ledger = open_ledger(assessment, prices)
     costs: list[float] = []
     done: list[str] = []
-    for origin in [None, *assessment.origins, *assessment.book.origins]:
-        done += [origin] if origin else []
+    every = list(assessment.book.origins)
+    for more in ([], *([o] for o in assessment.origins), *([o] for o in every[::25]), every):
+        done += more
         cost = ledger.coming_back(done).cost
         assert cost is not None
         costs.append(cost)

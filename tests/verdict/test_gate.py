@@ -105,6 +105,7 @@ def test_a_later_seat_keeps_a_check_in_reach(row: Book) -> None:
 
 def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -> None:
     row.checks.pop("look-worn")
+    row.conditions["worn"] = condition("worn", part="housing", origin=True, common="common")
     a = judge(row, look_moved="yes", look_burnt="yes")
     assert a.origins == {"worn": Naming.PROBABLE}
     assert a.outcome is Outcome.SETTLED
@@ -114,6 +115,7 @@ def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -
 
 def test_no_probable_chain_through_findings_that_disagree(row: Book) -> None:
     row.checks.pop("look-worn")
+    row.conditions["worn"] = condition("worn", part="housing", origin=True, common="common")
     row.conditions["moved"] = condition("moved", kind=Nature.STATE)
     row.checks["again-moved"] = check("again-moved", {"no": ({}, {"moved": "decisive"})})
     a = judge(row, look_moved="yes", again_moved="no", look_burnt="yes")
@@ -368,7 +370,7 @@ def test_nothing_is_released_where_nothing_corrects_the_origin() -> None:
     a = judge(book, look_float="yes", look_cracked="yes", look_burnt="yes")
     assert set(a.held) == {"housing", "fork"}
     assert "nothing in the book corrects" in a.decisions["fork"].because
-    assert a.plan == []
+    assert steps(a) == [("fork", None)]
     a = judge(book, look_float="yes", look_cracked="yes", look_burnt="yes", look_fall="yes")
     assert a.held == []
     assert a.decisions["fork"].action is Verb.REPLACE

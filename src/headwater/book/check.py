@@ -471,12 +471,11 @@ def chains_have_samples(book: Book) -> Found:
             yield chain.chain.place, f"no case of chain '{chain.chain}' comes to its verdict"
         if all(fires):
             yield chain.chain.place, f"every case of chain '{chain.chain}' fires; add a near miss"
-    for chain_id, samples in book.samples.items():
-        if chain_id not in book.chains and chain_id not in book.retired:
-            yield (
-                samples[0].place,
-                f"there is no chain '{chain_id}'{nearest(chain_id, book.chains)}",
-            )
+    beside = book.chains.keys() | book.retired.keys() | book.files
+    for name, samples in book.samples.items():
+        if name not in beside:
+            mend = nearest(name, beside)
+            yield samples[0].place, f"no chain or declarations stand beside '{name}'{mend}"
 
 
 def sample_answers(book: Book) -> Found:

@@ -83,6 +83,7 @@ class Book:
     overrides: list[Override] = field(default_factory=list)
     retired: dict[str, str] = field(default_factory=dict)
     aliases: dict[str, str] = field(default_factory=dict)
+    files: set[str] = field(default_factory=set)
     owner: dict[tuple[str, str], str] = field(default_factory=dict)
 
     @property
@@ -352,6 +353,7 @@ def _read_part(
         if chain:
             _put(book, head.pack, "chains", chain.chain, chain, reader, seen)
     else:
+        book.files.add(path.stem)
         sections = reader.record(Sections, tree)
         for kind, cls in RECORDS.items():
             for key, value in getattr(sections, kind).items() if sections else ():

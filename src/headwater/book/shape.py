@@ -208,9 +208,14 @@ _SCALARS: dict[Any, ReadValue] = {
 }
 
 
+def _a(cls: type) -> str:
+    name = cls.__name__.lower()
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+
+
 def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any]) -> Any:
     if not isinstance(value.data, Table):
-        reader.fault(value.place, f"expected the lines of a {cls.__name__.lower()} here")
+        reader.fault(value.place, f"expected the lines of {_a(cls)} here")
         return None
     hints = hints_of(cls)
     allowed = record_fields(cls)
@@ -218,8 +223,7 @@ def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any])
     sound = True
     for key, place, item in value.data:
         if key not in allowed:
-            kind = cls.__name__.lower()
-            reader.fault(place, f"a {kind} has no '{key}'{nearest(key, allowed)}")
+            reader.fault(place, f"{_a(cls)} has no '{key}'{nearest(key, allowed)}")
             sound = False
             continue
         found = reader_for(hints[allowed[key].name])(reader, item)

@@ -23,8 +23,8 @@ from headwater.yamltext import Table, parse, quote, read_file
 class OpenExercise:
     """An exercise that was not finished."""
 
-    level: float = doc("its level")
-    seed: float = doc("its seed")
+    level: int = doc("its level")
+    seed: int = doc("its seed")
     book: str = doc("digest of the book it was drawn from")
     orders: tuple[str, ...] = doc("the checks ordered so far", default=())
 
@@ -33,22 +33,24 @@ class OpenExercise:
 class Apprentice:
     """What one apprentice has done. `missed` counts, by chain, how often it is still to be solved."""
 
-    done: float = doc("exercises finished", default=0.0)
-    points: float = doc("points in all", default=0.0)
-    missed: dict[str, float] = doc("chains missed, and how often", default_factory=dict)
+    done: int = doc("exercises finished", default=0)
+    points: int = doc("points in all", default=0)
+    missed: dict[str, int] = doc("chains missed, and how often", default_factory=dict)
     open: OpenExercise | None = doc("the exercise not finished", default=None)
 
     def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
         """Return the record after an exercise: missed chains count up, solved ones down."""
         counts = dict(self.missed)
         for chain in chains:
-            counts[chain] = counts.get(chain, 0.0) + (1.0 if missed else -1.0)
-        left = {chain: count for chain, count in counts.items() if count > 0.0}
+            counts[chain] = counts.get(chain, 0) + (1 if missed else -1)
+        left = {chain: count for chain, count in counts.items() if count > 0}
         return Apprentice(done=self.done + 1, points=self.points + points, missed=left)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _File:
+class ProgressFile:
+    """The file."""
+
     apprentices: dict[str, Apprentice] = doc("by name", default_factory=dict)
 
 
@@ -83,11 +85,11 @@ def read_progress(path: Path) -> dict[str, Apprentice]:
     if not isinstance(tree.data, Table):
         raise DrillError("is no progress file; it must start with 'apprentices:'", tree.place)
     reader = Reader()
-    found = reader.record(_File, tree)
+    found = reader.record(ProgressFile, tree)
     if reader.problems:
         first = sorted(reader.problems)[0]
         raise DrillError(first.message, first.place)
-    assert isinstance(found, _File)
+    assert isinstance(found, ProgressFile)
     for name, record in found.apprentices.items():
         _check(name, record, tree.place)
     return {str(name): record for name, record in found.apprentices.items()}
@@ -96,7 +98,7 @@ def read_progress(path: Path) -> dict[str, Apprentice]:
 def _check(name: str, record: Apprentice, place: Place) -> None:
     counts = [record.done, record.points, *record.missed.values()]
     counts += [record.open.level, record.open.seed] if record.open else []
-    if any(count < 0 or count != int(count) for count in counts):
+    if any(count < 0 for count in counts):
         raise DrillError(f"'{name}': counts must be whole numbers from 0 up", place)
 
 
@@ -104,16 +106,16 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
     """Return the progress file as text."""
     lines = ["apprentices:"]
     for name, record in sorted(everyone.items()):
-        lines += [f"  {_key(name)}:", f"    done: {record.done:.0f}"]
-        lines.append(f"    points: {record.points:.0f}")
+        lines += [f"  {_key(name)}:", f"    done: {record.done}"]
+        lines.append(f"    points: {record.points}")
         lines += ["    missed:"] if record.missed else []
-        lines += [f"      {chain}: {count:.0f}" for chain, count in sorted(record.missed.items())]
+        lines += [f"      {chain}: {count}" for chain, count in sorted(record.missed.items())]
         if record.open:
             orders = ", ".join(record.open.orders)
             lines += [
                 "    open:",
-                f"      level: {record.open.level:.0f}",
-                f"      seed: {record.open.seed:.0f}",
+                f"      level: {record.open.level}",
+                f"      seed: {record.open.seed}",
                 f'      book: "{record.open.book}"',
                 f"      orders: [{orders}]",
             ]

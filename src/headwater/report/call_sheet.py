@@ -1,6 +1,7 @@
 """What a call shows while it runs, and the sheet it ends in: terminal lines, Markdown, data.
 
-Nothing here says what to do with a part: the plan comes from the gate, and everything else is held.
+Nothing here says what is to be done with a part before the shop has seen it: of the gate's plan
+only advice and looks are told on the phone.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from headwater.session.triage import (
     looks_without_tools,
     may_begin_at,
     not_to_buy,
+    phone_steps,
 )
 from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import DriveAdvice
@@ -109,9 +111,6 @@ def not_yet_words(assessment: Assessment, part: str) -> str:
     """Return the sentence for a caller who wants just this part."""
     book = assessment.book
     name = part_title(book, part)
-    decision = assessment.decisions.get(part)
-    if decision is not None and decision.released:
-        return f"What happens with the {name} is in the plan: {decision.because}."
     chains = live_chains(assessment)
     causes = [chain.path[0] for chain in chains] or may_begin_at(assessment, part)
     shop = first_in_shop(assessment, 1)
@@ -200,7 +199,7 @@ def make_sheet(
         tell=tuple(not_yet_words(assessment, part) for part in parts[:1]),
         plan=tuple(
             f"{part_title(assessment.book, step.on)}: {step.action.value}. {step.text}"
-            for step in assessment.plan
+            for step in phone_steps(assessment)
             if step.action
         ),
         shop=tuple(_shop_check(assessment, item) for item in first),

@@ -30,9 +30,6 @@ _CANNOT = (
     "not at the car",
     "later",
 )
-_SINCE = re.compile(
-    r"\b(since|for (the last|about|a|two|three|some|many|[0-9])|ago|after|before)\b"
-)
 _FITS_FROM = 0.34
 
 
@@ -66,11 +63,6 @@ def hear(book: Book, check: Check, said: str) -> Heard:
 def read_out(check: Check) -> list[str]:
     """Return the answers of a check as they are read to a caller."""
     return [answer.says or str(word).replace("-", " ") for word, answer in check.answers.items()]
-
-
-def tells_since(said: str) -> bool:
-    """Say whether words tell since when: 'for two weeks', 'since the oil change'."""
-    return bool(_SINCE.search(said.lower()))
 
 
 def _special(text: str) -> str | None:

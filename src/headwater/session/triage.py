@@ -19,7 +19,7 @@ from headwater.belief.worlds import Floats
 from headwater.book.check import decided_by
 from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat
+from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat, Verb
 from headwater.graph.causal import chance_of, likeliest_chains, narrowed
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
@@ -27,6 +27,7 @@ from headwater.session.hear import hear
 from headwater.session.search import words_of
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DANGER_FROM
+from headwater.verdict.plan import Step
 from headwater.verdict.reach import (
     minutes_to_open,
     reachable_later,
@@ -149,7 +150,7 @@ def live_chains(assessment: Assessment, most: int = LIVE_CHAINS) -> list[LiveCha
 
 
 def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
-    """Return the parts that a caller may be tempted to buy and that nothing releases yet."""
+    """Return the parts that a caller may be tempted to buy: on the phone none is seen yet."""
     weights: dict[str, float] = {}
     for chain in live_chains(assessment, 12):
         for cid in chain.path:
@@ -159,7 +160,14 @@ def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
                 weights[part] = weights.get(part, 0.0) + chain.share
     held = [part for part in assessment.held if part not in weights]
     parts = [*held, *sorted(weights, key=lambda p: (-weights[p], p))]
-    return [p for p in parts if not _is_released(assessment, p)][:most]
+    return parts[:most]
+
+
+def phone_steps(assessment: Assessment) -> list[Step]:
+    """Return the steps of a settled plan that need no part and no shop: advice and looks."""
+    if assessment.outcome is not Outcome.SETTLED:
+        return []
+    return [step for step in assessment.plan if step.action in (Verb.ADVISE, Verb.INSPECT)]
 
 
 def part_meant(assessment: Assessment, words: str) -> str | None:
@@ -196,11 +204,6 @@ def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
                 chance = assessment.posterior.probability(origin) * chance_of(live, path)
                 scores[origin] = max(scores.get(origin, 0.0), chance)
     return sorted(scores, key=lambda c: (-scores[c], c))[:most]
-
-
-def _is_released(assessment: Assessment, part: str) -> bool:
-    decision = assessment.decisions.get(part)
-    return decision is not None and decision.released
 
 
 def _askable(check: Check) -> bool:

@@ -126,6 +126,10 @@ class Reasoner:
             self._before |= _presence(draw_particles(posterior(self.worlds, {})))
         return self._before
 
+    def statuses(self, derivation: Derivation) -> dict[str, Status]:
+        """Return the status of every condition of the book."""
+        return {cid: status_of(derivation, cid) for cid in self.book.conditions}
+
     def assess(self, findings: Iterable[Judged], stand: Stand | None = None) -> Assessment:
         """Return what the findings come to. `stand.answered` is filled from the findings."""
         answered = {judged.check: judged for judged in findings}
@@ -133,7 +137,7 @@ class Reasoner:
         here = Stand(base.seat, base.removed, answered)
         evidence = gather(self.book, answered.values())
         derivation = self.derive(evidence.facts)
-        statuses = {cid: status_of(derivation, cid) for cid in self.book.conditions}
+        statuses = self.statuses(derivation)
         believed = posterior(self.worlds, _settled(evidence.factors, statuses))
         known = know(self.book, self.graph, statuses, believed, here, self.deciders, self.touching)
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]

@@ -204,7 +204,7 @@ def covering_plan(
             # A part renewed is renewed for every origin on it; of other work each text is its own.
             key = (action.action, part, "" if action.action in RENEWED else action.text)
             step = _step(action, part, origin)
-            steps[key] = _joined(steps[key], step) if key in steps else step
+            steps[key] = _joined(known.book, steps[key], step) if key in steps else step
     offers = [Offer(key, frozenset(step.corrects), step.minutes) for key, step in steps.items()]
     chosen = cheapest_cover(frozenset(wanted), offers)
     return [steps[offer.key] for offer in chosen] if chosen else None

@@ -1,0 +1,89 @@
+"""What callers say, as answers; vague words are never guessed at."""
+
+from __future__ import annotations
+
+import pytest
+
+from headwater.book.load import Book
+from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, meant, understand
+from headwater.session.hear import hear
+
+
+@pytest.mark.parametrize(
+    ("check", "said", "answer"),
+    [
+        ("jumps-out-of-low", "Yes.", "yes"),
+        ("jumps-out-of-low", "yeah, on every steep bit", "yes"),
+        ("jumps-out-of-low", "nope", "no"),
+        ("jumps-out-of-low", "2", "no"),
+        ("jumps-out-of-low", "not sure", DONT_KNOW),
+        ("jumps-out-of-low", "?", DONT_KNOW),
+        ("coolant-look", "can't look", CANNOT_CHECK),
+        ("road-surface", "yes", "dry-road"),
+        ("road-surface", "no", "loose-only"),
+        ("work-before-trouble", "since the oil change", "oil-change"),
+        ("work-before-trouble", "it was opened last winter", "opened"),
+        ("work-before-trouble", "never opened", "never-open"),
+        ("work-before-trouble", "no", "nothing"),
+        ("water-asked", "through the ford last week", "deep"),
+        ("water-asked", "not through deep water", "neither"),
+        ("oil-spots-under-vehicle", "it pours out", "puddle"),
+        ("whine-when", "it whines in low only", "low-only"),
+        ("ratio-code", "P0733", "p0730-p0736"),
+        ("chain-distance", "120,000 miles", "120000 miles"),
+        ("chain-distance", "90000 km", "90000 km"),
+    ],
+)
+def test_heard(caller_book: Book, check: str, said: str, answer: str) -> None:
+    """Plain answers are understood, and what is understood the book accepts."""
+    record = caller_book.checks[check]
+    assert hear(caller_book, record, said).answer == answer
+    assert understand(caller_book, record, answer).check == check
+
+
+@pytest.mark.parametrize(
+    ("check", "said"),
+    [
+        ("jumps-out-of-low", "hmm"),
+        ("jumps-out-of-low", "maybe"),
+        ("jumps-out-of-low", "could be"),
+        ("whine-when", "yes"),
+        ("water-asked", "yes"),
+        ("work-before-trouble", "for two weeks"),
+        ("chain-distance", "a lot"),
+        ("chain-distance", "80"),
+    ],
+)
+def test_vague(caller_book: Book, check: str, said: str) -> None:
+    """What fits no answer, or two, is not taken; the words are kept."""
+    heard = hear(caller_book, caller_book.checks[check], said)
+    assert heard.answer is None
+    assert heard.note == said
+
+
+def test_own_words_are_kept(caller_book: Book) -> None:
+    """Since when and how stay in the caller's words beside the answer."""
+    heard = hear(caller_book, caller_book.checks["jumps-out-of-low"], "Yes, since the tow")
+    assert (heard.answer, heard.note) == ("yes", "Yes, since the tow")
+
+
+def test_no_word_means_two_answers(caller_book: Book) -> None:
+    """No other word of an answer is a word of another answer of the same check."""
+    for check in caller_book.checks.values():
+        words = [w for key, a in check.answers.items() for w in (str(key), *a.also)]
+        assert len(words) == len(set(words)), check.id
+
+
+def test_old_words_still_mean_the_answer(caller_book: Book) -> None:
+    """Stored cases with the old ids and old words resolve to the merged check."""
+    for old, word, new in [
+        ("rear-opened-lately", "case-opened", "opened"),
+        ("rear-opened-lately", "motor-off", "motor-off"),
+        ("front-half-opened-lately", "never", "nothing"),
+        ("front-half-opened-lately", "out-only", "taken-out"),
+        ("springs-changed-lately", "yes", "yes"),
+        ("vehicle-raised-asked", "standard", "no"),
+        ("deep-water", "no", "neither"),
+    ]:
+        check = caller_book.checks[caller_book.aliases[old]]
+        assert meant(check, word) == new
