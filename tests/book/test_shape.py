@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from headwater.book.model import RECORDS, Chain, Pack, SampleFile, Sections
-from headwater.book.shape import Reader, reader_for, schema_for
+from headwater.book.shape import Reader, hints_of, reader_for, schema_for
 from headwater.yamltext import parse
 
 CONDITION = "title: bore worn\nkind: state\n"
@@ -16,7 +16,7 @@ CHAIN = "chain: a-chain\nfound: b\nverdict: a\nbecause:\n"
 def faults(cls: type, text: str) -> list[str]:
     """Return the faults of a record as 'line:column: message'."""
     reader = Reader()
-    known = {"id": "x"} if "id" in cls.__dataclass_fields__ else {}
+    known = {"id": "x"} if "id" in hints_of(cls) else {}
     record = reader.record(cls, parse(text, "x.yaml"), **known)
     assert (record is None) <= bool(reader.problems), "refused without a word"
     assert all(p.check == "form" and p.severity == "error" for p in reader.problems)

@@ -10,7 +10,7 @@ from headwater.measure.answer import understand
 from headwater.session.hear import hear, read_out
 from headwater.session.triage import opening
 
-TOOLS = r"\b(gauge|wrench|spanner|jack|multimeter|scope|micrometer|feeler|torque|lift it up)\b"
+TOOLS = r"\b(gauge|wrench|spanner|multimeter|scope|micrometer|feeler|torque|lift it up)\b"
 
 
 def test_every_call_question_is_answerable_without_a_tool(caller_book: Book) -> None:
@@ -35,7 +35,7 @@ def test_every_call_question_is_answerable_without_a_tool(caller_book: Book) -> 
 
 
 def test_every_complaint_opens_a_call(caller_book: Book) -> None:
-    """A complaint that a caller names leads to the caller's own question, and says what to bring."""
+    """A complaint leads to the caller's own question, and says what to bring."""
     for cid, record in caller_book.conditions.items():
         if record.kind != "complaint":
             continue

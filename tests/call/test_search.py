@@ -13,7 +13,7 @@ WORDS = {
     "oil spots": "oil-spots-under-vehicle",
     "plastic bits in the drain pan": "plastic-crumbs-in-oil",
     "speedo jumps": "speedometer-jumps",
-    "it keeps slipping out of low on hills": "jumps-out-of-low",
+    "it keeps jumping out of low on hills": "jumps-out-of-low",
     "a puddle of oil in the yard": "oil-spots-under-vehicle",
     "tight in corners": "hop-on-tight-turns",
     "it smells burnt": "hot-oil-smell",

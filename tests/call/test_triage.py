@@ -78,7 +78,7 @@ def test_drive_advice(caller_reasoner: Reasoner, given: dict[str, str], advice: 
 
 
 def test_likely_stop_limps_below_two_in_five(caller_book: Book) -> None:
-    """A danger to stop for is never ignored: it stops from 0.40, limps from 0.20, found it stops."""
+    """A danger to stop for stops from 0.40 and when found, limps from 0.20, never is ignored."""
 
     def advice(chance: float, status: Status = Status.UNKNOWN) -> Drive:
         given = {"rear-bearing-failed": chance}

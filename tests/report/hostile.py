@@ -32,7 +32,9 @@ HOSTILE = (
 def _yaml(text: str) -> str:
     """Return a text as a YAML string; what YAML itself refuses is left out."""
     shown = "".join(
-        ch if ch.isascii() and ch.isprintable() else ("" if "\ud800" <= ch <= "\udfff" else _code(ch))
+        ch
+        if ch.isascii() and ch.isprintable()
+        else ("" if "\ud800" <= ch <= "\udfff" else _code(ch))
         for ch in text.replace("\\", "\\\\").replace('"', '\\"')
     )
     return f'"{shown}"'

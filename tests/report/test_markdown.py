@@ -27,9 +27,7 @@ def written(found: Replay, reader: str) -> str:
 
 @pytest.mark.parametrize("reader", MAKERS)
 @pytest.mark.parametrize("name", CASES)
-def test_golden(
-    name: str, reader: str, judge: Judge, golden: Callable[[str, str], None]
-) -> None:
+def test_golden(name: str, reader: str, judge: Judge, golden: Callable[[str, str], None]) -> None:
     golden(f"{name}-{reader}", written(judge(name), reader))
 
 
@@ -95,7 +93,7 @@ def test_what_is_read_is_what_was_written(text: str) -> None:
 
 
 @pytest.mark.parametrize("reader", MAKERS)
-def test_a_hostile_case_adds_no_markup(reader: str, judge: Judge) -> None:
+def test_a_hostile_case_adds_no_markup(reader: str) -> None:
     """Only the line breaks of our own tables and our own first line are HTML."""
     parser = MarkdownIt("commonmark", {"html": True}).enable("table")
     text = written(hostile_replay(), reader)

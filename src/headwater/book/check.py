@@ -28,7 +28,9 @@ FIGURE = re.compile(
     r"\d\s*(mm|µm|in|inch|thou|Nm|N·m|lbf|°C|°F|rpm|Hz|bar|psi|kPa|litres?|ml|%|percent)(?![\w-])"
 )
 REMEDY = re.compile(
-    r"\b(replace|renew|swap|exchange|fit (a )?new|buy|order (a )?new|rebuild|re-?shim)\w*\b", re.I
+    r"\b((replac|renew|swap|exchang|re-?shim|rebuil[dt])\w*|buy(ing)?|"
+    r"(fit(ted|ting)?|order(ed|ing)?) (a )?new)\b",
+    re.I,
 )
 
 

@@ -158,11 +158,8 @@ def for_family(book: Book, family: Family) -> Book:
         for cid, chain in keep("chains").items()
         if all(pair in links for pair in pairs(chain)) and chain.found in conditions
     }
-    attributes = {
-        name: item
-        for name, item in book.attributes.items()
-        if book.owner.get(("attributes", name)) not in away
-    }
+    asked = {name for pack in packs for name in pack.attributes}
+    attributes = {name: item for name, item in book.attributes.items() if name in asked}
     return replace(
         book,
         packs=packs,
@@ -310,7 +307,6 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
         return
     book.packs = (*book.packs, pack)
     book.attributes |= pack.attributes
-    book.owner |= dict.fromkeys((("attributes", name) for name in pack.attributes), pack.pack)
     book.retired |= pack.retired
     seen: dict[tuple[str, str], Place] = {}
     for path in sorted(folder.rglob("*.yaml")):

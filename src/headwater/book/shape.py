@@ -210,7 +210,7 @@ _SCALARS: dict[Any, ReadValue] = {
 
 def _a(cls: type) -> str:
     name = cls.__name__.lower()
-    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+    return f"an {name}" if name[0] in "aeio" else f"a {name}"
 
 
 def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any]) -> Any:

@@ -250,8 +250,10 @@ def _indented(block: list[str]) -> list[str]:
     depth = len(items[0]) - len(items[0].lstrip()) if items else 2
     if depth == 2:
         return block
-    shifted = [
-        " " * 2 + (line[depth:] if not line[:depth].strip() else line.lstrip())
-        for line in block[1:]
-    ]
-    return [block[0], *shifted]
+    return [block[0], *(_shifted(line, depth) for line in block[1:])]
+
+
+def _shifted(line: str, depth: int) -> str:
+    if not line.strip():
+        return line
+    return "  " + (line.lstrip() if line[:depth].strip() else line[depth:])

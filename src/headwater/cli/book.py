@@ -45,21 +45,21 @@ def add_commands(commands: Any) -> None:
     show.set_defaults(run=run_show)
 
     graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
-    graph.add_argument("--form", choices=("mermaid", "dot"), default="mermaid")
+    graph.add_argument("--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot")
     add_book_options(graph)
     graph.set_defaults(run=run_graph)
 
     schema = inner.add_parser("schema", help="write the JSON Schemas for editors")
-    schema.add_argument("folder", type=Path, metavar="FOLDER")
+    schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
     schema.set_defaults(run=run_schema)
 
     new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
-    new.add_argument("what", choices=("chain",))
+    new.add_argument("what", choices=("chain",), help="what is started: a chain")
     new.add_argument("id", metavar="ID", help="the id of the new chain")
     new.add_argument(
         "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
     )
-    new.add_argument("--in", dest="folder", type=Path, required=True, metavar="FOLDER")
+    new.add_argument("--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack")
     add_book_options(new)
     new.set_defaults(run=run_new)
 
@@ -84,6 +84,10 @@ def known_works() -> dict[str, list[str]]:
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print every problem as `file:line:column: severity [check] message`."""
+    for path in args.path:
+        if not path.is_dir():
+            what = "is a file; name the pack's folder" if path.exists() else "no such folder"
+            raise CaseError(what, Place(str(path)))
     folders = list(args.path) or packs_of(args)
     book, problems = read_packs(folders)
     problems = [*problems, *check_book(book, known_works())]

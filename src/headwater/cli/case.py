@@ -137,7 +137,7 @@ def _draw_trace(args: argparse.Namespace, terminal: Terminal, tree: Tree) -> int
 
     check_target(args.svg, args.force)
     write_whole(args.svg, svg_file(tree, tree.heading))
-    terminal.screen.say(f"Drawn: {args.svg}")
+    terminal.screen.raw(f"Drawn: {args.svg}")
     return DONE
 
 

@@ -58,6 +58,7 @@ MODULES = {
     "call": ("call",),
     "bench": ("bench", "hoist"),
     "planning": ("plan", "options", "audit"),
+    "drill": ("drill",),
     "report": ("report",),
     "book": ("book",),
     "work": ("work",),

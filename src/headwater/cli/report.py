@@ -63,7 +63,7 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     make = shop_paper if args.reader == "shop" else owner_paper
     paper = make(found, on or date.today())
     write_whole(args.out, page(paper) if form == "html" else markdown_report(paper))
-    terminal.screen.say(f"Written for the {args.reader}: {args.out}")
+    terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of_case(found)
 
 

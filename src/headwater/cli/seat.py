@@ -63,7 +63,7 @@ def kept(case: Path, command: str) -> Iterator[None]:
 
 def pick(typed: str, values: list[str]) -> str | None:
     """Return the value that a number or the word itself means."""
-    if typed.isdigit() and 1 <= int(typed) <= len(values):
+    if typed.isdecimal() and 1 <= int(typed) <= len(values):
         return values[int(typed) - 1]
     return typed if typed in values else None
 

@@ -1,8 +1,8 @@
 """An exercise: a hidden unit on the bench, the orders given on it, and the planner's own run.
 
-A drawn unit becomes an exercise only if it can be solved: the planner (`session.ask.next_checks`, with
-the same answers) must name the true origins, and plan nothing that the unit does not need, within a
-bounded number of orders. The apprentice is then measured against that run.
+A drawn unit becomes an exercise only if it can be solved: the planner (`session.ask.next_checks`,
+with the same answers) must name the true origins, and plan nothing that the unit does not need,
+within a bounded number of orders. The apprentice is then measured against that run.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ from headwater.verdict.reach import (
 
 ORDERS_AT_MOST = 16
 """Orders that the planner may need on a unit that serves as an exercise."""
-DRAWS_AT_MOST = 2000
+DRAWS_AT_MOST = 4000
 FROM_MISSED = 40
 """Draws that keep to the missed chains before any chain of the book will do."""
 
@@ -44,7 +44,7 @@ class DrillError(HeadwaterError):
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One check ordered: its answer, what it cost, whether it could have mattered when it was asked.
+    """One check ordered: its answer, its cost, whether it could have mattered when it was asked.
 
     `chances` are the probabilities of the true origins after it.
     """
@@ -145,7 +145,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Exercise:
-    """A unit that can be solved, and the planner's run on it. Holds the answer: show nothing of it."""
+    """A unit that can be solved, and the planner's run on it; shown to nobody before the end."""
 
     level: int
     seed: int
@@ -160,13 +160,21 @@ class Exercise:
 
 
 def on_bench(book: Book) -> frozenset[str]:
-    """Return what is off a unit that lies on the bench unopened: what all bench work needs first."""
+    """Return what is off a unit on the bench, unopened: what all bench work needs first."""
     needs = [
         set(still_to_open(book, check, ()))
         for check in book.checks.values()
         if check.seats == (Seat.BENCH,) and check.after
     ]
     return frozenset(set.intersection(*needs)) if needs else frozenset()
+
+
+def telling(exercise: Exercise) -> dict[str, str]:
+    """Return the attributes of the unit that something in its book depends on."""
+    book = exercise.reasoner.book
+    records = (book.parts, book.removals, book.conditions, book.checks, book.links, book.chains)
+    used = {name for table in records for record in table.values() for name in record.when}
+    return {name: value for name, value in exercise.family.items() if name in used}
 
 
 def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
@@ -222,10 +230,14 @@ def solved(reasoner: Reasoner, run: Run) -> bool:
 def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
     """Say at the price of one verdict whether looking along the chains would name the origins."""
     run = begin(reasoner, unit)
+    stand = run.inquiry.stand
+    for origin in unit.origins:
+        if not any(within_reach(check, stand) for check in reasoner.deciders[origin]):
+            return False
     for one in unit.chains:
         for cid in one.path():
             for check in reasoner.deciders[cid]:
-                if within_reach(check, run.inquiry.stand):
+                if within_reach(check, stand):
                     again = check.id in unit.opening
                     finding = Finding(check.id, unit.answer(check, 1 + again))
                     run.inquiry.findings.append(finding)
@@ -243,7 +255,7 @@ def draw_exercise(
     book = runner.book
     everything = [c for c in book.chains.values() if level > 1 or len(c.path()) <= SHORT]
     near = _near(everything, missed)
-    for draw in range(DRAWS_AT_MOST):
+    for draw in range(DRAWS_AT_MOST if everything else 0):
         told = f"{seed}:{level}:{draw}"
         pool = near if near and draw < FROM_MISSED else everything
         chain = pick(random.Random(f"chain:{told}"), pool)
@@ -253,7 +265,7 @@ def draw_exercise(
             continue
         others = list(reasoner.book.chains.values())
         unit = draw_unit(reasoner, reasoner.book.chains[chain.id], level, told, others)
-        if unit is None or begin(reasoner, unit).explained() or not _solvable(reasoner, unit):
+        if unit is None or not _solvable(reasoner, unit) or begin(reasoner, unit).explained():
             continue
         planner = planner_run(reasoner, unit)
         if planner and solved(reasoner, planner):

@@ -1,8 +1,8 @@
 """The progress file: for each apprentice the chains missed, and the exercise that is open.
 
-A small YAML file, strict and readable by hand, written whole beside itself and put in place in one step,
-so that a crash leaves the old one or the new one. Of an open exercise it keeps the level, the seed, the
-book's digest and what was ordered: never the answer.
+A small YAML file, strict and readable by hand, written whole beside itself and put in place in one
+step, so that a crash leaves the old one or the new one. Of an open exercise it keeps the level, the
+seed, the book's digest and what was ordered: never the answer.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from headwater.book.model import doc
 from headwater.book.shape import Reader
 from headwater.drill.exercise import DrillError
+from headwater.drill.truth import LEVELS
 from headwater.errors import Place
 from headwater.yamltext import Table, parse, quote, read_file
 
@@ -23,35 +23,42 @@ from headwater.yamltext import Table, parse, quote, read_file
 class OpenExercise:
     """An exercise that was not finished."""
 
-    level: int = doc("its level")
-    seed: int = doc("its seed")
-    book: str = doc("digest of the book it was drawn from")
-    orders: tuple[str, ...] = doc("the checks ordered so far", default=())
+    level: int
+    seed: int
+    book: str
+    orders: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Apprentice:
-    """What one apprentice has done. `missed` counts, by chain, how often it is still to be solved."""
+    """What one apprentice has done. `missed` counts the times each chain is still to be solved."""
 
-    done: int = doc("exercises finished", default=0)
-    points: int = doc("points in all", default=0)
-    missed: dict[str, int] = doc("chains missed, and how often", default_factory=dict)
-    open: OpenExercise | None = doc("the exercise not finished", default=None)
+    done: int = 0
+    points: int = 0
+    missed: dict[str, int] = field(default_factory=dict)
+    open: OpenExercise | None = None
 
     def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
         """Return the record after an exercise: missed chains count up, solved ones down."""
+        counts = self._counted(chains, missed)
+        return Apprentice(done=self.done + 1, points=self.points + points, missed=counts)
+
+    def after_order(self, chain: str, missed: bool) -> Apprentice:
+        """Return the record after a chain was explained back."""
+        return replace(self, missed=self._counted((chain,), missed))
+
+    def _counted(self, chains: tuple[str, ...], missed: bool) -> dict[str, int]:
         counts = dict(self.missed)
         for chain in chains:
             counts[chain] = counts.get(chain, 0) + (1 if missed else -1)
-        left = {chain: count for chain, count in counts.items() if count > 0}
-        return Apprentice(done=self.done + 1, points=self.points + points, missed=left)
+        return {chain: count for chain, count in counts.items() if count > 0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgressFile:
     """The file."""
 
-    apprentices: dict[str, Apprentice] = doc("by name", default_factory=dict)
+    apprentices: dict[str, Apprentice] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +104,9 @@ def read_progress(path: Path) -> dict[str, Apprentice]:
 
 def _check(name: str, record: Apprentice, place: Place) -> None:
     counts = [record.done, record.points, *record.missed.values()]
-    counts += [record.open.level, record.open.seed] if record.open else []
+    counts += [record.open.seed] if record.open else []
+    if record.open and record.open.level not in LEVELS:
+        raise DrillError(f"'{name}': a level is one of {', '.join(map(str, LEVELS))}", place)
     if any(count < 0 for count in counts):
         raise DrillError(f"'{name}': counts must be whole numbers from 0 up", place)
 

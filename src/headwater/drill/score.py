@@ -1,10 +1,11 @@
 """The arithmetic of an exercise's score: 100 points, stated here and nowhere else.
 
-Origin 40: each right name earns 40 / (true and wrong names together); one that the findings at hand do
-not name yet was a guess and earns half. Parts 30: the share of the true origins that the plan corrects,
-less 10 for each part that the unit gives no reason to touch. Minutes 20 and needless checks 10 count
-in proportion to the origin points: a quick wrong answer saves nothing. Minutes earn the planner's
-minutes over the apprentice's, at most the whole; each check that could not have mattered costs 2.
+Origin 40: each right name earns 40 / (true and wrong names together); one that the findings at hand
+do not name yet was a guess and earns half. Parts 30: the share of the true origins that the plan
+corrects, less 10 for each part that the unit gives no reason to touch. Minutes 20 and needless
+checks 10 count in proportion to the origin points: a quick wrong answer saves nothing. Minutes earn
+the planner's minutes over the apprentice's, at most the whole; a check that could not have mattered
+costs 2.
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
 """The hidden unit of an exercise: its physical truth, drawn with the book's own meaning.
 
-A chain of the book is picked; its origin has occurred and its links fired. Every other link fires with
-its own probability, and a condition is present when fired links reach it from an origin. Answers are
-drawn from that truth by the sureness table: the share of an answer is the product of its likelihoods
-over the conditions that the check speaks of. Everything comes from the seed, each answer from the seed,
-the check and the number of the look, so the order of the questions changes no answer.
+A chain of the book is picked; its origin has occurred and its links fired. Every other link fires
+with its own probability, and a condition is present when fired links reach it from an origin.
+Answers are drawn from that truth by the sureness table: the share of an answer is the product of
+its likelihoods over the conditions that the check speaks of. Everything comes from the seed, each
+answer from the seed, the check and the number of the look, whatever the order of the questions.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ SHORT = 3
 LOOP_AT_MOST = 4
 QUIET = 8
 SPREAD = 24
-"""Conditions present in a unit, at most: at level 1, and above it."""
+ROUND = 40
+"""Conditions present in a unit, at most: at level 1, above it, and where a circle is closed."""
 
 Item = TypeVar("Item")
 Links = frozenset[tuple[str, str]]
@@ -151,7 +152,7 @@ def draw_unit(
     rng = random.Random(seed)
     twists = TWISTS[level]
     book = reasoner.book
-    told = (chain,)
+    told: tuple[Chain, ...] = (chain,)
     if Twist.TWO_ORIGINS in twists:
         told = (chain, pick(rng, chains))
     forced = {pair for one in told for pair in pairwise(one.path())}
@@ -165,7 +166,8 @@ def draw_unit(
     if not _independent(told, fired):
         return None
     present = reached([str(one.verdict) for one in told], fired)
-    if len(present) > (QUIET if Twist.LOUD in twists else SPREAD):
+    most = QUIET if Twist.LOUD in twists else ROUND if loop else SPREAD
+    if len(present) > most:
         return None
     unit = HiddenUnit(seed, told, present, fired, Twist.LOUD in twists, loop)
     return _opened(reasoner, unit, twists, rng)

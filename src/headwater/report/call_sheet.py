@@ -295,10 +295,9 @@ def _plain(text: str) -> str:
     >>> _plain("see [me](http://x) <b>")
     'see \\\\[me\\\\](http&#58;//x) &lt;b&gt;'
     """
-    one_line = " ".join(text.split())
-    safe = one_line.replace("&", "&amp;").replace("<", "&lt;").replace(" -> ", " → ")
-    safe = safe.replace(">", "&gt;").replace("://", "&#58;//")
-    return re.sub(r"([\\`*_\[\]|#~])", r"\\\1", safe)
+    safe = re.sub(r"([\\`*_\[\]|#~])", r"\\\1", " ".join(text.split()))
+    safe = safe.replace("&", "&amp;").replace("<", "&lt;").replace(" -> ", " → ")
+    return safe.replace(">", "&gt;").replace("://", "&#58;//")
 
 
 def sheet_data(sheet: CallSheet) -> dict[str, object]:

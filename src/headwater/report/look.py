@@ -113,13 +113,7 @@ footer {{
   padding-top: 0.5rem;
 }}
 @media (max-width: 44rem) {{
-  thead {{
-    position: absolute;
-    clip-path: inset(50%);
-    width: 1px;
-    height: 1px;
-    overflow: hidden;
-  }}
+  thead {{ display: none; }}
   table, tbody, tr, td {{ display: block; }}
   tr {{ border: 1px solid {RULE}; margin: 0 0 0.75rem; }}
   td {{ border: 0; }}

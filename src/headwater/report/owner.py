@@ -153,10 +153,12 @@ def _open(assessment: Assessment, rows: Sequence[Found]) -> Iterable[Block]:
     if empty:
         yield listed(empty)
     settled = assessment.outcome is Outcome.SETTLED
+    gone = f"We went through {_count(len(rows), 'question')} of our list."
+    if assessment.outcome is Outcome.UNDETERMINED:
+        yield say(gone)
+        return
     left = len(next_checks(assessment)) + (0 if settled else len(later_checks(assessment)))
-    yield say(
-        f"We went through {_count(len(rows), 'question')} of our list.", _left_words(left, settled)
-    )
+    yield say(gone, _left_words(left, settled))
 
 
 def _left_words(left: int, settled: bool) -> str:

@@ -259,9 +259,7 @@ def tree_text(tree: Tree, width: int = 80) -> str:
     return "\n".join(row for line in lines for row in wrapped(line, width))
 
 
-def _node_lines(
-    node: Node, way: Way, lead: str, rest: str, *, released: bool
-) -> Iterator[Line]:
+def _node_lines(node: Node, way: Way, lead: str, rest: str, *, released: bool) -> Iterator[Line]:
     beneath = rest + ("│ " if node.branches else "  ")
     mark = f" [{node.mark}]" if node.mark else ""
     yield Line(node.text + mark, lead=lead, rest=beneath + "  ")

@@ -49,7 +49,7 @@ def hear(book: Book, check: Check, said: str) -> Heard:
     if check.reading:
         return _reading(book, check, said.strip())
     words = list(check.answers)
-    if text.isdigit() and 1 <= int(text) <= len(words):
+    if text.isdecimal() and 1 <= int(text) <= len(words):
         return Heard(str(words[int(text) - 1]))
     for candidate, rest in _heads(text):
         answer = _named(check, candidate)

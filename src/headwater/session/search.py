@@ -45,7 +45,7 @@ def words_of(text: str) -> list[str]:
     ['jump', 'four', 'low']
     """
     found = []
-    for word in _WORD.findall(text.lower()):
+    for word in _WORD.findall(text.lower().replace("'", "")):
         word = _SAME.get(word, word)
         if word not in _IDLE:
             found.append(_stem(word))
@@ -55,7 +55,9 @@ def words_of(text: str) -> list[str]:
 def _stem(word: str) -> str:
     for end in ("ing", "es", "ed", "s"):
         if word.endswith(end) and len(word) - len(end) >= 3:
-            return word[: -len(end)]
+            stem = word[: -len(end)]
+            doubled = end in ("ing", "ed") and stem[-1] == stem[-2] and stem[-1] not in "ls"
+            return stem[:-1] if doubled else stem
     return word
 
 

@@ -12,10 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from headwater.belief.ranking import Particles, gain_of, predict, spoken_of
-from headwater.belief.worlds import Floats
+from headwater.belief.telling import told_about
 from headwater.book.check import decided_by
 from headwater.book.load import Book
 from headwater.book.model import Check
@@ -104,6 +102,7 @@ def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:
         if check.parked and (check.id not in answered or answered[check.id].special)
     ]
     ranked = _ranked(assessment, _aims(assessment), open_looks)
+    ranked.sort(key=lambda item: item.check not in answered)
     return [assessment.book.checks[item.check] for item in ranked[:most]]
 
 
@@ -288,23 +287,6 @@ def told_of(particles: Particles, check: Check, aims: Aims) -> float:
     if not columns or (particles.present[:, columns] == particles.present[0, columns]).all():
         return 0.0
     share = predict(particles, check)
-    causes = _told(particles, share, aims.causes)
-    dangers = _told(particles, share, list(aims.dangers)) * np.array(list(aims.dangers.values()))
-    return float(causes.sum() + dangers.sum())
-
-
-def _told(particles: Particles, share: Floats, conditions: Iterable[str]) -> Floats:
-    """Return the information (bits) of an answer, given as shares (N, A), about each condition."""
-    bits = particles.present[:, [particles.position[c] for c in conditions]].astype(np.float64)
-    answers = share.mean(axis=0)
-    yes = bits.T @ share / len(share)  # P(condition present, answer)
-    chance = bits.mean(axis=0)
-    return _information(yes, chance, answers) + _information(answers - yes, 1.0 - chance, answers)
-
-
-def _information(joint: Floats, side: Floats, answers: Floats) -> Floats:
-    expected = np.outer(side, answers)
-    inside = (joint > 1e-12) & (expected > 1e-12)
-    ratio = np.divide(joint, expected, out=np.ones_like(joint), where=inside)
-    told: Floats = (joint * np.log2(ratio)).sum(axis=1)
-    return told
+    causes = sum(told_about(particles, share, aims.causes))
+    dangers = zip(told_about(particles, share, aims.dangers), aims.dangers.values(), strict=True)
+    return causes + sum(told * weight for told, weight in dangers)

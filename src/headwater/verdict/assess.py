@@ -10,10 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-import numpy as np
-
 from headwater.belief.posterior import Factors, Posterior, posterior
 from headwater.belief.ranking import Particles, draw_particles, spoken_of
+from headwater.belief.telling import presence
 from headwater.belief.worlds import Worlds, make_worlds, network_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book, Family, for_family
@@ -36,7 +35,6 @@ from headwater.verdict.gate import (
 )
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import Stand
-
 
 TAKEN_AS_GIVEN = 1e-6
 """Likelihood left to the contrary of what decisive findings have settled."""
@@ -94,17 +92,12 @@ class Assessment:
 
     def present(self) -> dict[str, float]:
         """Return the probability that each condition is present, as the particles have it."""
-        return _presence(self.particles)
+        return presence(self.particles)
 
     def drive(self) -> DriveAdvice:
         """Return whether the vehicle may be driven."""
         before = self.reasoner.presence_before()
         return drive_advice(self.book, self.statuses, self.present(), before)
-
-
-def _presence(particles: Particles) -> dict[str, float]:
-    means = np.asarray(particles.present.mean(axis=0))
-    return {c: float(means[i]) for c, i in particles.position.items()}
 
 
 @dataclass(slots=True)
@@ -123,7 +116,7 @@ class Reasoner:
     def presence_before(self) -> dict[str, float]:
         """Return P(condition present) with nothing known, worked out when first asked for."""
         if not self._before:
-            self._before |= _presence(draw_particles(posterior(self.worlds, {})))
+            self._before |= presence(draw_particles(posterior(self.worlds, {})))
         return self._before
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:

@@ -1,0 +1,637 @@
+"""Every rule of the book: the small book is clean, and one change makes one rule speak."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from small_book import CASES, CHAIN, change, write_book
+
+from headwater.book.check import RULES, check_book
+from headwater.book.load import read_packs
+from headwater.book.problem import Problem
+
+WORKS = {"ring-fit": ["bore", "ring"]}
+PADS = "    ask: How do the pads look?\n"
+MACHINE = "{action: machine, text: Bush the bore., minutes: 60}"
+STATE = "    kind: state\n"
+CHAIN_WORN = "  - bore-worn: {how: the bearing floats back, often: always}\n"
+MODES = """\
+reasons:
+  thin-oil: {title: the oil film is thin}
+modes:
+  scuffed:
+    of: pad
+    title: scuffed
+    source: common-practice
+    looks: Smeared in the sense of rubbing.
+    points-to: [thin-oil]
+"""
+WITH_MODES = "    modes: pad\n    reasons: {thin-oil: {pads-burnt: weak}}\n"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of the small book, the rule that must speak, at which text, saying what."""
+
+    rule: str
+    file: str
+    old: str
+    new: str
+    at: str
+    says: str
+
+
+CHANGES = [
+    # ids
+    Change("ids", "words.yaml", "after: [cover]", "after: [covr]", "covr", "did you mean 'cover'?"),
+    Change("ids", "checks.yaml", "limit: float", "limit: flote", "flote", "no limit 'flote'"),
+    Change("ids", "checks.yaml", "shows: {pads-", "shows: {pad-", "pad-b", "no condition 'pad-bu"),
+    Change("ids", "conditions.yaml", "part: fork", "part: frok", "frok", "no part 'frok'; did you"),
+    Change("ids", "words.yaml", "source: handbook", "source: handbok", "handbok", "no source"),
+    Change("ids", "words.yaml", "cautions: [hot]", "cautions: [hott]", "hott", "no caution 'hott'"),
+    Change("ids", "bore-burns-pads.yaml", "- gear-disp", "- gear-misp", "gear-misp", "no conditio"),
+    Change("ids", "bore-burns-pads.cases.yaml", "held: [fork]", "held: [frk]", "frk", "no part"),
+    Change(
+        "ids", "bore-burns-pads.cases.yaml", "bore-float:", "bore-flot:", "bore-flot", "no chec"
+    ),
+    # the chain and its end
+    Change(
+        "verdict",
+        "bore-burns-pads.yaml",
+        "verdict: bore-worn",
+        "verdict: pads-burnt",
+        "verdict:",
+        "the verdict is 'pads-burnt' but the last cause is 'bore-worn'",
+    ),
+    Change(
+        "verdict",
+        "bore-burns-pads.yaml",
+        CHAIN_WORN + "verdict: bore-worn",
+        "verdict: gear-displaced",
+        "verdict:",
+        "'gear-displaced' is not an origin",
+    ),
+    Change(
+        "verdict",
+        "bore-burns-pads.yaml",
+        CHAIN_WORN,
+        "  - pads-burnt: {how: heat, often: rarely}\n" + CHAIN_WORN,
+        "chain:",
+        "condition twice",
+    ),
+    Change(
+        "file-name",
+        "bore-burns-pads.yaml",
+        "chain: bore-burns-pads",
+        "chain: bore-burns",
+        "chain:",
+        "save this chain as bore-burns.yaml",
+    ),
+    # origins
+    Change(
+        "origin",
+        "conditions.yaml",
+        "\n        - " + MACHINE,
+        " []",
+        "bore-worn:",
+        "origin 'bore-worn' has no correction",
+    ),
+    Change(
+        "origin",
+        "checks.yaml",
+        "shows: {bore-worn: decisive",
+        "shows: {bore-worn: strong",
+        "conditions.yaml|bore-worn:",
+        "no check decides origin 'bore-worn'",
+    ),
+    Change(
+        "origin",
+        "conditions.yaml",
+        "    part: bore\n",
+        "    part: bore\n    unobservable: deep inside\n",
+        "bore-worn:",
+        "is called unobservable, yet check 'bore-float' decides it",
+    ),
+    Change(
+        "cause",
+        "conditions.yaml",
+        "",
+        "  lonely:\n    title: lonely\n" + STATE,
+        "lonely:",
+        "'lonely' is no origin and no chain leads to it",
+    ),
+    Change(
+        "observable",
+        "conditions.yaml",
+        "    unobservable: only while it turns\n",
+        "",
+        "gear-displaced:",
+        "no check decides 'gear-displaced'",
+    ),
+    # dispositions
+    Change(
+        "disposition", "conditions.yaml", "    part: fork\n", "", "pads-burnt:", "names no part"
+    ),
+    Change(
+        "disposition",
+        "conditions.yaml",
+        "    dispositions:\n      - {action: replace, text: Fit a new fork., minutes: 15}\n",
+        "",
+        "pads-burnt:",
+        "damage 'pads-burnt' has no disposition for its part",
+    ),
+    Change(
+        "disposition",
+        "conditions.yaml",
+        "gear sits rearward\n" + STATE,
+        "gear sits rearward\n"
+        + STATE
+        + "    dispositions: [{action: adjust, on: fork, text: Set it.}]\n",
+        "gear-displaced:",
+        "is no damage, so it has no disposition",
+    ),
+    Change(
+        "disposition",
+        "conditions.yaml",
+        "    part: bore\n",
+        "",
+        "- {action: machine",
+        "says no part; add 'on:'",
+    ),
+    # figures
+    Change(
+        "source",
+        "checks.yaml",
+        PADS,
+        PADS + "    good: 3 mm thick\n",
+        "pads:",
+        "check 'pads' gives a figure without 'source:'",
+    ),
+    Change(
+        "source", "checks.yaml", PADS, PADS + "    means: past 90 °C\n", "pads:", "gives a figure"
+    ),
+    Change(
+        "source",
+        "bore-burns-pads.yaml",
+        "often: usually",
+        "often: 0.7",
+        "gear-displaced",
+        "a number in 'often' needs a 'source:'",
+    ),
+    Change(
+        "source",
+        "bore-burns-pads.yaml",
+        "the gear presses",
+        "by 2 mm the gear presses",
+        "gear-displaced",
+        "a figure in 'how' needs a 'source:'",
+    ),
+    Change(
+        "source",
+        "conditions.yaml",
+        "common: common",
+        "common: 0.3",
+        "common: 0.3",
+        "a number in 'common' needs a 'source:'",
+    ),
+    Change(
+        "source",
+        "conditions.yaml",
+        "Bush the bore.",
+        "Bush the bore to 80 mm.",
+        "- {action: ma",
+        "'0 mm' can name no source here",
+    ),
+    Change("source", "words.yaml", "Hot oil burns", "Oil at 90 °C burns", "hot:", "no source here"),
+    # checks
+    Change(
+        "check",
+        "checks.yaml",
+        "seats: [bench]\n    minutes: 2",
+        "seats: []\n    minutes: 2",
+        "pads:",
+        "check 'pads' names no seat",
+    ),
+    Change("check", "checks.yaml", "minutes: 2", "minutes: 0", "pads:", "takes no time"),
+    Change(
+        "check",
+        "checks.yaml",
+        "      sound: {says: sound, rules-out: {pads-burnt: decisive}}\n",
+        "",
+        "pads:",
+        "needs at least two answers",
+    ),
+    Change(
+        "check",
+        "checks.yaml",
+        "",
+        "  idle:\n    ask: Why?\n    seats: [bench]\n    minutes: 1\n"
+        "    answers: {one: {}, two: {}}\n",
+        "idle:",
+        "no answer of check 'idle' shows or rules",
+    ),
+    Change(
+        "check",
+        "checks.yaml",
+        "      sound:",
+        "      gone: {}\n      sound:",
+        "gone:",
+        "'gone' is understood everywhere; do not declare it",
+    ),
+    Change(
+        "check",
+        "checks.yaml",
+        "{says: sound, rules",
+        "{shows: {pads-burnt: weak}, rules",
+        "sound:",
+        "one answer both shows and rules out 'pads-burnt'",
+    ),
+    Change(
+        "check",
+        "checks.yaml",
+        "seats: [bench]\n    minutes: 2",
+        "seats: [call]\n    minutes: 2",
+        "pads:",
+        "a caller cannot do 'pads'",
+    ),
+    # disassembly
+    Change(
+        "removal",
+        "words.yaml",
+        "cover off, minutes: 10",
+        "cover off, minutes: 0",
+        "cover:",
+        "removal 'cover' takes no time",
+    ),
+    Change(
+        "removal",
+        "checks.yaml",
+        PADS,
+        PADS + "    before: [cover]\n",
+        "before:",
+        "check 'pads' needs 'cover' both off and still on",
+    ),
+    # readings and limits
+    Change(
+        "reading",
+        "checks.yaml",
+        "      in-limits:",
+        "      in-limit:",
+        "bore-float:",
+        "check 'bore-float' has no answer for band 'in-limits'",
+    ),
+    Change(
+        "reading",
+        "checks.yaml",
+        "      past-limit:",
+        "      odd: {}\n      past-limit:",
+        "odd:",
+        "limit 'float' has no band 'odd'",
+    ),
+    Change("reading", "words.yaml", "u: 0.01 mm", "u: 0.01 Nm", "checks.yaml|bore-float:", "Nm"),
+    Change("reading", "words.yaml", "u: 0.01 mm", "u: fine", "checks.yaml|bore-float:", "fine"),
+    Change(
+        "work",
+        "checks.yaml",
+        "gauge: indicator}",
+        "gauge: indicator, work: ring-fitt}",
+        "reading:",
+        "no bench arithmetic 'ring-fitt'; did you mean 'ring-fit'?",
+    ),
+    Change(
+        "work",
+        "checks.yaml",
+        "gauge: indicator}",
+        "gauge: indicator, work: ring-fit, inputs: {rng: 80 mm}}",
+        "reading:",
+        "'ring-fit' takes no 'rng'; did you mean 'ring'?",
+    ),
+    Change(
+        "limit",
+        "words.yaml",
+        "upto: 0.5 mm",
+        'upto: "0.5"',
+        'upto: "0.5"',
+        "unit is missing",
+    ),
+    Change(
+        "limit", "words.yaml", "upto: 0.5 mm", "upto: 5 Nm", "- {name: in-limits, upto: 5", "Nm"
+    ),
+    Change("limit", "words.yaml", "unit: mm", "unit: Nm", "float:", "Nm"),
+    Change("limit", "words.yaml", "dimension: length", "dimension: lenght", "float:", "lenght"),
+    Change("limit", "words.yaml", ", upto: 0.5 mm}", "}", "- {name: in-limits}", "every band but"),
+    Change(
+        "limit",
+        "words.yaml",
+        "upto: 0.5 mm}\n",
+        "upto: 0.5 mm}\n      - {name: mid, upto: 0.1 mm}\n",
+        "float:",
+        "the bands of limit 'float' do not run upwards",
+    ),
+    Change(
+        "limit",
+        "words.yaml",
+        "      - {name: in-limits, upto: 0.5 mm}\n",
+        "",
+        "float:",
+        "limit 'float' needs at least two bands",
+    ),
+    Change("limit", "words.yaml", "when: {drive: [gear]}", "when: {}", "- when:", "need 'when'"),
+    # danger and names
+    Change("danger", "conditions.yaml", "advice: limp", "advice: ok", "danger:", "stop or limp"),
+    Change("danger", "conditions.yaml", ", limits: at walking pace", "", "danger:", "'limits:'"),
+    Change(
+        "rename",
+        "conditions.yaml",
+        "    unobservable",
+        "    replaces: [pads-burnt]\n    unobservable",
+        "gear-displaced:",
+        "'gear-displaced' replaces 'pads-burnt', which is still in use",
+    ),
+    Change(
+        "rename",
+        "conditions.yaml",
+        STATE + "    unobservable",
+        STATE + "    replaces: [old]\n    unobservable",
+        "checks.yaml|pads:",
+        "'old' is replaced by",
+    ),
+    # remedies
+    *(
+        Change("remedy", file, old, new, at, "belongs in a correction or disposition")
+        for file, old, new, at in (
+            ("conditions.yaml", "title: pads burnt", "title: replace the pads", "pads-burnt:"),
+            ("conditions.yaml", STATE, STATE + "    plain: swap it\n", "gear-displaced:"),
+            ("conditions.yaml", STATE, STATE + "    looks: then renew it\n", "gear-displaced:"),
+            ("conditions.yaml", STATE, STATE + "    synonyms: [rebuild]\n", "gear-displaced:"),
+            ("conditions.yaml", "the range may let go", "exchange the unit", "pads-burnt:"),
+            ("conditions.yaml", "at walking pace", "buy a fork", "pads-burnt:"),
+            ("checks.yaml", "says: burnt", "says: fit a new fork", "pads:"),
+            ("checks.yaml", PADS, PADS + "    means: order new pads\n", "pads:"),
+            ("bore-burns-pads.yaml", "the bearing floats", "replacing it floats", "bore-worn: {"),
+            ("bore-burns-pads.yaml", "title: A worn bore burns", "title: Renew", "chain:"),
+            ("words.yaml", "title: front bore", "title: replace bore", "bore:"),
+            ("words.yaml", "rear half off", "rear half replaced", "half:"),
+            ("words.yaml", "title: bearing float", "title: re-shim float", "float:"),
+        )
+    ),
+    # attributes
+    Change(
+        "attribute",
+        "words.yaml",
+        "{drive: [gear]}",
+        "{driv: [gear]}",
+        "- when:",
+        "there is no attribute 'driv'; did you mean 'drive'?",
+    ),
+    Change(
+        "attribute",
+        "words.yaml",
+        "{drive: [gear]}",
+        "{drive: [gears]}",
+        "- when:",
+        "'drive' cannot be 'gears'; did you mean 'gear'?",
+    ),
+    Change(
+        "attribute",
+        "pack.yaml",
+        "family: {drive: chain}",
+        "family: {drive: belt}",
+        "pack:",
+        "'drive' cannot be 'belt'",
+    ),
+    Change(
+        "attribute",
+        "bore-burns-pads.cases.yaml",
+        "  - name: pads alone\n",
+        "  - name: pads alone\n    family: {dive: gear}\n",
+        "- name: pads alone",
+        "attribute 'div",
+    ),
+    Change(
+        "attribute",
+        "bore-burns-pads.yaml",
+        "often: usually}",
+        "often: usually, when: {drive: [belt]}}",
+        "gear-displaced",
+        "'drive' cannot be 'belt'",
+    ),
+    Change(
+        "assume",
+        "pack.yaml",
+        "    ask: How is it driven?\n",
+        "    ask: How is it driven?\n    assume: belt\n",
+        "ask: How is it",
+        "'drive' cannot be 'belt'",
+    ),
+    # what nothing uses
+    Change(
+        "unused", "words.yaml", "parts:\n", "parts:\n  spare: {title: spare}\n", "spare:", "part"
+    ),
+    Change(
+        "unused", "words.yaml", "cautions:\n", "cautions:\n  sharp: {text: Sharp.}\n", "sharp:", "c"
+    ),
+    Change(
+        "unused", "words.yaml", "sources:\n", "sources:\n  tale: {title: Tale}\n", "tale:", "sourc"
+    ),
+    Change(
+        "unused",
+        "words.yaml",
+        "removals:\n",
+        "removals:\n  lid: {title: lid off, minutes: 1}\n",
+        "lid:",
+        "nothing uses removal 'lid'",
+    ),
+    Change("unused", "checks.yaml", ", gauge: indicator", "", "words.yaml|indicator:", "gauge"),
+    Change(
+        "unused",
+        "conditions.yaml",
+        "",
+        "  alone:\n    title: alone\n" + STATE,
+        "alone:",
+        "no chain passes condition 'alone'",
+    ),
+    Change(
+        "unused",
+        "pack.yaml",
+        "family:",
+        "  pump:\n    ask: Which?\n    values: {yes: yes}\nfamily:",
+        "ask: Which?",
+        "nothing depends on attribute 'pump'",
+    ),
+    # cases
+    Change(
+        "cases",
+        "bore-burns-pads.cases.yaml",
+        CASES[CASES.index("  - name: pads") :],
+        "",
+        "bore-burns-pads.yaml|chain:",
+        "needs two cases in bore-burns-pads.cases.yaml",
+    ),
+    Change(
+        "cases",
+        "bore-burns-pads.cases.yaml",
+        "origins: {bore-worn: proven}, ",
+        "",
+        "bore-burns-pads.yaml|chain:",
+        "no case of chain 'bore-burns-pads' comes to its verdict",
+    ),
+    Change(
+        "cases",
+        "bore-burns-pads.cases.yaml",
+        "verdict: open,",
+        "origins: {bore-worn: probable},",
+        "bore-burns-pads.yaml|chain:",
+        "add a near miss",
+    ),
+    Change(
+        "answer",
+        "bore-burns-pads.cases.yaml",
+        "given: {pads: burnt}",
+        "given: {pads: brunt}",
+        "given: {pads: brunt}",
+        "'brunt' is no answer to 'pads'; did you mean 'burnt'?",
+    ),
+    Change(
+        "answer",
+        "bore-burns-pads.cases.yaml",
+        "given: {pads: burnt}",
+        "given: {pads: 7}",
+        "given: {pads: 7}",
+        "'7' is no answer to 'pads'",
+    ),
+    Change(
+        "answer",
+        "bore-burns-pads.cases.yaml",
+        "given: {pads: burnt}",
+        "given: {pads: [burnt]}",
+        "given: {pads: [",
+        "one word is the answer to 'pads'",
+    ),
+    # the graph
+    Change(
+        "loop",
+        "bore-burns-pads.yaml",
+        CHAIN_WORN + "verdict: bore-worn",
+        "  - other: {how: x, often: rarely}\nverdict: other",
+        "conditions.yaml|gear-displaced:",
+        "no origin reaches 'gear-displaced': its loop has no way in",
+    ),
+]
+
+
+def problems_of(folder: Path) -> list[Problem]:
+    """Return what `book check` would print."""
+    book, problems = read_packs([folder])
+    return [*problems, *check_book(book, WORKS)]
+
+
+def line_of(folder: Path, file: str, text: str) -> tuple[str, int]:
+    """Return file and line of the first line that holds a text; 'other.yaml|text' names a file."""
+    name, _, wanted = text.rpartition("|")
+    path = folder / (name or file)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return str(path), 1 + next(n for n, line in enumerate(lines) if wanted in line)
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Path:
+    return write_book(tmp_path / "small")
+
+
+def test_the_small_book_is_clean(small: Path) -> None:
+    assert problems_of(small) == []
+
+
+@pytest.mark.parametrize("case", CHANGES, ids=[f"{c.rule}-{n}" for n, c in enumerate(CHANGES)])
+def test_one_change_makes_its_rule_speak(small: Path, case: Change) -> None:
+    change(small, case.file, case.old, case.new)
+    if "'old' is replaced by" in case.says:
+        change(small, "checks.yaml", PADS, PADS + "    replaces: [old]\n")
+    found = problems_of(small)
+    place = line_of(small, case.file, case.at)
+    spoken = [p for p in found if p.check == case.rule and case.says in p.message]
+    assert spoken, [str(p) for p in found]
+    assert place in [(p.place.file, p.place.line) for p in spoken], [str(p) for p in spoken]
+    assert all(p.severity == "error" and p.place.column for p in spoken)
+
+
+def test_every_rule_has_a_change_that_it_finds() -> None:
+    elsewhere = {"repeat", "override", "mode"}
+    assert {name for name, _, _ in RULES} | {"work"} <= {c.rule for c in CHANGES} | elsewhere
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("points-to: [thin-oil]", "points-to: []", "mode 'scuffed' points to no reason"),
+        ("points-to: [thin-oil]", "points-to: []", "no mode points to reason 'thin-oil'"),
+        (
+            "    points-to",
+            "    neighbours: {scuffed: x}\n    points-to",
+            "is not another mode of li",
+        ),
+        ("looks: Smeared", "looks: Replace it. Smeared", "belongs in a correction"),
+        ("of: pad", "of: pads", "there is no list of modes 'pad'; did you mean 'pads'?"),
+    ],
+)
+def test_modes(small: Path, old: str, new: str, says: str) -> None:
+    (small / "modes.yaml").write_text(MODES)
+    change(small, "checks.yaml", PADS, PADS + WITH_MODES)
+    assert problems_of(small) == []
+    change(small, "modes.yaml", old, new)
+    found = [p for p in problems_of(small) if p.check == "mode"]
+    assert says in "; ".join(p.message for p in found), found
+
+
+def test_reasons_need_a_list_of_modes_that_points_to_them(small: Path) -> None:
+    (small / "modes.yaml").write_text(
+        MODES
+        + MODES[MODES.index("  scuffed") :]
+        .replace("scuffed:", "torn:")
+        .replace("of: pad", "of: seal")
+        .replace("thin-oil", "dirt")
+        .replace("title: scuffed", "title: torn")
+    )
+    change(small, "modes.yaml", "modes:\n", "  dirt: {title: dirt}\nmodes:\n")
+    change(small, "checks.yaml", PADS, PADS + WITH_MODES.replace("thin-oil", "dirt"))
+    assert "no mode of list 'pad' points to 'dirt'" in [p.message for p in problems_of(small)]
+    change(small, "checks.yaml", "    modes: pad\n", "")
+    assert "'reasons' and 'any-mode' need 'modes', the list they are about" in [
+        p.message for p in problems_of(small)
+    ]
+
+
+def test_a_chain_that_repeats_another_is_warned_of(small: Path) -> None:
+    (small / "zz.yaml").write_text(CHAIN.replace("bore-burns-pads", "zz"))
+    (small / "zz.cases.yaml").write_text(CASES)
+    (found,) = problems_of(small)
+    assert (found.severity, found.check) == ("warning", "repeat")
+    assert found.message == "chain 'zz' repeats chain 'bore-burns-pads'"
+
+
+def test_what_a_shop_overrides_is_noted(small: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "pack.yaml").write_text('pack: shop\nversion: "1"\ntitle: ours\n')
+    (shop / "ours.yaml").write_text("parts:\n  fork: {title: our fork}\n")
+    book, problems = read_packs([small, shop])
+    (found,) = [*problems, *check_book(book, WORKS)]
+    assert (found.severity, found.check, found.place.line) == ("note", "override", 2)
+    assert found.message == f"part 'fork' of pack 'shop' overrides {small}/words.yaml:7:3"
+
+
+def test_cases_beside_no_chain_are_reported(small: Path) -> None:
+    (small / "bore-burns.cases.yaml").write_text(CASES)
+    found = [p for p in problems_of(small) if p.check == "cases"]
+    assert "bore-burns" in found[0].message
+    assert found[0].place.file == str(small / "bore-burns.cases.yaml")
+
+
+def test_problems_print_as_place_severity_rule_and_message(small: Path) -> None:
+    path = change(small, "checks.yaml", "minutes: 2", "minutes: 0")
+    (found,) = problems_of(small)
+    expected = f"{path}:2:3: error [check] check 'pads' takes no time; give its minutes"
+    assert str(found) == expected

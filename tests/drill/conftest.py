@@ -1,0 +1,22 @@
+"""A book to practise on, and a runner of it, shared by the tests of the drill."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from drill.drill_book import practice_book
+
+from headwater.case.sample import SampleRunner
+
+
+@pytest.fixture(scope="session")
+def practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("practice") / "book"
+    practice_book(folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def runner(practice: Path) -> SampleRunner:
+    return SampleRunner(practice_book(practice))

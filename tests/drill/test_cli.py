@@ -1,0 +1,188 @@
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from headwater.case.sample import SampleRunner
+from headwater.cli.main import Terminal, run
+from headwater.drill.exercise import Exercise, draw_exercise
+from headwater.drill.progress import read_progress
+
+Compare = Callable[[str, str], None]
+SEEDS = (1, 2, 3)
+
+
+class Drill:
+    """Runs `headwater drill` on the book to practise on."""
+
+    def __init__(self, book: Path) -> None:
+        self.book = book
+        self.err = ""
+
+    def __call__(self, *argv: str, typed: str = "", status: int = 0) -> str:
+        out, err = io.StringIO(), io.StringIO()
+        terminal = Terminal(out, err, io.StringIO(typed), width=80)
+        got = run(["drill", *argv, "--book", str(self.book)], terminal)
+        self.err = err.getvalue()
+        assert got == status, out.getvalue() + self.err
+        return out.getvalue()
+
+
+@pytest.fixture
+def drill(practice: Path) -> Drill:
+    return Drill(practice)
+
+
+def solution(exercise: Exercise) -> str:
+    """Return what the planner would type."""
+    lines = [order.check for order in exercise.planner.orders]
+    lines += ["done", *exercise.planner.named(), "", *exercise.planner.parts(), ""]
+    return "\n".join(lines) + "\n"
+
+
+def answer_words(exercise: Exercise) -> Iterator[str]:
+    """Yield the ids and titles that would give the answer away."""
+    book = exercise.reasoner.book
+    for chain in exercise.unit.chains:
+        yield str(chain.chain)
+        yield chain.title
+        for cid in chain.path()[:-1]:
+            yield cid
+            yield book.conditions[cid].title
+
+
+@pytest.mark.parametrize("level", [1, 2, 3, 4, 5])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_answer_is_nowhere_before_the_debrief(
+    drill: Drill, runner: SampleRunner, tmp_path: Path, level: int, seed: int
+) -> None:
+    exercise = draw_exercise(runner, level, seed)
+    path = tmp_path / "p.yaml"
+    argv = ("solve", "--level", str(level), "--seed", str(seed), "--who", "ana")
+    shown = drill(*argv, "--progress", str(path), typed="help\nlist\nquit\n", status=2)
+    kept = path.read_text(encoding="utf-8")
+    for words in answer_words(exercise):
+        assert words not in shown + drill.err + kept
+    for check in exercise.unit.opening:
+        assert check in shown
+    assert str(seed) in kept
+
+
+@pytest.mark.parametrize("level", [1, 5])
+def test_typing_what_the_planner_orders_gets_full_marks(
+    drill: Drill, runner: SampleRunner, level: int
+) -> None:
+    exercise = draw_exercise(runner, level, 2)
+    shown = drill("solve", "--level", str(level), "--seed", "2", "--json", typed=solution(exercise))
+    data = json.loads(shown)
+    assert data["score"]["total"] == 100
+    assert data["run"] == data["planner"]
+    assert tuple(data["origins"]) == exercise.unit.origins
+    assert "Debrief" not in drill.err
+
+
+def test_an_exercise_left_open_goes_on_where_it_was(
+    drill: Drill, runner: SampleRunner, tmp_path: Path
+) -> None:
+    exercise = draw_exercise(runner, 2, 3)
+    first, *rest = solution(exercise).splitlines(keepends=True)
+    path = str(tmp_path / "p.yaml")
+    who = ("--who", "ana", "--progress", path)
+    drill("solve", "--level", "2", "--seed", "3", *who, typed=first, status=2)
+    assert "stays open" in drill.err
+    left = read_progress(Path(path))["ana"].open
+    assert left is not None
+    assert left.orders == (first.strip(),)
+    drill("solve", "--level", "4", *who, status=2)
+    assert "is open (level 2, seed 3)" in drill.err
+    shown = drill("solve", *who, typed="".join(rest))
+    assert "Score: 100 of 100" in shown
+    assert read_progress(Path(path))["ana"].done == 1
+
+
+def test_a_missed_chain_is_written_down_and_solved_off_again(
+    drill: Drill, runner: SampleRunner, tmp_path: Path
+) -> None:
+    path = tmp_path / "p.yaml"
+    who = ("--who", "ana", "--progress", str(path))
+    drill("solve", "--seed", "1", *who, typed="done\n\n\n")
+    chain = str(draw_exercise(runner, 1, 1).unit.chains[0].chain)
+    assert read_progress(path)["ana"].missed == {chain: 1}
+    seed = next(
+        n
+        for n in range(50)
+        if str(draw_exercise(runner, 1, n, [chain]).unit.chains[0].chain) == chain
+    )
+    again = draw_exercise(runner, 1, seed, [chain])
+    drill("solve", "--seed", str(seed), *who, typed=solution(again))
+    assert read_progress(path)["ana"].missed == {}
+
+
+def test_answers_may_come_from_a_file(drill: Drill, runner: SampleRunner, tmp_path: Path) -> None:
+    path = tmp_path / "answers.txt"
+    path.write_text("# the planner's way\n" + solution(draw_exercise(runner, 1, 1)))
+    shown = drill("solve", "--seed", "1", "--answers", str(path))
+    assert "Score: 100 of 100" in shown
+
+
+@pytest.mark.parametrize(
+    ("argv", "told"),
+    [
+        (["solve", "--who", "ana"], "go together"),
+        (["solve", "--level", "9"], "9"),
+        (["solve", "--seed", "-1"], "seed"),
+        (["walk", "zebra"], "no chain fits"),
+        (["order", "zebra"], "no chain fits"),
+        (["walk", "--case", "no-such.yaml"], "no such file"),
+        (["walk"], "required"),
+    ],
+)
+def test_faults_are_one_line(drill: Drill, argv: list[str], told: str) -> None:
+    drill(*argv, status=2)
+    assert told in drill.err
+    assert len(drill.err.splitlines()) == 1
+
+
+def test_screen_of_an_exercise(drill: Drill, runner: SampleRunner, golden: Compare) -> None:
+    exercise = draw_exercise(runner, 5, 1)
+    orders = [order.check for order in exercise.planner.orders]
+    lines = ["zebra", "seal", "1", "list", *orders, "done", "bore", "", "fork", "1", ""]
+    golden("solve", drill("solve", "--level", "5", "--seed", "1", typed="\n".join(lines) + "\n"))
+
+
+def test_screen_of_a_walk(drill: Drill, golden: Compare) -> None:
+    golden("walk", drill("walk", "bore-makes-crumbs", typed="\n" * 12))
+
+
+def test_a_walk_goes_through_a_pipe_without_waiting(drill: Drill) -> None:
+    waiting = drill("walk", "vent-blows-seal", typed="\n" * 12)
+    piped = drill("walk", "vent-blows-seal")
+    assert piped.replace("[Enter] \n", "") == waiting.replace("[Enter] \n", "")
+
+
+def test_a_held_case_is_walked_and_leaves_status_1(
+    drill: Drill, golden: Compare, tmp_path: Path
+) -> None:
+    path = tmp_path / "case.yaml"
+    path.write_text("case: x\nfindings:\n  - {check: pads-look, answer: burnt}\n")
+    golden("walk-held-case", drill("walk", "--case", str(path), status=1))
+    data = json.loads(drill("walk", "--case", str(path), "--json", status=1))
+    assert "HELD" in json.dumps(data)
+
+
+def test_screen_of_an_order(drill: Drill, golden: Compare) -> None:
+    typed = "1 2\n1 2 3 4\n9\n1\n1\n1\n"
+    golden("order", drill("order", "bore-makes-crumbs", typed=typed))
+
+
+def test_order_as_data(drill: Drill, tmp_path: Path) -> None:
+    path = tmp_path / "p.yaml"
+    who = ("--who", "ana", "--progress", str(path))
+    data = json.loads(drill("order", "vent-blows-seal", "--json", *who, typed="1 2\n1\n1\n"))
+    assert data["path"] == ["vent-blocked", "seal-leaks"]
+    right = data["links"] == [1, 1] and data["evidence"] == [2, 2]
+    assert read_progress(path)["ana"].missed == ({} if right else {"vent-blows-seal": 1})

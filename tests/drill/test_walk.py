@@ -1,0 +1,97 @@
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+
+from headwater.book.load import Book
+from headwater.case.load import parse_case, replay
+from headwater.case.sample import SampleRunner
+from headwater.drill.exercise import DrillError
+from headwater.drill.truth import family_for
+from headwater.drill.walk import Stop, case_stops, chain_stops, find_chain, stops_data
+from headwater.verdict.assess import build_reasoner
+
+CASE = """\
+case: secret-name
+complaint: Jonas says it hums
+unit: {history: driven by Jonas}
+findings:
+  - {check: pads-look, answer: burnt, note: seen by Jonas}
+"""
+REMEDY = re.compile(r"\b(replace|scrap|fit a|fit new|renew)\b", re.I)
+
+
+def told(stops: list[Stop]) -> str:
+    return json.dumps(stops_data(stops))
+
+
+def test_a_chain_is_walked_from_what_is_found_to_the_origin(runner: SampleRunner) -> None:
+    stops = chain_stops(runner.reasoner({}), runner.book.chains["bore-makes-crumbs"])
+    heads = [stop.shown[0].text for stop in stops]
+    assert heads == [
+        "Found: crumbs in the oil",
+        "Why: crumbs in the oil?",
+        "Why: pads burnt?",
+        "Why: gear sits rearward?",
+        "The origin: front bore worn",
+    ]
+    assert all(stop.ask for stop in stops)
+
+
+def test_the_tempting_repair_comes_after_the_question_and_is_called_wrong(
+    runner: SampleRunner,
+) -> None:
+    first = chain_stops(runner.reasoner({}), runner.book.chains["bore-burns-pads"])[0]
+    assert "only pads" not in " ".join(line.text for line in first.shown) + first.ask
+    assert "a wrong one: only pads" in first.told[0].text
+
+
+def test_no_remedy_before_the_origin_is_named(runner: SampleRunner) -> None:
+    for chain in runner.book.chains.values():
+        stops = chain_stops(runner.reasoner({}), chain)
+        assert not REMEDY.search(told(stops[:-1]))
+
+
+def test_the_plan_stands_at_the_last_stop_only_and_comes_from_the_gate(
+    runner: SampleRunner,
+) -> None:
+    last = chain_stops(runner.reasoner({}), runner.book.chains["bore-burns-pads"])[-1]
+    assert "front bore: machine. Bush the bore." in told([last])
+
+
+def test_a_case_is_told_without_names_and_holds_what_is_held(runner: SampleRunner) -> None:
+    stops = case_stops(replay(runner.book, parse_case(CASE, "x.yaml")))
+    words = told(stops)
+    assert "secret-name" not in words
+    assert "Jonas" not in words
+    assert "HELD" in words
+    assert "only pads" not in words  # not even as a wrong one
+    assert not REMEDY.search(words)
+
+
+def test_a_proven_case_walks_its_chain_with_its_own_evidence(runner: SampleRunner) -> None:
+    text = CASE + "  - {check: bore-float, answer: large}\n"
+    words = told(case_stops(replay(runner.book, parse_case(text, "x.yaml"))))
+    assert "Evidence here: How large is the float? large" in words
+    assert "a wrong one: only pads" in words
+    assert "RELEASED range fork: replace" in words
+
+
+def test_a_chain_is_found_by_words(runner: SampleRunner) -> None:
+    assert find_chain(runner.book, "blocked vent").id == "vent-blows-seal"
+    assert find_chain(runner.book, "vent-blows-seal").id == "vent-blows-seal"
+    with pytest.raises(DrillError, match="may mean bore-burns-pads, "):
+        find_chain(runner.book, "pads")
+    with pytest.raises(DrillError, match="no chain fits"):
+        find_chain(runner.book, "zebra")
+
+
+def test_chains_of_the_shipped_book_can_be_walked(book: Book) -> None:
+    reasoner = build_reasoner(book, {})
+    for chain in list(book.chains.values())[::40]:
+        stops = chain_stops(reasoner, chain)
+        assert len(stops) == len(chain.path()) + 1
+        assert not re.search(r": (replace|scrap)\. ", told(stops[:-1]))
+        assert family_for(book, chain).keys() >= book.family.keys()

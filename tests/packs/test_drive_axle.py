@@ -1,0 +1,115 @@
+"""The drive-axle pack: its size, its cases, and that no code knows transfer cases."""
+
+from __future__ import annotations
+
+import re
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from headwater.book.check import check_book
+from headwater.book.load import Book, read_packs
+from headwater.book.tables import Seat
+from headwater.case.cover import cover_of
+from headwater.case.load import parse_case, replay
+from headwater.case.sample import SampleRunner
+from headwater.cli.book import known_works
+from headwater.cli.main import Terminal, run
+from headwater.report.contract import contract
+from headwater.report.text import verdict_lines
+from headwater.verdict.assess import Outcome
+
+ROOT = Path(__file__).resolve().parents[2]
+KNOWLEDGE = ROOT / "knowledge"
+CHAINS = sorted(
+    path.name.removesuffix(".cases.yaml")
+    for path in (KNOWLEDGE / "drive-axle").rglob("*.cases.yaml")
+)
+
+
+@pytest.fixture(scope="module")
+def runner(axle: Book) -> SampleRunner:
+    return SampleRunner(axle)
+
+
+def test_size(axle: Book) -> None:
+    assert len(axle.origins) >= 25
+    assert len(axle.conditions) >= 60
+    assert len(axle.checks) >= 70
+    for seat in Seat:
+        assert sum(seat in check.seats for check in axle.checks.values()) >= 20
+
+
+def test_every_limit_and_gauge_says_where_its_figure_is_from(axle: Book) -> None:
+    assert axle.limits
+    assert {str(item.source) for item in axle.limits.values()} <= set(axle.sources)
+    assert {str(item.source) for item in axle.gauges.values()} == {"common-practice"}
+
+
+def test_book_check_is_clean() -> None:
+    folders = [KNOWLEDGE / name for name in ("damage-modes", "drive-axle", "transfer-case")]
+    book, faults = read_packs([*folders, KNOWLEDGE / "driveline"])
+    problems = [*faults, *check_book(book, known_works())]
+    assert [str(problem) for problem in problems] == []
+
+
+@pytest.mark.parametrize("chain", CHAINS)
+def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
+    samples = runner.book.samples[chain]
+    assert len(samples) >= 2
+    assert [str(p) for sample in samples for p in runner.problems_of(chain, sample)] == []
+
+
+def test_everything_is_exercised_and_no_two_origins_are_alike(axle: Book) -> None:
+    report = cover_of(axle)
+    assert report.checks == ()
+    assert report.conditions == ()
+    assert report.origins == ()
+    assert report.alike == ()
+    assert report.idle == ()
+
+
+def test_no_word_of_the_transfer_case_comes_out_for_an_axle(axle: Book) -> None:
+    text = (
+        "case: ridge-31\nunit: {family: {unit: drive-axle, wheel-ends: semi-floating}}\n"
+        "findings:\n"
+        "  - {check: pinion-bearing-tracks, answer: bearing-debris-dents}\n"
+        "  - {check: axle-growl-told, answer: growls}\n"
+    )
+    found = replay(axle, parse_case(text, "ridge-31.yaml"))
+    assert found.assessment.outcome is Outcome.OPEN
+    assert "pinion-bearings" in found.assessment.held
+    shown = " ".join(line.text for line in verdict_lines(found)).lower()
+    assert not re.search(r"transfer|chain case|range fork|sprocket", shown)
+    parts = {row["part"]: row for row in contract(found)["parts"]}
+    assert parts["pinion-bearings"]["action"] is None
+
+
+def test_no_module_names_a_part_of_either_unit() -> None:
+    named = re.compile(
+        r"[\"'](range-fork|mode-fork|pinion-seal|drive-axle|planetary|slip-yoke)[\"']"
+    )
+    hits = [
+        f"{path.name}: {found.group()}"
+        for path in (ROOT / "src" / "headwater").rglob("*.py")
+        for found in named.finditer(path.read_text(encoding="utf-8"))
+    ]
+    assert hits == []
+
+
+def test_diagnose_an_axle_with_the_shipped_packs(tmp_path: Path) -> None:
+    case = tmp_path / "ridge-32.yaml"
+    case.write_text(
+        "case: ridge-32\nunit: {family: {unit: drive-axle, slip-limiting: plates}}\n"
+        "findings:\n"
+        "  - {check: pinion-oil-told, answer: wet}\n"
+        "  - {check: pinion-seal-place, answer: lip}\n"
+        "  - {check: axle-plug-hiss, answer: hiss}\n"
+        "  - {check: axle-vent-blow, answer: blocked}\n",
+        encoding="utf-8",
+    )
+    out = StringIO()
+    status = run(["diagnose", str(case)], Terminal(out, StringIO(), StringIO(), width=80))
+    assert status == 0
+    assert "vent of the axle clogged" in out.getvalue()

@@ -1,0 +1,93 @@
+"""Both units in one vehicle: the origin may lie in the other unit, or between them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from headwater.book.load import Book
+from headwater.case.load import Replay, parse_case, replay
+from headwater.case.sample import SampleRunner
+from headwater.verdict.assess import Outcome, Reasoner, build_reasoner
+from headwater.verdict.gate import Naming
+
+FAMILY = {"unit": "both", "rear-output": "fixed-flange", "slip-limiting": "open"}
+CHAINS = sorted(
+    path.name.removesuffix(".cases.yaml")
+    for path in (Path(__file__).resolve().parents[2] / "knowledge" / "driveline").glob(
+        "*.cases.yaml"
+    )
+)
+
+
+@pytest.fixture(scope="module")
+def both(vehicle: Book) -> Reasoner:
+    return build_reasoner(vehicle, FAMILY)
+
+
+@pytest.fixture(scope="module")
+def runner(vehicle: Book) -> SampleRunner:
+    return SampleRunner(vehicle)
+
+
+def judge(vehicle: Book, both: Reasoner, **answers: str) -> Replay:
+    lines = "".join(
+        f"  - {{check: {check.replace('_', '-')}, answer: {answer}}}\n"
+        for check, answer in answers.items()
+    )
+    family = ", ".join(f"{name}: {value}" for name, value in FAMILY.items())
+    text = f"case: ridge-40\nseat: hoist\nunit: {{family: {{{family}}}}}\nfindings:\n{lines}"
+    return replay(vehicle, parse_case(text, "ridge-40.yaml"), both)
+
+
+@pytest.mark.parametrize("chain", CHAINS)
+def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
+    samples = runner.book.samples[chain]
+    assert len(samples) >= 2
+    assert [str(p) for sample in samples for p in runner.problems_of(chain, sample)] == []
+
+
+def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasoner) -> None:
+    found = judge(
+        vehicle,
+        both,
+        vibration_by_road_speed="coasting-too",
+        axle_shake_told="shakes",
+        rear_shaft_tube="unbalanced",
+        rear_joints="tight",
+        pinion_flange_runout="0.02 mm",
+    ).assessment
+    assert found.outcome is Outcome.SETTLED
+    assert found.origins == {"propeller-shaft-out-of-balance": Naming.PROVEN}
+    first = found.plan[0]
+    assert (first.on, first.action) == ("propeller-shaft", "repair")
+
+
+def test_wind_up_that_comes_from_the_axle_ratio(vehicle: Book, both: Reasoner) -> None:
+    found = judge(
+        vehicle,
+        both,
+        hop_on_tight_turns="yes",
+        wind_up_release="springs",
+        axle_ratios_counted="{front: 3.73, rear: 3.92}",
+        axle_shaft_break="broken-coarse",
+        tyre_rolling_radius="{front: 365 mm, rear: 365 mm}",
+    ).assessment
+    assert found.origins == {"axle-ratio-mismatch": Naming.PROVEN}
+    assert found.decisions["axle-shafts"].released
+    assert not {"chain", "mode-sleeve", "mode-fork"} & set(found.decisions)
+
+
+def test_the_same_vehicle_with_like_ratios_keeps_the_shaft_held(
+    vehicle: Book, both: Reasoner
+) -> None:
+    found = judge(
+        vehicle,
+        both,
+        wind_up_release="springs",
+        axle_ratios_counted="{front: 3.73, rear: 3.73}",
+        axle_shaft_break="broken-coarse",
+    ).assessment
+    assert "axle-ratio-mismatch" not in found.origins
+    assert found.held == ["axle-shafts"]

@@ -1,0 +1,269 @@
+"""The page: valid, self-contained, readable without colour, and closed to what a case may hold."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from report.conftest import CASES, ON, Judge
+from report.hostile import HOSTILE, hostile_replay
+from strategies import Situation, as_replay, held_back, situations
+
+from headwater.case.load import Replay
+from headwater.report.escape import clean, markdown, markup
+from headwater.report.look import CSS, PAIRS, contrast
+from headwater.report.markdown import markdown_report
+from headwater.report.owner import owner_paper
+from headwater.report.page import page
+from headwater.report.paper import Section, say
+from headwater.report.shop import shop_paper
+from headwater.report.svg import svg_file
+from headwater.report.tree import Wording, case_trees, tree_text
+from headwater.verdict.assess import build_reasoner
+
+MAKERS = {"shop": shop_paper, "customer": owner_paper}
+VOID = {"meta", "br", "img", "link", "hr", "input"}
+OURS = {
+    "html", "head", "meta", "title", "style", "body", "main", "section", "h1", "h2", "h3", "p",
+    "span", "strong", "ul", "ol", "li", "dl", "div", "dt", "dd", "table", "thead", "tbody", "tr",
+    "th", "td", "figure", "footer", "svg", "defs", "pattern", "rect", "circle", "path", "text",
+}  # fmt: skip
+ATTRIBUTES = {
+    "lang", "charset", "http-equiv", "content", "name", "class", "scope", "data-head", "xmlns",
+    "viewbox", "width", "height", "role", "aria-labelledby", "font-family", "id", "patternunits",
+    "patterntransform", "fill", "x", "y", "d", "stroke", "stroke-width", "stroke-dasharray", "cx",
+    "cy", "r", "font-size", "font-weight",
+}  # fmt: skip
+
+
+class Reader(HTMLParser):
+    """Walks a page and keeps its tags, checking that each is closed in its turn."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open: list[str] = []
+        self.tags: list[str] = []
+        self.attributes: list[tuple[str, str]] = []
+        self.odd: list[str] = []
+        self.texts: list[str] = []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append(tag)
+        self.attributes += [(name, value or "") for name, value in attrs]
+        if tag not in VOID and not self.get_starttag_text().endswith("/>"):  # type: ignore[union-attr]
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+
+    def handle_endtag(self, tag: str) -> None:
+        if not self.open or self.open.pop() != tag:
+            self.odd.append(tag)
+
+    def handle_comment(self, data: str) -> None:
+        if data != " Headwater report ":
+            self.odd.append(data)
+
+    def handle_pi(self, data: str) -> None:
+        self.odd.append(data)
+
+    def unknown_decl(self, data: str) -> None:
+        self.odd.append(data)
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(data)
+
+
+def faults(text: str) -> list[str]:
+    """Return what is wrong with a page."""
+    read = Reader(text)
+    found = [f"odd {tag}" for tag in read.odd] + [f"open {tag}" for tag in read.open]
+    found += [f"tag {tag}" for tag in read.tags if tag not in OURS]
+    found += [f"attribute {n}" for n, _ in read.attributes if n not in ATTRIBUTES]
+    found += ["not one h1"] if read.tags.count("h1") != 1 else []
+    found += [] if ("lang", "en") in read.attributes else ["no language"]
+    levels = [int(tag[1]) for tag in read.tags if tag in ("h1", "h2", "h3")]
+    found += [f"h{a} then h{b}" for a, b in pairwise(levels) if b > a + 1]
+    ids = [value for name, value in read.attributes if name == "id"]
+    found += ["an id twice"] if len(ids) != len(set(ids)) else []
+    labels = [value for name, value in read.attributes if name == "aria-labelledby"]
+    found += [f"label {label}" for label in labels if label not in ids]
+    for name, value in read.attributes:
+        outside = "//" in value and (name, value) != ("xmlns", "http://www.w3.org/2000/svg")
+        if name in ("src", "href", "action", "srcset") or (outside and name != "data-head"):
+            found.append(f"outside {name}={value}")
+    return found
+
+
+@pytest.mark.parametrize("reader", MAKERS)
+@pytest.mark.parametrize("name", CASES)
+def test_pages_are_valid(name: str, reader: str, judge: Judge) -> None:
+    assert faults(page(MAKERS[reader](judge(name), ON))) == []
+
+
+def test_the_judge_of_pages_sees_faults() -> None:
+    good = page(shop_paper(hostile_replay(), ON))
+    broken = {
+        "open": good.replace("</section>", "", 1),
+        "tag script": good.replace("<main>", "<main><script></script>"),
+        "attribute onload": good.replace("<main>", "<main onload='x'>"),
+        "outside src": good.replace("<main>", "<main><img src='http://a.example'>"),
+        "h1 then h3": good.replace("<section>", "<h3>x</h3><section>", 1),
+        "no language": good.replace(' lang="en"', ""),
+    }
+    for fault, text in broken.items():
+        assert any(found.startswith(fault) for found in faults(text)), fault
+
+
+@pytest.mark.parametrize("reader", MAKERS)
+def test_a_hostile_case_adds_nothing_to_a_page(reader: str) -> None:
+    text = page(MAKERS[reader](hostile_replay(), ON))
+    assert faults(text) == []
+    assert "<script" not in text.lower()
+    shown = " ".join(Reader(text).texts)
+    assert "<script>alert(1)</script>" in shown, "it is shown as text"
+    assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f\x85\u202e\u2066\ufffe\ud800-\udfff]", text)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_text_survives_as_text(text: str) -> None:
+    assert "".join(Reader(f"<p>{markup(text)}</p>").texts) == clean(text)
+    (name, value) = Reader(f'<p class="{markup(text)}">x</p>').attributes[0]
+    assert (name, value) == ("class", clean(text))
+
+
+def test_a_page_forbids_scripts_and_fetching(judge: Judge) -> None:
+    text = page(shop_paper(judge("settled"), ON))
+    policy = dict(Reader(text).attributes)
+    assert "default-src 'none'; style-src 'sha256-" in text
+    assert policy["lang"] == "en"
+    assert not re.search(r"@import|url\(|expression|javascript:", CSS)
+
+
+def test_drawings_of_a_hostile_case_are_sound_xml() -> None:
+    found = hostile_replay()
+    for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+        root = ET.fromstring(svg_file(tree, "foot <b>&").encode())
+        names = {element.tag.rpartition("}")[2] for element in root.iter()}
+        assert names <= OURS
+        attributes = {key for element in root.iter() for key in element.attrib}
+        assert {a.lower() for a in attributes} <= ATTRIBUTES
+
+
+# --- colour -----------------------------------------------------------------------------------
+
+
+def rules(css: str) -> list[tuple[str, dict[str, str]]]:
+    found = []
+    for selector, body in re.findall(r"([^{}]+)\{([^{}]*)\}", css):
+        pairs = (item.split(":", 1) for item in body.split(";") if ":" in item)
+        found.append((selector.strip(), {key.strip(): value.strip() for key, value in pairs}))
+    return found
+
+
+def test_every_colour_of_the_page_stands_out_from_its_ground() -> None:
+    coloured = [(s, d) for s, d in rules(CSS) if "color" in d]
+    assert len(coloured) > 5
+    for selector, declared in coloured:
+        assert "background" in declared, f"{selector} sets a colour without its ground"
+        assert (declared["color"], declared["background"]) in PAIRS
+        assert contrast(declared["color"], declared["background"]) >= 4.5, selector
+
+
+@pytest.mark.parametrize("pair", PAIRS)
+def test_every_pair_of_colours_is_readable(pair: tuple[str, str]) -> None:
+    assert contrast(*pair) >= 4.5
+
+
+def test_contrast_against_published_values() -> None:
+    """WCAG 2.1: black on white is 21:1; #777777 on white is known to miss 4.5:1 (from memory)."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)
+
+
+def test_every_text_of_a_drawing_is_readable_on_what_lies_under_it(judge: Judge) -> None:
+    checked = 0
+    for name in ("settled", "open", "probable"):
+        found = judge(name)
+        for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+            root = ET.fromstring(svg_file(tree).encode())
+            grounds: list[ET.Element] = []
+            for element in root:
+                kind = element.tag.rpartition("}")[2]
+                if kind == "rect" and element.attrib["fill"].startswith("#"):
+                    grounds.append(element)
+                if kind == "text":
+                    under = [g for g in grounds if _covers(g, element)][-1]
+                    assert contrast(element.attrib["fill"], under.attrib["fill"]) >= 4.5
+                    checked += 1
+    assert checked > 30
+
+
+def _covers(rect: ET.Element, text: ET.Element) -> bool:
+    x, y = float(text.attrib["x"]), float(text.attrib["y"])
+    left, top = float(rect.attrib.get("x", 0)), float(rect.attrib.get("y", 0))
+    wide, tall = float(rect.attrib["width"]), float(rect.attrib["height"])
+    return left <= x <= left + wide and top <= y <= top + tall
+
+
+def test_without_colour_every_mark_is_still_told(judge: Judge) -> None:
+    """Each node's words stand in the drawing, and held parts say so."""
+    for name in CASES:
+        found = judge(name)
+        for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+            drawn = " ".join(ET.fromstring(svg_file(tree).encode()).itertext())
+            plain = " ".join(drawn.split())
+            for node in tree.root.walk():
+                for words in (node.text, node.mark, *(tag.text for tag in node.tags)):
+                    assert words in plain
+            assert ("HELD" in plain) == any(t.held for n in tree.root.walk() for t in n.tags)
+            assert ("-bars)" in svg_file(tree)) == ("HELD" in plain), "held parts are barred too"
+
+
+# --- the gate ---------------------------------------------------------------------------------
+
+
+def outputs(found: Replay) -> list[str]:
+    papers = [shop_paper(found, ON), owner_paper(found, ON)]
+    texts = [form(paper) for paper in papers for form in (page, markdown_report)]
+    for plain in (False, True):
+        for tree in case_trees(found.assessment, Wording(found.assessment.book, plain)):
+            texts += [svg_file(tree), tree_text(tree)]
+    return texts
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(situations())
+def test_no_report_names_a_remedy_for_a_held_part(case: Situation) -> None:
+    assessment = build_reasoner(case.book, {}).assess(case.findings, case.stand)
+    found = as_replay(assessment)
+    texts = outputs(found)
+    for remedy in held_back(assessment):
+        assert not any(form(remedy) in text for text in texts for form in (str, markup, markdown))
+    for tree in case_trees(assessment, Wording(assessment.book)):
+        for node in tree.root.walk():
+            for tag in node.tags:
+                part = tag.text.split(": ")[1].split(",")[0]
+                held = {assessment.book.parts[p].title for p in assessment.held}
+                assert tag.held == (part in held)
+
+
+def test_a_released_part_does_show_its_remedy(judge: Judge) -> None:
+    assert all("Fit a new seal." in text for text in outputs(judge("settled"))[:4])
+    assert not any("Fit a new seal." in text for text in outputs(judge("open")))
+
+
+def test_the_hook_for_options_puts_sections_before_what_was_not_checked(judge: Judge) -> None:
+    extra = Section("What it may cost", (say("12 <b>crowns</b>"),))
+    for make in MAKERS.values():
+        text = page(make(judge("settled"), ON, [extra]))
+        heads = re.findall(r"<h2>(.*?)</h2>", text)
+        assert heads.index("What it may cost") > 0
+        assert heads.index("What it may cost") < len(heads) - 1
+        assert "12 &lt;b&gt;crowns" in text

@@ -1,0 +1,141 @@
+"""The shape of the code: imports run one way, and each library has one owner."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+SOURCE = Path(__file__).resolve().parent.parent / "src" / "headwater"
+ROOMS = (
+    "errors",
+    "units",
+    "yamltext",
+    "book",
+    "graph",
+    "measure",
+    "rules",
+    "belief",
+    "verdict",
+    "case",
+    "session",
+    "report",
+    "drill",
+    "cli",
+    "__main__",
+)
+"""Each may import those before it, and itself."""
+
+OWNERS = {
+    "yaml": ("yamltext",),
+    "networkx": ("graph.causal",),
+    "experta": ("rules.engine",),
+    "rich": ("cli.console",),
+    "numpy": ("belief.",),
+}
+"""Library -> the modules, or the rooms, that alone may import it."""
+
+MODULES = {
+    ".".join(path.relative_to(SOURCE).with_suffix("").parts): path
+    for path in sorted(SOURCE.rglob("*.py"))
+}
+
+
+def imports_of(path: Path) -> Iterator[tuple[int, str]]:
+    """Yield (line, full name) of every import, wherever in the file it stands."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            for alias in node.names:
+                yield node.lineno, alias.name
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}:{node.lineno}: write the full name"
+            for alias in node.names:
+                yield node.lineno, f"{node.module}.{alias.name}"
+
+
+def room_of(name: str) -> str:
+    """Return the room of a module, named without the package."""
+    return name.split(".")[0]
+
+
+def test_every_room_is_known() -> None:
+    assert {room_of(name) for name in MODULES} - {"__init__"} <= set(ROOMS)
+    assert len(MODULES) > 50
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_imports_run_one_way(name: str) -> None:
+    if name == "__init__":
+        allowed: set[str] = set()
+    else:
+        allowed = set(ROOMS[: ROOMS.index(room_of(name)) + 1])
+    wrong = [
+        f"line {line}: {full}"
+        for line, full in imports_of(MODULES[name])
+        if full.startswith("headwater.")
+        and full != "headwater.__version__"
+        and room_of(full.removeprefix("headwater.")) not in allowed
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_each_library_has_one_owner(name: str) -> None:
+    outside = {
+        (line, full.split(".")[0])
+        for line, full in imports_of(MODULES[name])
+        if full.split(".")[0] not in (*sys.stdlib_module_names, "headwater")
+    }
+    wrong = [
+        f"line {line}: {library}"
+        for line, library in sorted(outside)
+        if not name.startswith(OWNERS.get(library, ()))
+    ]
+    assert wrong == []
+
+
+def test_each_owner_still_imports_its_library() -> None:
+    for library, owners in OWNERS.items():
+        used = [
+            name
+            for name, path in MODULES.items()
+            if any(full.split(".")[0] == library for _, full in imports_of(path))
+        ]
+        assert used, library
+        assert len(used) == 1 or owners[0].endswith("."), (library, used)
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_only_the_command_line_prints(name: str) -> None:
+    if room_of(name) == "cli":
+        return
+    prints = [
+        node.lineno
+        for node in ast.walk(ast.parse(MODULES[name].read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id in ("print", "input")
+    ]
+    assert prints == []
+
+
+def test_heavy_libraries_wait_for_the_command_that_needs_them() -> None:
+    # `work` and the parser need neither the graph, nor the rules, nor the belief engine.
+    import subprocess
+
+    code = (
+        "import sys; from headwater.cli.main import make_parser; make_parser('work')\n"
+        "print([n for n in ('networkx', 'experta', 'numpy', 'yaml') if n in sys.modules])"
+    )
+    found = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        env={"PYTHONPATH": str(SOURCE.parent)},
+        timeout=60,
+        check=True,
+    )
+    assert found.stdout.strip() == "[]"
