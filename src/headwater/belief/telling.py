@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from headwater.belief.posterior import Particles
+from headwater.belief.ranking import Particles
 from headwater.belief.worlds import Floats
 
 

@@ -45,7 +45,9 @@ def add_commands(commands: Any) -> None:
     show.set_defaults(run=run_show)
 
     graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
-    graph.add_argument("--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot")
+    graph.add_argument(
+        "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
+    )
     add_book_options(graph)
     graph.set_defaults(run=run_graph)
 
@@ -59,7 +61,9 @@ def add_commands(commands: Any) -> None:
     new.add_argument(
         "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
     )
-    new.add_argument("--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack")
+    new.add_argument(
+        "--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack"
+    )
     add_book_options(new)
     new.set_defaults(run=run_new)
 

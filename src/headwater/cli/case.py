@@ -112,7 +112,8 @@ def find_condition(book: Book, words: str) -> str:
         return hits[0]
     if hits:
         raise CaseError(f"'{words}' may mean {', '.join(hits[:6])}; name one")
-    raise CaseError(f"there is no condition '{words}'{nearest(words, book.conditions)}")
+    mend = nearest(words, book.conditions) or "; try other words for it"
+    raise CaseError(f"there is no condition '{words}'{mend}")
 
 
 def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
