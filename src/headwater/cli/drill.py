@@ -17,7 +17,7 @@ from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.options import add_book_options, add_json
 from headwater.cli.prompt import EndOfInput, Prompt
-from headwater.drill.debrief import answer_words, debrief_data, debrief_lines
+from headwater.drill.debrief import answer_words, debrief_data, debrief_pages
 from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise, telling
 from headwater.drill.order import make_puzzle, mark
 from headwater.drill.progress import OpenExercise, Progress, open_progress
@@ -154,9 +154,17 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.json:
         show_json(terminal, debrief_data(exercise, run, score))
     else:
-        prompt.screen.say()
-        prompt.screen.show(debrief_lines(exercise, run, score))
+        _turn_pages(debrief_pages(exercise, run, score), prompt)
     return DONE
+
+
+def _turn_pages(pages: Sequence[Sequence[Line]], prompt: Prompt) -> None:
+    """Show pages one by one; when the input ends, the rest is shown without waiting."""
+    waiting = True
+    for number, page in enumerate(pages, 1):
+        prompt.screen.say()
+        prompt.screen.show(page)
+        waiting = waiting and number < len(pages) and _wait(prompt)
 
 
 def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:

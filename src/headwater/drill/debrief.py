@@ -35,19 +35,16 @@ def turn_of(run: Run) -> Order | None:
     return best[1] if best else None
 
 
-def debrief_lines(exercise: Exercise, run: Run, score: Score) -> Lines:
-    """Yield the whole debrief."""
-    yield Line("Debrief", "head")
-    yield from _truth_lines(exercise)
-    yield Line()
-    yield from _run_lines(exercise, run, "Your orders")
-    yield Line()
-    yield from _run_lines(exercise, exercise.planner, "The planner's orders on the same unit")
-    yield Line()
-    yield Line("The plan, once the origin is named", "head")
-    yield from step_lines(exercise.planner.assessment, exercise.planner.assessment.plan)
-    yield Line()
-    yield from score_lines(exercise, run, score)
+def debrief_pages(exercise: Exercise, run: Run, score: Score) -> list[list[Line]]:
+    """Return the debrief page by page: truth, both runs, plan, score."""
+    solved = exercise.planner.assessment
+    return [
+        [Line("Debrief", "head"), *_truth_lines(exercise)],
+        list(_run_lines(exercise, run, "Your orders")),
+        list(_run_lines(exercise, exercise.planner, "The planner's orders on the same unit")),
+        [Line("The plan, once the origin is named", "head"), *step_lines(solved, solved.plan)],
+        list(score_lines(exercise, run, score)),
+    ]
 
 
 def _truth_lines(exercise: Exercise) -> Lines:

@@ -33,7 +33,9 @@ from headwater.verdict.reach import (
 
 ORDERS_AT_MOST = 16
 """Orders that the planner may need on a unit that serves as an exercise."""
-DRAWS_AT_MOST = 4000
+LIVE_AT_MOST = 36
+"""Live origins at the start, for all that the unit came in with; more take the planner too long."""
+DRAWS_AT_MOST = 12000
 FROM_MISSED = 40
 """Draws that keep to the missed chains before any chain of the book will do."""
 
@@ -244,6 +246,15 @@ def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
     return set(run.named()) == set(unit.origins)
 
 
+def _open(reasoner: Reasoner, unit: HiddenUnit) -> bool:
+    """Say whether a unit comes in with something to find out, and not with too much."""
+    run = begin(reasoner, unit)
+    accounts = run.assessment.accounts
+    ends = [accounts[str(c.found)] for c in unit.chains if str(c.found) in accounts]
+    live = sum(1 for end in ends for candidate in end.candidates if candidate.origin)
+    return not run.explained() and live <= LIVE_AT_MOST
+
+
 def draw_exercise(
     runner: SampleRunner, level: int, seed: int, missed: Sequence[str] = ()
 ) -> Exercise:
@@ -265,7 +276,7 @@ def draw_exercise(
             continue
         others = list(reasoner.book.chains.values())
         unit = draw_unit(reasoner, reasoner.book.chains[chain.id], level, told, others)
-        if unit is None or not _solvable(reasoner, unit) or begin(reasoner, unit).explained():
+        if unit is None or not _solvable(reasoner, unit) or not _open(reasoner, unit):
             continue
         planner = planner_run(reasoner, unit)
         if planner and solved(reasoner, planner):

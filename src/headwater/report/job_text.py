@@ -26,7 +26,9 @@ def sheet_lines(assessment: Assessment, sheet: JobSheet) -> Lines:
         yield Line(f"Not explained: {title(assessment.book, cid)}", "bad", indent=2)
     yield from _held_lines(assessment, sheet.held)
     if assessment.outcome is Outcome.UNDETERMINED and not sheet.covering:
-        yield Line("No set of corrections covers every candidate; an exchange unit is left.", indent=2)
+        yield Line(
+            "No set of corrections covers every candidate; an exchange unit is left.", indent=2
+        )
     number = 0
     for heading, jobs in (
         ("First correct the origins", sheet.origins),
