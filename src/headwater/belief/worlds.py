@@ -68,15 +68,16 @@ class Worlds:
     count: int
     weights: Floats
     forecasts: dict[str, Any] = field(default_factory=dict)
-    _fires: dict[int, Bools] = field(default_factory=dict)
+    _fires: dict[int, int] = field(default_factory=dict)
     _exact: bool = False
     _reach: dict[str, Reach] = field(default_factory=dict)
     _out: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
 
-    def fires(self, link: int) -> Bools:
-        """Return the worlds in which a link fires, shape (W,)."""
+    def fires(self, link: int) -> int:
+        """Return the worlds in which a link fires, as the bits of one whole number."""
         if link not in self._fires:
-            self._fires[link] = self._draw(link)
+            fired = np.packbits(self._draw(link), bitorder="little")
+            self._fires[link] = int.from_bytes(fired.tobytes(), "little")
         return self._fires[link]
 
     def _draw(self, link: int) -> Bools:
@@ -97,21 +98,28 @@ class Worlds:
         return self._reach[source]
 
     def _simulate(self, source: str) -> Reach:
-        """Spread from the source until nothing changes; a node is revisited when it has grown."""
-        present: dict[str, Bools] = {source: np.ones(self.count, dtype=np.bool_)}
+        """Spread from the source until nothing changes; a node is revisited when it has grown.
+
+        All worlds at once: a node's worlds are the bits of one whole number.
+        """
+        present: dict[str, int] = {source: (1 << self.count) - 1}
         frontier = [source]
         while frontier:
             grown: dict[str, None] = {}
             for cause in frontier:
+                here = present[cause]
                 for link, effect in self._out.get(cause, ()):
-                    arrives = present[cause] & self.fires(link)
-                    before = present.get(effect)
-                    after = arrives if before is None else before | arrives
-                    if before is None or not np.array_equal(after, before):
+                    before = present.get(effect, 0)
+                    after = before | (here & self.fires(link))
+                    if after != before or effect not in present:
                         present[effect] = after
                         grown[effect] = None
             frontier = list(grown)
-        return Reach(tuple(present), np.stack(list(present.values()), axis=1))
+        size = (self.count + 7) // 8
+        packed = b"".join(bits.to_bytes(size, "little") for bits in present.values())
+        rows = np.frombuffer(packed, dtype=np.uint8).reshape(len(present), -1)
+        bits = np.unpackbits(rows, axis=1, count=self.count, bitorder="little").view(np.bool_)
+        return Reach(tuple(present), np.ascontiguousarray(bits.T))
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
