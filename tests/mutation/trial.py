@@ -3,8 +3,8 @@
     python tests/mutation/trial.py --count 200
 
 Each mutation is made on the loaded book, behind the loader's back: a link dropped, a link turned
-round, the edges of a limit moved, a decisive answer loosened. It is noticed when the checker reports
-an error or a case beside a chain that touches the mutated record comes out differently.
+round, the edges of a limit moved, a decisive answer loosened. It is noticed when the checker
+reports an error or a case beside a chain that touches the mutated record comes out differently.
 """
 
 from __future__ import annotations

@@ -89,6 +89,31 @@ def test_each_mode_of_the_list_is_an_answer(tmp_path: Path) -> None:
     assert fretting == {"bearing-bad": "decisive", "bore-worn": "strong"}
 
 
+def test_offers_narrows_the_list_to_what_is_named_and_declared(tmp_path: Path) -> None:
+    user = USER.replace("modes: ring", "modes: ring\n    offers: [fretting]")
+    modes = MODES.replace("  other:", "  worn: {of: ring, title: w, source: common-practice, "
+        "looks: Dull., points-to: [loose]}\n  other:")  # fmt: skip
+    assert "worn" in load_book(packs(tmp_path / "all", modes)).checks["tracks"].answers
+    few = load_book(packs(tmp_path / "few", modes, user)).checks["tracks"]
+    assert list(few.answers) == ["clean", "fretting", "rust"]
+
+
+def test_a_case_may_give_the_old_word_of_an_answer(tmp_path: Path) -> None:
+    user = USER.replace("rust: {shows", "rust: {also: [rusty], shows")
+    folder = packs(tmp_path, user=user)
+    cases = "cases:\n" + "".join(
+        f"  - {{name: {word}, given: {{tracks: {word}}}, expect: {{}}, why: it rusted}}\n"
+        for word in ("rusty", "rust", "rosty")
+    )
+    (folder[0] / "words.cases.yaml").write_text(cases)
+    book, faults = read_packs(folder)
+    assert not faults
+    told = [p.message for p in check_book(book) if p.check == "answer"]
+    assert len(told) == 1
+    assert told[0].startswith("'rosty' is no answer to 'tracks'")
+    assert understand(book, book.checks["tracks"], "rusty").settled == "rust"
+
+
 def test_a_declared_answer_stands_and_only_gets_its_words(tmp_path: Path) -> None:
     rust = load_book(packs(tmp_path)).checks["tracks"].answers["rust"]  # type: ignore[index]
     assert {str(c): s.word for c, s in rust.shows.items()} == {"bearing-bad": "weak"}
@@ -121,7 +146,10 @@ def test_a_sound_pack_has_no_problem(tmp_path: Path) -> None:
     ("old", "new", "told"),
     [
         ("modes: ring", "modes: rang", "there is no list of modes 'rang'"),
-        ("    modes: ring\n", "", "'reasons' and 'any-mode' need 'modes'"),
+        ("    modes: ring\n", "", "'reasons', 'any-mode' and 'offers' need 'modes'"),
+        ("modes: ring", "modes: ring\n    offers: [fretting, other]", "'other' is not a mode of"),
+        ("modes: ring", "modes: ring\n    offers: [frettin]", "there is no mode 'frettin'"),
+        ("modes: ring", "modes: ring\n    offers: [rust]", "no mode offered points to 'loose'"),
         ("{loose: {bore-worn", "{lose: {bore-worn", "there is no reason 'lose'"),
     ],
 )

@@ -19,11 +19,12 @@ from pathlib import Path
 HERE = Path(__file__).resolve()
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parents[2] / "src")]
 
-from headwater.book.load import load_book  # noqa: E402 - the path is set above
-from headwater.verdict.assess import Reasoner, build_reasoner  # noqa: E402
 from trial.policies import POLICIES  # noqa: E402
 from trial.sitting import Row, sit, sum_up, table  # noqa: E402
 from trial.units import Setting, draw_unit  # noqa: E402
+
+from headwater.book.load import load_book  # noqa: E402 - the path is set above
+from headwater.verdict.assess import Reasoner, build_reasoner  # noqa: E402
 
 SETTINGS = (
     Setting("one origin", 1),

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
+from trial.policies import Policy, minutes_of, planner
+from trial.units import Unit
+
 from headwater.book.model import Check
 from headwater.book.tables import VERB_RANK, Verb
 from headwater.measure.answer import Judged
 from headwater.verdict.assess import Assessment, Outcome, Reasoner
 from headwater.verdict.reach import Stand, still_to_open
-from trial.policies import Policy, minutes_of, planner
-from trial.units import Unit
 
 AT_MOST = 330
 """Checks after which a sitting is given up: more than the shipped book has."""

@@ -1,8 +1,8 @@
 """Units for the trial: origins drawn from the book, their damage simulated, a person to answer.
 
-Nothing here looks at what the planner believes. The truth of a unit is fixed first; the answers that
-a person would give to every check are then drawn from the sureness table, each from a random stream
-of its own, so that every policy meets the same unit and hears the same answers.
+Nothing here looks at what the planner believes. The truth of a unit is fixed first; the answers
+that a person would give to every check are then drawn from the sureness table, each from a random
+stream of its own, so that every policy meets the same unit and hears the same answers.
 """
 
 from __future__ import annotations
@@ -116,7 +116,7 @@ def _mark(book: Book, cid: str) -> bool:
 
 
 def _opening_checks(book: Book, present: frozenset[str]) -> list[str]:
-    """Return checks of the assembled unit that decide a complaint, or failing that damage, present."""
+    """Return checks of the closed unit that decide a complaint, or failing that damage."""
     for kind in (Nature.COMPLAINT, Nature.DAMAGE):
         found = [
             check.id

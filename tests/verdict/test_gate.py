@@ -146,8 +146,8 @@ def test_a_rival_keeps_the_part_held_and_the_cover_mends_both() -> None:
     assert remedy("burnt") not in shown(a)
 
 
-def test_different_work_on_one_part_stays_two_works_in_a_cover() -> None:
-    """Both are 'adjust the linkage', but not the same adjustment: neither mends the other's fault."""
+def test_different_work_on_one_part_is_told_whole_in_a_cover() -> None:
+    """Both say adjust the linkage, but not the same way: neither mends the other."""
     book = make_book(
         [
             condition("rod", origin=True, actions=(act(Verb.ADJUST, "Set the rod.", "linkage"),)),
@@ -159,8 +159,10 @@ def test_different_work_on_one_part_stays_two_works_in_a_cover() -> None:
     )
     a = judge(book, look_burnt="yes")
     assert a.cover is not None
-    assert {s.text for s in a.cover} == {"Set the rod.", "Set the stop."}
-    assert sum(s.minutes for s in a.cover) == 30.0
+    (step,) = a.cover
+    assert step.text == "Set the rod. Set the stop."
+    assert step.minutes == 30.0
+    assert step.corrects == ("rod", "stop")
 
 
 def test_a_part_renewed_is_renewed_once_for_all_in_a_cover() -> None:
@@ -230,7 +232,7 @@ def test_a_part_waits_for_a_held_middle(row: Book) -> None:
     row.conditions["damp"] = condition("damp", origin=True, actions=(act(Verb.CLEAN, "D.", "lid"),))
     book = make_book(
         list(row.conditions.values()),
-        {ends: "usually" for ends in [*row.links, ("wet", "rusty"), ("damp", "rusty")]},
+        dict.fromkeys([*row.links, ("wet", "rusty"), ("damp", "rusty")], "usually"),
         [*row.checks.values(), look("rusty"), look("wet")],
     )
     a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_rusty="yes")
@@ -259,7 +261,7 @@ def test_a_part_waits_for_the_held_part_its_origin_is_mended_on(row: Book) -> No
     row.conditions["knock"] = condition("knock", part="q", origin=True)
     book = make_book(
         list(row.conditions.values()),
-        {ends: "usually" for ends in [*row.links, ("blow", "split"), ("knock", "split")]},
+        dict.fromkeys([*row.links, ("blow", "split"), ("knock", "split")], "usually"),
         [*row.checks.values(), look("split")],
     )
     a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_split="yes")
@@ -269,13 +271,13 @@ def test_a_part_waits_for_the_held_part_its_origin_is_mended_on(row: Book) -> No
 
 
 def test_a_look_is_no_action_on_a_held_part(row: Book) -> None:
-    """An unseen middle lies on a part that is held for another damage: nothing is told to do there."""
+    """An unseen middle on a part held for another damage: nothing is told to do there."""
     row.conditions["cracked"] = condition("cracked", part="bearing")
     row.conditions["fall"] = condition("fall", part="p", origin=True)
     row.conditions["blow"] = condition("blow", part="q", origin=True)
     book = make_book(
         list(row.conditions.values()),
-        {ends: "usually" for ends in [*row.links, ("fall", "cracked"), ("blow", "cracked")]},
+        dict.fromkeys([*row.links, ("fall", "cracked"), ("blow", "cracked")], "usually"),
         [*row.checks.values(), look("cracked")],
     )
     a = judge(book, look_worn="yes", look_moved="gone", look_burnt="yes", look_cracked="yes")
@@ -294,7 +296,7 @@ def test_what_belongs_to_held_damage_is_not_done_elsewhere_either(row: Book) -> 
     row.conditions["blow"] = condition("blow", part="q", origin=True)
     book = make_book(
         list(row.conditions.values()),
-        {ends: "usually" for ends in [*row.links, ("fall", "cracked"), ("blow", "cracked")]},
+        dict.fromkeys([*row.links, ("fall", "cracked"), ("blow", "cracked")], "usually"),
         [*row.checks.values(), look("cracked")],
     )
     found = {"look_worn": "yes", "look_moved": "yes", "look_burnt": "yes"}
@@ -317,12 +319,10 @@ def test_damage_mended_on_a_held_part_waits_for_it(row: Book) -> None:
     row.conditions["blow"] = condition("blow", part="q", origin=True)
     book = make_book(
         list(row.conditions.values()),
-        {ends: "usually" for ends in [*row.links, ("fall", "bent"), ("blow", "bent")]},
+        dict.fromkeys([*row.links, ("fall", "bent"), ("blow", "bent")], "usually"),
         [*row.checks.values(), look("bent")],
     )
-    a = judge(
-        book, look_worn="yes", look_moved="yes", look_burnt="yes", look_bent="yes"
-    )
+    a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_bent="yes")
     assert set(a.held) == {"rail", "fork"}
     assert "Set the rail." not in shown(a)
 

@@ -315,8 +315,13 @@ def test_undetermined_ends_with_a_cover_of_every_live_candidate_or_none(case: Si
             record = a.book.conditions[cid]
             assert record.origin is not None, "a cover holds corrections of origins only"
             own = [c for c in record.origin.corrections if str(c.on or record.part) == step.on]
-            whole = step.action in (Verb.REPLACE, Verb.SCRAP)
-            assert any(c.text in step.text or (whole and c.action is step.action) for c in own)
+            renewed = {Verb.REPLACE, Verb.SCRAP}
+            within = step.action in renewed and (
+                record.kind is Nature.DAMAGE or any(c.action in renewed for c in own)
+            )
+            assert own
+            assert within or any(c.text in step.text for c in own)
+    assert len(a.cover) == len({step.on for step in a.cover})
 
 
 @attack

@@ -2,8 +2,8 @@
 
 Particles are drawn from the posterior (systematic resampling, no random numbers), each a set of
 sources and a world. The answer of a check is predicted for each particle from the sureness of its
-answers; the gain is the mutual information, in bits, between the answer and the label of a particle:
-its set of sources or, where only some findings want a cause, the sources behind those.
+answers; the gain is the mutual information, in bits, between the answer and the label of a
+particle: its set of sources or, where only some findings want a cause, the sources behind those.
 
 Shapes: N particles, C conditions, A answers of a check.
 """

@@ -138,7 +138,7 @@ def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
 
 
 def upstream(links: Sequence[tuple[str, str, float]], of: Sequence[str]) -> set[str]:
-    """Return the conditions from which one of the given ones can be reached, themselves included."""
+    """Return the conditions that lead to one of the given ones, themselves included."""
     causes: dict[str, list[str]] = {}
     for cause, effect, _ in links:
         causes.setdefault(effect, []).append(cause)

@@ -401,12 +401,20 @@ def modes_sound(book: Book) -> Found:
         if check.modes and check.modes not in pointed:
             mend = nearest(check.modes, pointed)
             yield check.modes.place, f"there is no list of modes '{check.modes}'{mend}"
-        elif not check.modes and (check.reasons or check.any_mode):
-            yield check.place, "'reasons' and 'any-mode' need 'modes', the list they are about"
+        elif not check.modes and (check.reasons or check.any_mode or check.offers):
+            text = "'reasons', 'any-mode' and 'offers' need 'modes', the list they are about"
+            yield check.place, text
+        for ref in check.offers:
+            if check.modes in pointed and ref in book.modes and book.modes[ref].of != check.modes:
+                yield ref.place, f"'{ref}' is not a mode of list '{check.modes}'"
         known = pointed.get(check.modes or "", set())
+        offered = [book.modes[ref] for ref in check.offers if ref in book.modes]
+        if offered and check.modes in pointed:
+            known = {str(reason) for mode in offered for reason in mode.points_to}
         for ref in check.reasons:
             if check.modes in pointed and ref in book.reasons and ref not in known:
-                yield ref.place, f"no mode of list '{check.modes}' points to '{ref}'"
+                few = "offered" if offered else f"of list '{check.modes}'"
+                yield ref.place, f"no mode {few} points to '{ref}'"
 
 
 def assumptions_sound(book: Book) -> Found:
@@ -489,10 +497,11 @@ def sample_answers(book: Book) -> Found:
                 if not check or check.reading:
                     continue
                 words = [*check.answers, *SPECIAL_ANSWERS]
+                old = {word for answer in check.answers.values() for word in answer.also}
                 said = value.data if isinstance(value.data, str) else f"{value.data}".lower()
                 if isinstance(value.data, (tuple, Table)):
                     yield value.place, f"one word is the answer to '{ref}': {', '.join(words)}"
-                elif {"true": "yes", "false": "no"}.get(said, said) not in words:
+                elif {"true": "yes", "false": "no"}.get(said, said) not in {*words, *old}:
                     yield value.place, f"'{said}' is no answer to '{ref}'{nearest(said, words)}"
 
 

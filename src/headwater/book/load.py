@@ -221,14 +221,15 @@ def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, lis
 
 
 def with_modes(book: Book, check: Check) -> Check:
-    """Return the check with an answer for each damage mode of its list that it does not declare.
+    """Return the check with an answer for each damage mode that it offers and does not declare.
 
     Such an answer shows what every mode shows here, and what this pack makes of the families of
     causes that the mode points to.
     """
     answers = dict(check.answers)
     for mode in book.modes.values():
-        if mode.of != check.modes:
+        offered = not check.offers or mode.id in (*check.offers, *check.answers)
+        if mode.of != check.modes or not offered:
             continue
         shows = dict(check.any_mode)
         for reason in mode.points_to:

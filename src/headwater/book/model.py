@@ -350,6 +350,9 @@ class Check:
     when: When = doc("unit families it applies to", default_factory=dict)
     reading: Reading | None = doc("for a measured check", default=None)
     modes: Ref | None = doc("a list of damage modes: each is an answer too", default=None)
+    offers: tuple[ModeRef, ...] = doc(
+        "the modes offered beside those declared; the whole list when none is named", default=()
+    )
     any_mode: dict[ConditionRef, Sureness] = doc(
         "conditions that every mode of the list shows", default_factory=dict
     )

@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from headwater.belief.ranking import gain_of
+from headwater.belief.ranking import gain_of, split_by_cause
 from headwater.book.check import decided_by
 from headwater.book.model import Check
 from headwater.book.tables import Nature, Seat
@@ -68,6 +68,8 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return disputed
     if assessment.outcome is Outcome.SETTLED:
         return _sweep(assessment)
+    if assessment.outcome is Outcome.UNDETERMINED:
+        return []
     here = [c for c in _unanswered(assessment) if within_reach(c, assessment.stand)]
     return _ranked(assessment, here)
 
@@ -89,16 +91,23 @@ def _unanswered(assessment: Assessment) -> list[Check]:
 
 def _ranked(assessment: Assessment, checks: Iterable[Check]) -> list[NextCheck]:
     proofs = proof_targets(assessment)
-    found = []
+    # What an answer tells of origins that explain nothing found would not change the verdict.
+    about = assessment.unexplained
+    particles = split_by_cause(assessment.particles, about) if about else assessment.particles
+    found, left = [], []
+    waited_for = {cid for c in about for cid in assessment.accounts[c].at_hand}
     for check in checks:
-        told = gain_of(assessment.particles, check)
+        told = gain_of(particles, check)
         proof = min(1.0, sum(proofs.get(cid, 0.0) for cid in decided_by(check)))
         worth = told + PROOF_WEIGHT * proof
         if told < WORTH_FROM and proof < WORTH_FROM:
+            if check.id in waited_for:
+                left.append(_costed(assessment, check, worth, Purpose.PROVE))
             continue
         purpose = Purpose.SEPARATE if told >= PROOF_WEIGHT * proof else Purpose.PROVE
         found.append(_costed(assessment, check, worth, purpose))
-    return _by_cluster(assessment, found)
+    # What the gate still waits for comes last, cheapest first: it uses up what could be checked.
+    return _by_cluster(assessment, found) or sorted(left, key=lambda i: (i.minutes, i.check))
 
 
 def _costed(assessment: Assessment, check: Check, worth: float, purpose: Purpose) -> NextCheck:

@@ -57,7 +57,7 @@ def make_plan(
         account = accounts.get(cid)
         if cid in named or (account and account.named):
             steps += _corrections(known, cid, decisions)
-        elif known.status(cid) is not Status.RULED_OUT:
+        else:  # a chain passes nothing that is ruled out, so it may be there
             steps += _look(known, cid, decisions)
     steps += _collateral(known, named, on_chains, decisions)
     return merge(known.book, steps)
@@ -199,7 +199,8 @@ def covering_plan(
         for action in offered(known, record):
             part = acts_on(record, action)
             decision = decisions.get(part)
-            if decision is not None and not decision.released:
+            barred = decision is not None and not decision.released
+            if barred or part not in known.book.parts:
                 continue
             # A part renewed is renewed for every origin on it; of other work each text is its own.
             key = (action.action, part, "" if action.action in RENEWED else action.text)
@@ -207,4 +208,4 @@ def covering_plan(
             steps[key] = _joined(known.book, steps[key], step) if key in steps else step
     offers = [Offer(key, frozenset(step.corrects), step.minutes) for key, step in steps.items()]
     chosen = cheapest_cover(frozenset(wanted), offers)
-    return [steps[offer.key] for offer in chosen] if chosen else None
+    return merge(known.book, [steps[offer.key] for offer in chosen]) if chosen else None
