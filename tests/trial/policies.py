@@ -11,9 +11,9 @@ from collections.abc import Callable
 from headwater.belief.ranking import draw_particles, predict
 from headwater.book.model import Check
 from headwater.measure.answer import Judged
-from headwater.session.ask import NextCheck, next_checks
+from headwater.session.ask import NextCheck, cost_of, next_checks
 from headwater.verdict.assess import Assessment
-from headwater.verdict.reach import minutes_to_open, still_to_open, within_reach
+from headwater.verdict.reach import still_to_open, within_reach
 
 Policy = Callable[[Assessment, random.Random], Check | None]
 
@@ -83,8 +83,7 @@ def _two_step_worth(now: Assessment, item: NextCheck) -> float:
 
 def minutes_of(now: Assessment, check: Check) -> float:
     """Return the minutes of a check with what must be opened for it."""
-    opens = still_to_open(now.book, check, now.stand.removed)
-    return check.minutes + minutes_to_open(now.book, opens)
+    return cost_of(now, check)[0]
 
 
 def _left(now: Assessment) -> list[Check]:

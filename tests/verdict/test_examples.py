@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pytest
 from strategies import as_replay, held_back
 
-from headwater.book.model import Action
 from headwater.book.tables import Verb
 from headwater.measure.answer import Judged, understand
 from headwater.report.text import verdict_lines

@@ -23,10 +23,10 @@ from headwater.belief.worlds import Bools, Floats, Worlds, upstream
 Bytes = npt.NDArray[np.uint8]
 Factors = Mapping[str, tuple[float, float]]
 
-EXPANSIONS = 48
+EXPANSIONS = 28
 STOP_BELOW = 2e-4
 KEEP_MASS = 0.9995
-KEEP_AT_MOST = 240
+KEEP_AT_MOST = 140
 
 
 @dataclass(frozen=True, slots=True)

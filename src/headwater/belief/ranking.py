@@ -23,7 +23,7 @@ from headwater.rules.evidence import likelihoods
 
 Indices = npt.NDArray[np.intp]
 
-PARTICLES = 1200
+PARTICLES = 1000
 
 
 @dataclass(frozen=True, slots=True)
