@@ -76,10 +76,7 @@ def truth(network: Network, factors: Factors) -> Truth:
 
     return Truth(
         {c: share_of(1 << i) for i, (c, _, unlisted) in enumerate(sources) if not unlisted},
-        {
-            c: sum(w for mask, w in by_mask.items() if mask & one) / total
-            for c, one in bit.items()
-        },
+        {c: sum(w for mask, w in by_mask.items() if mask & one) / total for c, one in bit.items()},
         share_of(sum(1 << i for i, (_, _, unlisted) in enumerate(sources) if unlisted)),
         total,
     )

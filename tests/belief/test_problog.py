@@ -70,7 +70,10 @@ def exact(network: Network, factors: Factors) -> dict[str, float]:
         lines.append(f"{p}::is_{effect} :- is_{cause}.")
     for condition, (present, absent) in factors.items():
         if present > absent and condition not in network.priors:
-            lines += [f"{network.unlisted}::new_{condition}.", f"is_{condition} :- new_{condition}."]
+            lines += [
+                f"{network.unlisted}::new_{condition}.",
+                f"is_{condition} :- new_{condition}.",
+            ]
             lines.append(f"unlisted :- new_{condition}.")
             asked += ["unlisted"] if "unlisted" not in asked else []
         lines.append(f"{present}::told_{condition} :- is_{condition}.")

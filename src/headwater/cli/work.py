@@ -59,7 +59,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         for text in result.lines:
             terminal.screen.say(text)
         if not result.uncertainty:
-            terminal.screen.say("uncertainty: none given; write it with a reading: '1.26 ± 0.02 mm'")
+            terminal.screen.say("uncertainty: none given; write it as in '1.26 ± 0.02 mm'")
     return DONE
 
 

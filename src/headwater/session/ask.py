@@ -2,16 +2,17 @@
 
 The worth of a check is what its answer tells about the origins of what is not yet explained (bits,
 `belief.ranking`), plus what it adds to the proof of the live chains: a chain is only proven when
-each link that can be seen has been seen. Disassembly is paid once: checks behind the same cover are weighed as a
-cluster, by the best ratio of worth to minutes that opening it buys (ordering single checks by
+each link that can be seen has been seen. Where an origin is confirmed and only its way is left to
+see, its rivals tell no more. Disassembly is paid once: checks behind the same cover are weighed as
+a cluster, by the best ratio of worth to minutes that opening it buys (ordering single checks by
 their own ratio is not optimal when they share a cost: Ottosen and Jensen 2010). A check that
-cannot change the verdict is not asked. When everything found is explained, cheap checks for likely
-fellow origins come before close-up.
+cannot change the verdict is not asked; what the gate still waits for comes last. When everything
+found is explained, cheap checks for likely fellow origins come before close-up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
