@@ -86,7 +86,7 @@ def test_leak_and_strengths_combine(
     a: tuple[float, float], b: tuple[float, float], e: float
 ) -> None:
     # 1 - 0.95 * 0.2 = 0.81; 1 - 0.95 * 0.2 * 0.4 = 0.924; 1 - 0.95 * 0.4 = 0.62
-    # A finding that hardly speaks makes 'e' a thing to be explained, and so draws in the background.
+    # A finding that hardly speaks makes 'e' a thing to explain, and so draws in the background.
     found = believe(LEAKY, a=a, b=b, e=(0.50001, 0.49999))
     assert found.reached("e") == pytest.approx(e, abs=1e-3)
 

@@ -111,7 +111,8 @@ def main() -> None:
         reasoner = build_reasoner(copies(shipped, times), shipped.family)
         built = time.perf_counter() - start
         took = per_answer(reasoner)
-        size = f"x{times:<3} {len(reasoner.book.conditions):6} conditions {len(reasoner.rules):7} rules"
+        known, rules = len(reasoner.book.conditions), len(reasoner.rules)
+        size = f"x{times:<3} {known:6} conditions {rules:7} rules"
         speed = f"an answer {statistics.median(took):7.1f} ms (most {max(took):.1f})"
         say(f"{size}: built in {built:6.2f} s, {speed}\n")
         sys.stdout.flush()

