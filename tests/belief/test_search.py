@@ -11,11 +11,6 @@ from headwater.belief.worlds import Network, make_worlds
 FOUND = (1.0, 1e-6)
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the best-first search stops before it adds a second origin to one that, by itself, "
-    "leaves findings unexplained, so a rare origin that covers all of them is overrated",
-)
 @pytest.mark.parametrize("unlisted", [0.0, 0.002])
 def test_two_common_origins_beat_a_rare_one_that_covers_all(unlisted: float) -> None:
     marks = ("m1", "m2", "m3", "m4")

@@ -25,6 +25,8 @@ Factors = Mapping[str, tuple[float, float]]
 
 EXPANSIONS = 28
 STOP_BELOW = 2e-4
+YET = 0.02
+"""What the search takes a finding to be worth that its set does not explain yet."""
 KEEP_MASS = 0.9995
 KEEP_AT_MOST = 140
 
@@ -97,8 +99,9 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
     positive = [c for c in observed if factors[c][0] > factors[c][1]]
     sources = _sources(worlds, positive)
     tables = _tables(observed, factors)
+    guide = _tables(observed, {c: (p, max(a, p * YET)) for c, (p, a) in factors.items()})
     patterns = {s: _pattern(worlds, s.condition, observed) for s in sources}
-    search = _Search(worlds, sources, patterns, tables)
+    search = _Search(worlds, sources, patterns, tables, guide)
     search.run()
     return search.result(_aside(worlds, observed, sources, search, tables))
 
@@ -150,7 +153,11 @@ def _likelihood(patterns: Bytes, tables: Floats) -> Floats:
 
 
 class _Search:
-    """Best-first over sets of sources, heaviest first."""
+    """Best-first over sets of sources.
+
+    The order is by promise, not by weight: a set that explains some findings well and leaves others
+    to be explained weighs next to nothing, yet one more source may make it the heaviest of all.
+    """
 
     def __init__(
         self,
@@ -158,9 +165,10 @@ class _Search:
         sources: tuple[Source, ...],
         patterns: Mapping[Source, Bytes],
         tables: Floats,
+        guide: Floats,
     ) -> None:
         network = worlds.network
-        self.worlds, self.sources, self.tables = worlds, sources, tables
+        self.worlds, self.sources, self.tables, self.guide = worlds, sources, tables, guide
         empty = np.zeros((tables.shape[0], worlds.count), dtype=np.uint8)
         self.patterns = np.stack([patterns[s] for s in sources]) if sources else empty[None][:0]
         priors = [network.unlisted if s.unlisted else network.priors[s.condition] for s in sources]
@@ -168,7 +176,8 @@ class _Search:
         start = float(_likelihood(empty, tables) @ worlds.weights)
         self.found: dict[tuple[int, ...], float] = {(): start}
         self.prior: dict[tuple[int, ...], float] = {(): 1.0}
-        self.queue: list[tuple[float, tuple[int, ...]]] = [(-start, ())]
+        self.most = float(_likelihood(empty, guide) @ worlds.weights)
+        self.queue: list[tuple[float, tuple[int, ...]]] = [(-self.most, ())]
 
     def pattern(self, members: tuple[int, ...]) -> Bytes:
         merged = np.zeros((self.tables.shape[0], self.worlds.count), dtype=np.uint8)
@@ -180,8 +189,8 @@ class _Search:
         for _ in range(EXPANSIONS):
             if not self.queue:
                 return
-            weight, members = heapq.heappop(self.queue)
-            if -weight < STOP_BELOW * sum(self.found.values()):
+            promise, members = heapq.heappop(self.queue)
+            if -promise < STOP_BELOW * self.most:
                 return
             self._expand(members)
 
@@ -196,11 +205,13 @@ class _Search:
             return
         merged = self.patterns[[index for index, _ in new]] | self.pattern(members)
         averages = _likelihood(merged, self.tables) @ self.worlds.weights
-        for (index, child), average in zip(new, averages, strict=True):
+        promises = _likelihood(merged, self.guide) @ self.worlds.weights
+        for (index, child), average, hope in zip(new, averages, promises, strict=True):
             self.prior[child] = self.prior[members] * float(self.odds[index])
-            weight = self.prior[child] * float(average)
-            self.found[child] = weight
-            heapq.heappush(self.queue, (-weight, child))
+            self.found[child] = self.prior[child] * float(average)
+            promise = self.prior[child] * float(hope)
+            self.most = max(self.most, promise)
+            heapq.heappush(self.queue, (-promise, child))
 
     def result(self, aside: dict[str, float]) -> Posterior:
         total = sum(self.found.values())
