@@ -599,7 +599,7 @@ def test_reasons_need_a_list_of_modes_that_points_to_them(small: Path) -> None:
     change(small, "checks.yaml", PADS, PADS + WITH_MODES.replace("thin-oil", "dirt"))
     assert "no mode of list 'pad' points to 'dirt'" in [p.message for p in problems_of(small)]
     change(small, "checks.yaml", "    modes: pad\n", "")
-    assert "'reasons' and 'any-mode' need 'modes', the list they are about" in [
+    assert "'reasons', 'any-mode' and 'offers' need 'modes', the list they are about" in [
         p.message for p in problems_of(small)
     ]
 

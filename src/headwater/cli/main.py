@@ -166,7 +166,9 @@ def entry() -> None:
     except KeyboardInterrupt:
         status = UNUSABLE
     _drop_output_that_fails()
-    sys.exit(status)
+    # Python reports a Ctrl-C that met the import of a module as unhandled even when it was handled,
+    # and then ends by the signal whatever the status. All is written, so nothing is left to do.
+    os._exit(status)
 
 
 def _drop_output_that_fails() -> None:
