@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from strategies import answered, as_replay, check, condition, look, make_book, remedy
 
+from headwater.belief.posterior import Posterior
 from headwater.book.load import Book
 from headwater.book.model import Action, Removal
 from headwater.book.shape import Ref
@@ -16,7 +17,14 @@ from headwater.report.contract import contract
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.gate import PROBABLE_FROM, RIVAL_FROM, Decision, Naming, passable
+from headwater.verdict.gate import (
+    PROBABLE_FROM,
+    RIVAL_FROM,
+    SUPPORT_FROM,
+    Decision,
+    Naming,
+    passable,
+)
 from headwater.verdict.reach import Stand
 
 Answers = dict[str, tuple[dict[str, str], dict[str, str]]]
@@ -114,6 +122,15 @@ def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -
     assert a.outcome is Outcome.SETTLED
     assert "probable" in a.decisions["fork"].because
     assert "Origin, probable" in shown(a)
+
+
+def test_a_probability_that_few_worlds_carry_releases_nothing(
+    row: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Posterior, "support", lambda _self: SUPPORT_FROM - 1.0)
+    a = judge(row, look_moved="yes", look_burnt="yes")
+    assert a.origins == {}
+    assert "fork" in a.held
 
 
 def test_less_than_nine_in_ten_names_nothing(row: Book) -> None:

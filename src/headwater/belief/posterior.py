@@ -59,6 +59,17 @@ class Posterior:
         """Return the probability that an origin has occurred; its prior if nothing bears on it."""
         return self.marginals.get(origin, self.worlds.network.priors.get(origin, 0.0))
 
+    def support(self) -> float:
+        """Return how many sampled worlds carry the weight; infinite where all were enumerated.
+
+        The effective sample size 1 / sum of squares of each set, averaged over the sets (Kish,
+        Survey Sampling, 1965; cited from memory). With few, the probabilities are mostly noise.
+        """
+        if self.worlds.enumerated:
+            return float("inf")
+        carried = 1.0 / np.square(self.likelihood).sum(axis=1)
+        return float(self.weights @ carried)
+
     def explains(self, condition: str) -> dict[Source, float]:
         """Return, for each source, the probability that it is present and reaches the condition."""
         shares: dict[Source, float] = {}

@@ -73,6 +73,11 @@ class Worlds:
     _reach: dict[str, Reach] = field(default_factory=dict)
     _out: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
 
+    @property
+    def enumerated(self) -> bool:
+        """True when every world is here, so that nothing is sampled."""
+        return self._exact
+
     def fires(self, link: int) -> int:
         """Return the worlds in which a link fires, as the bits of one whole number."""
         if link not in self._fires:

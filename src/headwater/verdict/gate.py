@@ -7,9 +7,10 @@ while held.
 *Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its
 check was answered 'cannot be seen any more'). An origin that the book also knows as an effect of
 other origins is proven only when none of those is left. *Probable*: nothing that bears on it is
-left to check, its probability is at least 0.90, and no rival keeps 0.10. A part also waits for the
-parts that its chain passes: where the origin's own part, or a damaged middle, is held, the end of
-the chain is held too. What would be done to other parts for the damage of a held one waits with it.
+left to check, its probability is at least 0.90, no rival keeps 0.10, and enough of the sampled
+worlds carry the figure to rest a release on it. A part also waits for the parts that its chain
+passes: where the origin's own part, or a damaged middle, is held, the end of the chain is held too.
+What would be done to other parts for the damage of a held one waits with it.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later
 PROBABLE_FROM = 0.90
 RIVAL_FROM = 0.10
 LIVE_FROM = 0.01
+SUPPORT_FROM = 40.0
+"""Sampled worlds that must carry a probability before it may release a part."""
 
 
 class Naming(StrEnum):
@@ -194,6 +197,8 @@ def _probable(
     if at_hand or best.origin is None:
         return ()
     if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
+        return ()
+    if known.posterior.support() < SUPPORT_FROM:
         return ()
     path = likeliest_chains(known.live, condition).get(best.origin)
     if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
