@@ -11,7 +11,7 @@ from headwater.book.tables import Seat
 from headwater.case.load import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
+from headwater.cli.case import find_condition, show_json, status_of_case
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.question import show_live, show_question, show_why
@@ -19,18 +19,29 @@ from headwater.cli.seat import WORDS, add_seat, ask_family, kept, now, parse_fam
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Given, asked_inputs
 from headwater.report.contract import contract
-from headwater.report.text import finding_lines, standing_lines, verdict_lines
+from headwater.report.text import (
+    finding_lines,
+    standing_lines,
+    verdict_lines,
+    why_status_lines,
+)
 from headwater.session.ask import Purpose
 from headwater.session.inquiry import Inquiry, open_inquiry
 
 HELP = """\
-Answer with the number or the word of an answer, or with a reading and its unit (0.045 in, 1.14 mm).
-?          don't know                 x          cannot check it now
-gone       cannot be seen any more    why        why this is asked, what each answer would do
-back       take the last answer back  list       what was found so far
-find WORDS say something you found    state      chains, parts and plan as they stand
-later      put this question off      done       end with the verdict
-quit       stop here; all is saved    help       this list"""
+Answer with the number or the word of an answer, or with a reading and its unit
+(0.045 in, 1.14 mm). A finding nobody asked for: its check, a colon, the answer.
+?              don't know
+x              cannot check it now
+gone           cannot be seen any more
+back           take the last answer back
+later          put this question off
+why            why this is asked, and what each answer would do
+why CONDITION  why something is confirmed, ruled out or only suspected
+find WORDS     say something you found
+list           what was found so far
+state          chains, parts and plan as they stand
+done, quit     stop here with the verdict; all is saved"""
 
 
 def add_commands(commands: Any) -> None:
@@ -148,6 +159,8 @@ def _ask(inquiry: Inquiry, prompt: Prompt, check: Check) -> str:
         if command == "help":
             for line in HELP.splitlines():
                 screen.console.print(line)
+        elif command == "why" and rest:
+            _why(inquiry, prompt, rest)
         elif command == "why":
             show_why(screen, inquiry, check)
         elif command == "list":
@@ -166,6 +179,15 @@ def _ask(inquiry: Inquiry, prompt: Prompt, check: Check) -> str:
             return "answered"
         elif not typed:
             screen.say("An answer, please; '?' if you do not know, 'help' for more.")
+
+
+def _why(inquiry: Inquiry, prompt: Prompt, words: str) -> None:
+    try:
+        condition = find_condition(inquiry.reasoner.book, words)
+    except CaseError as error:
+        prompt.screen.say(error.message)
+        return
+    prompt.screen.show(why_status_lines(inquiry.assessment, condition))
 
 
 def _back(inquiry: Inquiry, prompt: Prompt) -> str:

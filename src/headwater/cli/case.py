@@ -17,7 +17,7 @@ from headwater.cli.options import add_book_options, add_json
 from headwater.graph.causal import Graph, causal_graph, causes_of, chains_between, loops
 from headwater.report.contract import contract
 from headwater.report.line import Line
-from headwater.report.text import verdict_lines
+from headwater.report.text import account_of, verdict_lines, why_status_lines
 from headwater.report.tree import Tree, book_tree, tree_lines
 from headwater.report.words import part_title, title
 from headwater.verdict.assess import Outcome
@@ -35,6 +35,9 @@ def add_commands(commands: Any) -> None:
 
     diagnose = commands.add_parser("diagnose", help="judge a case file: origin, parts, plan")
     diagnose.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    diagnose.add_argument(
+        "--why", metavar="CONDITION", help="only why this condition stands as it does, or does not"
+    )
     add_json(diagnose)
     add_book_options(diagnose)
     diagnose.set_defaults(run=run_diagnose)
@@ -62,7 +65,13 @@ def show_json(terminal: Terminal, data: Any) -> None:
 def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
     """Judge a case file once."""
     found = replay(book_of(args), read_case(args.case))
-    if args.json:
+    if args.why is not None:
+        condition = find_condition(found.assessment.book, args.why)
+        if args.json:
+            show_json(terminal, account_of(found.assessment, condition))
+        else:
+            terminal.screen.show(why_status_lines(found.assessment, condition))
+    elif args.json:
         show_json(terminal, contract(found))
     else:
         terminal.screen.show(verdict_lines(found))

@@ -36,6 +36,7 @@ class Screen:
             soft_wrap=True,
         )
         self.width = min(self.console.width, WIDEST)
+        self.blank = False
 
     def show(self, lines: Iterable[Line]) -> None:
         """Print paragraphs, never two empty ones in a row."""
@@ -45,8 +46,11 @@ class Screen:
     def line(self, line: Line) -> None:
         """Print one paragraph with its indent; what wraps hangs further in."""
         if not line.text:
-            self.console.print()
+            if not self.blank:
+                self.console.print()
+            self.blank = True
             return
+        self.blank = False
         for text in wrapped(line, self.width):
             self.console.print(Text(text, style=_STYLES[line.style]))
 

@@ -26,6 +26,7 @@ class Prompt:
 
     def ask(self, mark: str = "> ") -> str:
         """Return the next line, stripped. Raises EndOfInput when there is none."""
+        self.screen.blank = False
         self.screen.console.file.write(mark)
         self.screen.console.file.flush()
         try:

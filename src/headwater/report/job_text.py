@@ -9,7 +9,6 @@ from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.comingback import AgainLine, ComingBack
-from headwater.verdict.gate import NamedChain
 from headwater.verdict.jobsheet import Job, JobSheet
 from headwater.verdict.options import Charge, Option, Way
 from headwater.verdict.prices import Prices
@@ -89,11 +88,6 @@ def _plain_jobs(assessment: Assessment, heading: str, jobs: Iterable[Job]) -> Li
 def chain_words(book: Book, path: Iterable[str]) -> str:
     """Return a chain in words, from its origin on."""
     return " -> ".join(title(book, cid) for cid in path)
-
-
-def chains_of(jobs: Iterable[Job]) -> list[NamedChain]:
-    """Return the chains of some jobs, each once."""
-    return list({chain.path: chain for job in jobs for chain in job.chains}.values())
 
 
 def option_lines(assessment: Assessment, options: list[Option], prices: Prices | None) -> Lines:

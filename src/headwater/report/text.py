@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import Any
 
 from headwater.case.load import Replay
 from headwater.measure.answer import say_given
 from headwater.report.contract import STANDING_CAUTION, cautions
 from headwater.report.line import Line as Line
 from headwater.report.tree import Wording, named_trees, tree_lines
-from headwater.report.words import minutes_words, part_title, percent, title
+from headwater.report.words import (
+    minutes_words,
+    part_title,
+    percent,
+    title,
+    why_lines,
+    why_not_lines,
+)
+from headwater.rules.status import why, why_not
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DriveAdvice
@@ -54,6 +63,40 @@ def standing_lines(assessment: Assessment) -> Lines:
     yield from unexplained_lines(assessment)
     yield from part_lines(assessment)
     yield from plan_lines(assessment)
+
+
+def account_of(assessment: Assessment, condition: str) -> dict[str, Any]:
+    """Return the status of a condition, why, and what keeps it from being confirmed."""
+    derivation, status = assessment.derivation, assessment.statuses[condition]
+    kept = why_not(derivation, assessment.reasoner.rules, condition)
+    return {
+        "condition": condition,
+        "status": status.value,
+        "why": why_lines(assessment, why(derivation, condition)),
+        "why_not_confirmed": why_not_lines(assessment.book, kept),
+    }
+
+
+def why_status_lines(assessment: Assessment, condition: str) -> Lines:
+    """Yield why a condition has its status, and why it is not confirmed, from the record."""
+    told = account_of(assessment, condition)
+    unknown = [f"{title(assessment.book, condition)}: unknown, no finding bears on it"]
+    yield Line(f"Why it is {told['status']}", "head")
+    for text in told["why"] or unknown:
+        indent = len(text) - len(text.lstrip())
+        yield Line(text.strip(), indent=2 + indent)
+    if told["why_not_confirmed"]:
+        yield Line("Why it is not confirmed", "head")
+        for text in told["why_not_confirmed"]:
+            yield Line(f"- {text}", indent=2)
+        asked = assessment.reasoner.deciders[condition]
+        reason = assessment.book.conditions[condition].unobservable
+        if reason:
+            yield Line(f"- it cannot be seen: {reason}", indent=2)
+        if asked:
+            yield Line("What decides it", "head")
+        for check in asked:
+            yield Line(f"- {check.ask} ({check.id})", indent=2)
 
 
 def finding_lines(replay: Replay) -> Lines:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from headwater.book.load import Book
 from headwater.book.tables import Verb
 from headwater.measure.answer import say_given
-from headwater.rules.compile import Fact, Rule
+from headwater.rules.compile import Fact, Mark, Rule
 from headwater.rules.status import Obstacle, Reason
 from headwater.verdict.assess import Assessment
 
@@ -99,13 +99,19 @@ def _because(rule: Rule, book: Book) -> str:
 
 
 def why_not_lines(book: Book, obstacles: list[Obstacle]) -> list[str]:
-    """Return what kept each rule from giving a mark."""
+    """Return what kept each rule from giving a mark, in words."""
     lines = []
     for obstacle in obstacles:
-        parts = [f"not known that {status_words(f, book)}" for f in obstacle.missing]
+        parts = [_missing(fact, book) for fact in obstacle.missing]
         parts += [f"it stands that {status_words(f, book)}" for f in obstacle.blocked_by]
-        lines.append(f"{_RULE_WORDS[obstacle.rule.kind]}: no, {'; '.join(parts)}")
+        lines.append("; ".join(parts))
     return lines
+
+
+def _missing(fact: Fact, book: Book) -> str:
+    if fact.mark is Mark.SHOWN:
+        return "no decisive answer shows it"
+    return f"it is not known that {status_words(fact, book)}"
 
 
 def percent(p: float) -> str:
