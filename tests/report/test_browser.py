@@ -25,12 +25,15 @@ from report.hostile import hostile_replay
 from headwater.book.load import Book
 from headwater.case.load import read_case, replay
 from headwater.graph.causal import causal_graph
+from headwater.report.options_section import options_section
 from headwater.report.owner import owner_paper
 from headwater.report.page import page
 from headwater.report.shop import shop_paper
 from headwater.report.svg import svg_file
 from headwater.report.tree import book_tree
 from headwater.verdict.assess import Reasoner
+from headwater.verdict.options import make_options
+from headwater.verdict.prices import read_prices
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
@@ -93,7 +96,12 @@ def browse(tmp_path: Path) -> Browse:
 @pytest.fixture(scope="module")
 def pages(judge: Judge, book: Book, reasoner: Reasoner) -> dict[str, str]:
     ridge = replay(book, read_case(EXAMPLES / "ridge-07.yaml"), reasoner)
+    prices = read_prices(EXAMPLES / "prices" / "winter-list.yaml", book)
+    undetermined = replay(book, read_case(EXAMPLES / "plan-undetermined.yaml"), reasoner)
+    options = make_options(undetermined.assessment, prices, [])
+    priced = options_section(undetermined.assessment, options, prices, in_full=True)
     return {
+        "priced-shop": page(shop_paper(undetermined, ON, [priced])),
         "hostile-shop": page(shop_paper(hostile_replay(), ON)),
         "ridge-shop": page(shop_paper(ridge, ON)),
         "ridge-customer": page(owner_paper(ridge, ON)),
@@ -124,7 +132,7 @@ def measured(browse: Browse, folder: Path, text: str, *widths: int) -> list[Meas
     return [json.loads(html.unescape(made[width])) for width in widths]
 
 
-@pytest.mark.parametrize("name", ["hostile-shop", "ridge-shop", "ridge-customer"])
+@pytest.mark.parametrize("name", ["hostile-shop", "ridge-shop", "ridge-customer", "priced-shop"])
 def test_nothing_runs_off_the_side(
     name: str, pages: dict[str, str], browse: Browse, tmp_path: Path
 ) -> None:

@@ -12,6 +12,7 @@ from report.conftest import CASES, HEAD, PUMP
 
 from headwater.cli.main import Terminal, run
 
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 MARK = "<!-- Headwater report -->"
 
 
@@ -19,6 +20,14 @@ def called(*words: object) -> tuple[int, str, str]:
     out, err = StringIO(), StringIO()
     status = run([*map(str, words), "--book", str(PUMP)], Terminal(out, err, StringIO(), width=80))
     return status, out.getvalue(), err.getvalue()
+
+
+def shipped(*words: object) -> int:
+    """Run a command on the shipped book; it must have nothing to complain of."""
+    out, err = StringIO(), StringIO()
+    status = run([*map(str, words)], Terminal(out, err, StringIO(), width=80))
+    assert err.getvalue() == ""
+    return status
 
 
 @pytest.fixture
@@ -138,3 +147,31 @@ def test_trace_draws(tmp_path: Path) -> None:
 
 def test_trace_reads_as_a_tree(golden: Callable[[str, str], None]) -> None:
     golden("trace", called("trace", "seal-leaks")[1])
+
+
+def test_priced_options_stand_in_the_report(tmp_path: Path) -> None:
+    prices = EXAMPLES / "prices" / "winter-list.yaml"
+    for reader, opened in (("shop", True), ("customer", False)):
+        target = tmp_path / f"{reader}.md"
+        words = ("report", EXAMPLES / "ridge-07.yaml", "-o", target, "--for", reader)
+        assert shipped(*words, "--prices", prices) == 0
+        text = target.read_text(encoding="utf-8")
+        assert "| repair as planned | 111 | 662.40 |" in text
+        assert ("labour 111 min x 64.00 / 60 = 118.40" in text) is opened
+
+
+def test_a_held_case_prices_no_bare_part(tmp_path: Path) -> None:
+    prices = EXAMPLES / "prices" / "winter-list.yaml"
+    target = tmp_path / "a.md"
+    words = ("report", EXAMPLES / "plan-undetermined.yaml", "-o", target, "--prices", prices)
+    assert shipped(*words) == 1
+    text = target.read_text(encoding="utf-8")
+    assert "| repair as planned | refused: no origin can be named: held: input bearing |" in text
+    assert "input bearing: replace" not in text
+
+
+def test_a_price_file_that_is_not_there(case: Path, tmp_path: Path) -> None:
+    words = ("report", case, "-o", tmp_path / "a.md", "--prices", tmp_path / "no.yaml")
+    status, _, err = called(*words)
+    assert (status, err.count("\n")) == (2, 1)
+    assert not (tmp_path / "a.md").exists()

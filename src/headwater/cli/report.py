@@ -46,6 +46,9 @@ def add_commands(commands: Any) -> None:
     report.add_argument(
         "--force", action="store_true", help="write over FILE even if it is no report"
     )
+    report.add_argument(
+        "--prices", type=Path, metavar="FILE", help="add the ways to put it right, priced"
+    )
     add_book_options(report)
     report.set_defaults(run=run_report)
 
@@ -53,15 +56,25 @@ def add_commands(commands: Any) -> None:
 def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:
     """Write the report of a case; `on` is the day it bears."""
     from headwater.report.markdown import markdown_report
+    from headwater.report.options_section import options_section
     from headwater.report.owner import owner_paper
     from headwater.report.page import page
     from headwater.report.shop import shop_paper
+    from headwater.verdict.options import make_options
+    from headwater.verdict.prices import read_prices
 
     form = args.form or _form_of(args.out)
     check_target(args.out, args.force)
-    found = replay(book_of(args), read_case(args.case))
-    make = shop_paper if args.reader == "shop" else owner_paper
-    paper = make(found, on or date.today())
+    book = book_of(args)
+    found = replay(book, read_case(args.case))
+    for_shop = args.reader == "shop"
+    priced = []
+    if args.prices:
+        prices = read_prices(args.prices, book)
+        options = make_options(found.assessment, prices, [])
+        priced.append(options_section(found.assessment, options, prices, in_full=for_shop))
+    make = shop_paper if for_shop else owner_paper
+    paper = make(found, on or date.today(), priced)
     write_whole(args.out, page(paper) if form == "html" else markdown_report(paper))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of_case(found)

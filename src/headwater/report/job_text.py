@@ -90,6 +90,13 @@ def chain_words(book: Book, path: Iterable[str]) -> str:
     return " -> ".join(title(book, cid) for cid in path)
 
 
+OPTION_HEADS = ("minutes", "price", "comes back", "expected", "together")
+HOW_RECKONED = (
+    "'Comes back' is the probability that origins left in place do damage again, in the worlds "
+    "that fit what was found. 'Expected' is that probability times the bill, part by part."
+)
+
+
 def option_lines(assessment: Assessment, options: list[Option], prices: Prices | None) -> Lines:
     """Yield the table of options, and the arithmetic behind each row."""
     yield Line("Options", "head")
@@ -102,20 +109,16 @@ def option_lines(assessment: Assessment, options: list[Option], prices: Prices |
         yield Line("There is nothing to repair.", indent=2)
         return
     yield Line()
-    yield Line(_row("", "minutes", "price", "comes back", "expected", "together"), "quiet")
+    yield Line(_row("", *OPTION_HEADS), "quiet")
     for number, option in enumerate(options, 1):
         yield Line(_option_row(number, option))
         if option.way is Way.EXCHANGE_AND_OUTSIDE:
             yield Line("(with what is planned outside the unit)", "quiet", indent=4)
     for number, option in enumerate(options, 1):
         yield Line()
-        yield from _working_lines(assessment, number, option, prices)
+        yield from working_lines(assessment, number, option, prices)
     yield Line()
-    yield Line(
-        "'Comes back' is the probability that origins left in place do damage again, in the worlds "
-        "that fit what was found. 'Expected' is that probability times the bill, part by part.",
-        "quiet",
-    )
+    yield Line(HOW_RECKONED, "quiet")
 
 
 def _row(name: str, *cells: str) -> str:
@@ -127,10 +130,15 @@ def _row(name: str, *cells: str) -> str:
 def _option_row(number: int, option: Option) -> str:
     short = "exchange unit and more" if option.way is Way.EXCHANGE_AND_OUTSIDE else option.way.value
     name = f"{number} {short}"
+    cells = option_cells(option)
+    return _row(name, *cells) if cells else f"{name.ljust(25)}  refused"
+
+
+def option_cells(option: Option) -> tuple[str, ...]:
+    """Return minutes, price, chance of coming back, its cost and the sum; none if refused."""
     if option.refused or option.again is None:
-        return f"{name.ljust(25)}  refused"
-    return _row(
-        name,
+        return ()
+    return (
         _minutes(option),
         _money(option.total),
         percent(option.again.chance),
@@ -151,9 +159,10 @@ def _money(amount: float | None) -> str:
     return "-" if amount is None else f"{amount:.2f}"
 
 
-def _working_lines(
+def working_lines(
     assessment: Assessment, number: int, option: Option, prices: Prices | None
 ) -> Lines:
+    """Yield the arithmetic behind one option."""
     yield Line(f"{number} {option.way.value}", "head")
     if option.refused:
         yield Line(f"Refused: {option.refused}.", "bad", indent=2)
