@@ -10,21 +10,19 @@ from dataclasses import dataclass
 
 from hypothesis import strategies as st
 
+from headwater.book.chances import Common, Often, Sureness
 from headwater.book.load import Book
 from headwater.book.model import (
     Action,
     Answer,
     Caution,
     Check,
-    Common,
     Condition,
     Danger,
     Link,
-    Often,
     Origin,
     Part,
     Removal,
-    Sureness,
 )
 from headwater.book.shape import Ref
 from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, Verb

@@ -10,7 +10,8 @@ from strategies import check
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.ranking import draw_particles, gain_of
 from headwater.belief.worlds import Network, make_worlds
-from headwater.book.model import Answer, Check, Sureness
+from headwater.book.chances import Sureness
+from headwater.book.model import Answer, Check
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
 

@@ -16,9 +16,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from headwater.book.chances import Sureness
 from headwater.book.check import check_book
 from headwater.book.load import Book, load_book, pairs
-from headwater.book.model import Sample, Sureness
+from headwater.book.model import Sample
 from headwater.book.tables import SURENESS
 from headwater.case.sample import SampleRunner
 from headwater.cli.book import known_works

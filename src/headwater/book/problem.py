@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -21,6 +21,13 @@ class Problem:
     def __str__(self) -> str:
         """Return `file:line:column: severity [check] message`."""
         return f"{self.place}: {self.severity} [{self.check}] {self.message}"
+
+
+Found = Iterator[tuple[Place, str]]
+"""What a rule of the checker yields: where, and what is wrong with the mend."""
+
+Works = Mapping[str, Collection[str]]
+"""Bench arithmetic by name, with the names of its inputs."""
 
 
 class BookError(HeadwaterError):

@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
+from headwater.book.chances import Chance, Sureness
 from headwater.book.load import Book
-from headwater.book.model import Chance, Sureness
 from headwater.book.refs import TABLES
 from headwater.book.shape import key_of
 from headwater.case.load import read_case, replay
