@@ -41,6 +41,7 @@ def test_a_short_list_knows_only_what_it_says(book: Book) -> None:
         ("parts: {}\nexchange: {price: 1, minutes: -3}\n", "the minutes of the exchange unit"),
         ("parts: {}\nrebate: 10\n", "a prices has no 'rebate'"),
         ("", "'parts' is missing in this prices"),
+        ("parts: {chain: 2000000000}\n", "'chain' cannot be 2e+09; write 1000000000 at most"),
     ],
 )
 def test_a_fault_is_one_line_with_its_place(text: str, fault: str, book: Book) -> None:

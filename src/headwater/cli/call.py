@@ -33,6 +33,7 @@ from headwater.session.hear import read_out
 from headwater.session.inquiry import open_inquiry
 from headwater.session.search import is_vague, search_complaints
 from headwater.session.triage import MOST_QUESTIONS, opening, part_meant
+from headwater.verdict.prices import read_prices
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
@@ -56,12 +57,16 @@ def add_commands(commands: Any) -> None:
     call.add_argument(
         "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
     )
+    call.add_argument(
+        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
+    )
     call.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
     book = book_of(args)
+    prices = read_prices(args.prices, book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
@@ -80,7 +85,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             else:
                 screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
                 ended = "Ended by you." if desk.open(case.complaint) == "end" else desk.ask_all()
-            sheet = make_sheet(inquiry.replay, ended, desk.call.minutes, desk.call.notes)
+            sheet = make_sheet(inquiry.replay, ended, desk.call.minutes, desk.call.notes, prices)
             status = status_of_case(inquiry.replay)
     screen.say()
     screen.show(sheet_lines(sheet))

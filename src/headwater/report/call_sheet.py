@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from headwater.book.model import Check
 from headwater.case.load import Replay
 from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged, say_given
+from headwater.report.cost_words import Cost, cost_data, cost_words, make_cost
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck
 from headwater.session.triage import (
-    LiveChain,
     decides,
     first_in_shop,
     live_chains,
@@ -28,6 +28,8 @@ from headwater.session.triage import (
 )
 from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import DriveAdvice
+from headwater.verdict.possible import LiveChain
+from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
 
 DRIVE_WORDS = {"stop": "STOP, do not drive.", "limp": "DRIVE WITH LIMITS.", "ok": "OK to drive in."}
@@ -60,9 +62,9 @@ class ShopCheck:
 
 @dataclass(frozen=True, slots=True)
 class CallSheet:
-    """What a call came to. `cost` is a price range in words where prices are known, else empty.
+    """What a call came to. `shop_minutes` counts each step of disassembly once.
 
-    `shop_minutes` counts each step of disassembly once.
+    `cost` is None without a price file.
     """
 
     case: str
@@ -81,7 +83,7 @@ class CallSheet:
     ended: str
     call_minutes: float
     shop_minutes: float
-    cost: str = ""
+    cost: Cost | None = None
 
 
 def advice_words(assessment: Assessment) -> str:
@@ -175,15 +177,19 @@ def make_sheet(
     ended: str,
     call_minutes: float,
     notes: Mapping[str, str] | None = None,
-    cost: str = "",
+    prices: Prices | None = None,
 ) -> CallSheet:
-    """Return the sheet of a call. `notes` are the caller's own words by check."""
+    """Return the sheet of a call. `notes` are the caller's own words by check.
+
+    With `prices` it says what finding out costs, and the range of what is still possible.
+    """
     assessment = replay.assessment
     kept = notes or {}
     parts = not_to_buy(assessment)
     first = first_in_shop(assessment)
     opens = dict.fromkeys(rid for item in first for rid in item.opens)
     book = assessment.book
+    minutes = sum(book.checks[item.check].minutes for item in first) + minutes_to_open(book, opens)
     return CallSheet(
         case=replay.case.case,
         complaint=replay.case.complaint,
@@ -207,9 +213,8 @@ def make_sheet(
         bring=tuple(dict.fromkeys([*bring_words(assessment), BRING_ALWAYS])),
         ended=ended,
         call_minutes=call_minutes,
-        shop_minutes=sum(book.checks[item.check].minutes for item in first)
-        + minutes_to_open(book, opens),
-        cost=cost,
+        shop_minutes=minutes,
+        cost=make_cost(assessment, prices, minutes) if prices else None,
     )
 
 
@@ -250,7 +255,9 @@ def sections(sheet: CallSheet) -> Iterator[tuple[str, list[str]]]:
     ]
     if shop:
         total = f"Together {minutes_words(sheet.shop_minutes)}."
-        yield "The shop checks first", [*shop, total + (f" {sheet.cost}" if sheet.cost else "")]
+        yield "The shop checks first", [*shop, total]
+    if sheet.cost:
+        yield "What it may cost", cost_words(sheet.cost)
     if sheet.look:
         yield "The caller can look, parked and without tools", list(sheet.look)
     yield "Bring or photograph", list(sheet.bring)
@@ -335,5 +342,5 @@ def sheet_data(sheet: CallSheet) -> dict[str, object]:
         "bring": list(sheet.bring),
         "ended": sheet.ended,
         "minutes": {"call": round(sheet.call_minutes, 1), "shop": sheet.shop_minutes},
-        "cost": sheet.cost or None,
+        "cost": cost_data(sheet.cost) if sheet.cost else None,
     }

@@ -15,6 +15,7 @@ from headwater.verdict.prices import Prices
 
 Lines = Iterator[Line]
 BILL_AT_MOST = 6
+NOTHING_TO_REPAIR = "There is nothing to repair."
 NO_PRICES = "No price file: no money is worked out. Name one with --prices FILE."
 
 
@@ -101,12 +102,12 @@ def option_lines(assessment: Assessment, options: list[Option], prices: Prices |
     """Yield the table of options, and the arithmetic behind each row."""
     yield Line("Options", "head")
     if prices:
-        told = f"{prices.prices}, in {prices.currency}, labour {_money(prices.labour)} an hour"
-        yield Line(f"Prices: {told}", "quiet", indent=2)
+        told = f"{list_words(prices)}, labour {money(prices.labour)} an hour"
+        yield Line(told, "quiet", indent=2)
     else:
         yield Line(NO_PRICES, "bad", indent=2)
     if not options:
-        yield Line("There is nothing to repair.", indent=2)
+        yield Line(NOTHING_TO_REPAIR, indent=2)
         return
     yield Line()
     yield Line(_row("", *OPTION_HEADS), "quiet")
@@ -119,6 +120,16 @@ def option_lines(assessment: Assessment, options: list[Option], prices: Prices |
         yield from working_lines(assessment, number, option, prices)
     yield Line()
     yield Line(HOW_RECKONED, "quiet")
+
+
+def list_words(prices: Prices) -> str:
+    """Return which price list was used."""
+    return f"Prices: {prices.prices}, in {prices.currency}"
+
+
+def labour_words(minutes: float, prices: Prices) -> str:
+    """Return the arithmetic of labour."""
+    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(prices.work(minutes))}"
 
 
 def _row(name: str, *cells: str) -> str:
@@ -140,7 +151,7 @@ def option_cells(option: Option) -> tuple[str, ...]:
         return ()
     return (
         _minutes(option),
-        _money(option.total),
+        money(option.total),
         percent(option.again.chance),
         _at_least(option, option.again.cost),
         _at_least(option, option.with_comeback),
@@ -148,14 +159,15 @@ def option_cells(option: Option) -> tuple[str, ...]:
 
 
 def _at_least(option: Option, amount: float | None) -> str:
-    return f">{_money(amount)}" if option.at_least and amount is not None else _money(amount)
+    return f">{money(amount)}" if option.at_least and amount is not None else money(amount)
 
 
 def _minutes(option: Option) -> str:
     return f"{option.minutes:.0f}" if option.minutes else "-"
 
 
-def _money(amount: float | None) -> str:
+def money(amount: float | None) -> str:
+    """Return an amount; a dash where it is not known."""
     return "-" if amount is None else f"{amount:.2f}"
 
 
@@ -170,16 +182,13 @@ def working_lines(
     for charge in option.charges:
         yield Line(_charge_words(assessment.book, charge, prices), indent=2)
     if prices and option.labour is not None:
-        sum_words = (
-            f"{option.minutes:.0f} min x {_money(prices.labour)} / 60 = {_money(option.labour)}"
-        )
-        yield Line(f"labour {sum_words}", indent=2)
+        yield Line(f"labour {labour_words(option.minutes, prices)}", indent=2)
         if option.total is None:
             names = ", ".join(_thing(assessment.book, on) for on in option.unpriced)
             yield Line(f"no total: the price file has no price for {names}", "bad", indent=2)
         else:
-            parts = f"material {_money(option.material)} + labour {_money(option.labour)}"
-            yield Line(f"{parts} = {_money(option.total)}", indent=2)
+            parts = f"material {money(option.material)} + labour {money(option.labour)}"
+            yield Line(f"{parts} = {money(option.total)}", indent=2)
     for cid in option.leaves:
         yield Line(f"leaves in place: {title(assessment.book, cid)}", "bad", indent=2)
     if option.again:
@@ -192,7 +201,7 @@ def _charge_words(book: Book, charge: Charge, prices: Prices | None) -> str:
         return words
     if charge.material is None:
         return f"{words}, no price"
-    return f"{words}, {_money(charge.material)}" if charge.material else words
+    return f"{words}, {money(charge.material)}" if charge.material else words
 
 
 def _thing(book: Book, on: str) -> str:

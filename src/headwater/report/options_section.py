@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from headwater.report.job_text import HOW_RECKONED, OPTION_HEADS, option_cells, working_lines
+from headwater.report.job_text import (
+    HOW_RECKONED,
+    OPTION_HEADS,
+    list_words,
+    option_cells,
+    working_lines,
+)
 from headwater.report.paper import Block, Entries, Entry, Grid, Paragraph, Section, Tone, Words
 from headwater.verdict.assess import Assessment
 from headwater.verdict.options import Option
@@ -13,8 +19,7 @@ def options_section(
     assessment: Assessment, options: list[Option], prices: Prices, in_full: bool
 ) -> Section:
     """Return the section; `in_full` opens the arithmetic to view."""
-    told = f"Prices: {prices.prices}, in {prices.currency}."
-    blocks: list[Block] = [_said(told), _table(options), _said(HOW_RECKONED)]
+    blocks: list[Block] = [_said(f"{list_words(prices)}."), _table(options), _said(HOW_RECKONED)]
     for number, option in enumerate(options, 1) if in_full else ():
         head, *working = (line.text for line in working_lines(assessment, number, option, prices))
         entry = Entry((Words(head, Tone.STRONG),), tuple(text.strip() for text in working))

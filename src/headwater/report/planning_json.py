@@ -57,11 +57,14 @@ def step_data(step: Step) -> dict[str, Any]:
 def options_data(options: Iterable[Option], prices: Prices | None) -> dict[str, Any]:
     """Return the priced options; every figure of money is null without a price file."""
     return {
-        "prices": {"name": prices.prices, "currency": prices.currency, "labour": prices.labour}
-        if prices
-        else None,
+        "prices": prices_data(prices) if prices else None,
         "options": [_option(option) for option in options],
     }
+
+
+def prices_data(prices: Prices) -> dict[str, Any]:
+    """Return which price list was used."""
+    return {"name": prices.prices, "currency": prices.currency, "labour": prices.labour}
 
 
 def _option(option: Option) -> dict[str, Any]:

@@ -69,6 +69,13 @@ class Option:
         return self.material + self.labour
 
     @property
+    def known(self) -> float | None:
+        """Return what of it is priced, so that it costs at least this; None without prices."""
+        if self.labour is None:
+            return None
+        return self.labour + sum(charge.material or 0.0 for charge in self.charges)
+
+    @property
     def with_comeback(self) -> float | None:
         """Return the total with the expected cost of coming back; None without prices."""
         total = self.total
@@ -86,17 +93,12 @@ def make_options(
     assessment: Assessment, prices: Prices | None = None, asked: Sequence[str] = ()
 ) -> list[Option]:
     """Return the ways to put the unit right. `asked` are the parts that the customer wants."""
-    ledger = open_ledger(assessment, prices)
-    maker = _Maker(assessment, prices, ledger)
-    released = [step for step in assessment.plan if step.action is not None]
-    options: list[Option] = []
-    if assessment.outcome is Outcome.SETTLED:
-        options.append(maker.repair(Way.PLANNED, released))
-    elif assessment.outcome is Outcome.UNDETERMINED:
-        options.append(Option(Way.PLANNED, refused="no origin can be named: " + _held(assessment)))
+    maker = _Maker(assessment, prices, open_ledger(assessment, prices))
+    released = _released(assessment)
+    planned = maker.planned()
+    options = [planned] if planned else []
+    if assessment.outcome is Outcome.UNDETERMINED:
         options.append(maker.covering(released))
-    elif assessment.outcome is Outcome.OPEN:
-        options.append(Option(Way.PLANNED, refused="more checks come first: " + _held(assessment)))
     if assessment.outcome in (Outcome.SETTLED, Outcome.UNDETERMINED):
         options.append(maker.exchange(Way.EXCHANGE, ()))
         outside = [s for s in released if assessment.book.parts[s.on].outside]
@@ -105,6 +107,18 @@ def make_options(
     if asked:
         options.append(maker.asked(asked))
     return options
+
+
+def planned_option(assessment: Assessment, prices: Prices) -> Option | None:
+    """Return the repair as planned, or why it is refused; None where nothing is to be repaired.
+
+    What coming back would cost is left out.
+    """
+    return _Maker(assessment, prices, None).planned()
+
+
+def _released(assessment: Assessment) -> list[Step]:
+    return [step for step in assessment.plan if step.action is not None]
 
 
 def _held(assessment: Assessment) -> str:
@@ -116,7 +130,18 @@ def _held(assessment: Assessment) -> str:
 class _Maker:
     assessment: Assessment
     prices: Prices | None
-    ledger: Ledger
+    ledger: Ledger | None
+
+    def planned(self) -> Option | None:
+        """Price the plan, if the gate names every origin."""
+        outcome = self.assessment.outcome
+        if outcome is Outcome.SETTLED:
+            return self.repair(Way.PLANNED, _released(self.assessment))
+        why = {
+            Outcome.UNDETERMINED: "no origin can be named: ",
+            Outcome.OPEN: "more checks come first: ",
+        }.get(outcome)
+        return Option(Way.PLANNED, refused=why + _held(self.assessment)) if why else None
 
     def repair(self, way: Way, steps: Sequence[Step]) -> Option:
         """Price a list of released steps."""
@@ -187,11 +212,11 @@ class _Maker:
             if corrected_by(book, statuses, deeds, cid)
             or (exchange and corrected_by_exchange(book, statuses, cid))
         ]
-        again = (
-            self.ledger.coming_back_after_exchange(corrects)
-            if exchange
-            else self.ledger.coming_back(corrects)
-        )
+        again = None
+        if self.ledger and exchange:
+            again = self.ledger.coming_back_after_exchange(corrects)
+        elif self.ledger:
+            again = self.ledger.coming_back(corrects)
         lines = tuple(charges)
         minutes = sum(line.minutes for line in lines)
         missing = tuple(line.on for line in lines if line.material is None)

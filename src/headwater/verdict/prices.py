@@ -26,6 +26,8 @@ from headwater.errors import HeadwaterError, Place
 from headwater.verdict.remedy import RENEWED
 from headwater.yamltext import parse, read_file
 
+MOST = 1e9
+"""Above this a figure is a slip of the keyboard, and sums of such figures mean nothing."""
 NEEDS_PART = RENEWED | {Verb.REFILL}
 """What cannot be done without buying the part itself."""
 
@@ -87,6 +89,8 @@ def parse_prices(text: str, file: str, book: Book) -> Prices:
     for part in prices.parts:
         if part not in book.parts:
             raise PriceError(f"there is no part '{part}'{nearest(part, book.parts)}", part.place)
+    if not prices.currency.strip():
+        raise PriceError("the currency is empty; write it as it is to be printed", prices.place)
     words = [verb.value for verb in Verb]
     for word in prices.sundries:
         if word not in words:
@@ -97,6 +101,8 @@ def parse_prices(text: str, file: str, book: Book) -> Prices:
     for name, figure in _figures(prices):
         if not math.isfinite(figure) or figure < 0:
             raise PriceError(f"{name} cannot be {figure:g}; write 0 or more", prices.place)
+        if figure > MOST:
+            raise PriceError(f"{name} cannot be {figure:g}; write {MOST:.0f} at most", prices.place)
     return prices
 
 
