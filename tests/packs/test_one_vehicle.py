@@ -10,7 +10,7 @@ from headwater.book.load import Book
 from headwater.case.load import Replay, parse_case, replay
 from headwater.case.sample import SampleRunner
 from headwater.verdict.assess import Outcome, Reasoner, build_reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 FAMILY = {"unit": "both", "rear-output": "fixed-flange", "slip-limiting": "open"}
 CHAINS = sorted(

@@ -76,14 +76,14 @@ def test_04_pump_rubs_the_case_through_common_practice(book: Book) -> None:
     assert strength(book, *path) >= 0.5
     assert strength(book, "case-rubbed-through", "oil-mist-rear-half") >= USUALLY
     assert strength(book, "case-rubbed-through", "oil-low") >= USUALLY
-    assert strength(book, "oil-low", "upper-bearings-starved", "parts-burnt-dry") >= 0.5
+    assert strength(book, "oil-low", "upper-bearings-starved", "parts-burnt-dry") >= 0.3
     assert strength(book, "parts-burnt-dry", "case-burst") >= SOMETIMES
 
 
 def test_05_starved_hub_lets_the_chain_cut_the_case_common_practice(book: Book) -> None:
     path = ("hub-running-surface-worn", "sprocket-hub-cocks", "chain-runs-skewed")
     assert strength(book, *path, "case-cut-beside-chain") >= 0.2
-    assert strength(book, "upper-bearings-starved", "hub-running-surface-worn") >= USUALLY
+    assert strength(book, "upper-bearings-starved", "hub-running-surface-worn") >= SOMETIMES
     assert book.conditions["hub-running-surface-worn"].when["hub"] == ("plain",)
 
 

@@ -16,7 +16,7 @@ from headwater.measure.answer import understand
 from headwater.report.contract import contract
 from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 LISTS = {
