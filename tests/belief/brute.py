@@ -6,29 +6,40 @@ networks and findings for it, drawn from a given seed.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from math import sqrt
 from random import Random
 
-from headwater.belief.posterior import Factors
-from headwater.belief.worlds import Network
+from headwater.belief.posterior import Source
+from headwater.belief.worlds import Factors, Network
 from headwater.book.tables import COMMON, OFTEN, SURENESS
 
 
 @dataclass(frozen=True, slots=True)
 class Truth:
-    """The exact probabilities: origins, conditions, an unlisted cause, and the findings."""
+    """The exact probabilities, given the findings; `findings` is that of the findings themselves.
+
+    `origins` have occurred, `present` conditions, `fired` links, `unlisted` any unlisted cause;
+    `behind` gives for (condition, source) that the source is there and leads to the condition;
+    `joint` for (sources, conditions) that just these are there.
+    """
 
     origins: dict[str, float]
     present: dict[str, float]
+    fired: list[float]
     unlisted: float
+    behind: dict[tuple[str, Source], float]
+    joint: dict[tuple[frozenset[Source], frozenset[str]], float]
     findings: float
 
 
-def spread(links: list[tuple[str, str]], start: str) -> set[str]:
-    """Return what a start reaches over links that fired."""
-    found = {start}
-    while more := {effect for cause, effect in links if cause in found} - found:
+def spread(links: Iterable[tuple[str, str]], starts: Iterable[str]) -> set[str]:
+    """Return what some starts reach over links that fired."""
+    found = set(starts)
+    ends = list(links)
+    while more := {effect for cause, effect in ends if cause in found} - found:
         found |= more
     return found
 
@@ -37,10 +48,15 @@ def truth(network: Network, factors: Factors) -> Truth:
     """Return the exact posterior by adding up every set of sources in every world."""
     bit = {c: 1 << i for i, c in enumerate(network.conditions)}
     observed = [c for c in network.conditions if c in factors]
-    positive = [c for c in observed if factors[c][0] > factors[c][1]]
-    sources = [(c, p, False) for c, p in network.priors.items()]
+    chances = {Source(c): p for c, p in network.priors.items()}
     if network.unlisted:
-        sources += [(c, network.unlisted, True) for c in positive if c not in network.priors]
+        positive = [c for c in observed if factors[c][0] > factors[c][1]]
+        unlisted = [Source(c, unlisted=True) for c in positive if c not in network.priors]
+        chances |= dict.fromkeys(unlisted, network.unlisted)
+    sources = list(chances)
+    prior = [1.0]
+    for p in chances.values():
+        prior = [q * (1 - p) for q in prior] + [q * p for q in prior]
     level: dict[int, float] = {}
 
     def likelihood(mask: int) -> float:
@@ -50,36 +66,62 @@ def truth(network: Network, factors: Factors) -> Truth:
                 level[mask] *= factors[c][0 if mask & bit[c] else 1]
         return level[mask]
 
-    by_subset = [0.0] * (1 << len(sources))
-    by_mask: dict[int, float] = {}
-    prior = [1.0]
-    for _, p, _ in sources:
-        prior = [q * (1 - p) for q in prior] + [q * p for q in prior]
+    by_pair: dict[tuple[int, int], float] = {}
+    fired_weight = [0.0] * len(network.links)
+    behind: dict[tuple[str, Source], float] = {}
     for number in range(1 << len(network.links)):
         chance, fired = 1.0, []
-        for index, (cause, effect, p) in enumerate(network.links):
+        for index, (_, _, p) in enumerate(network.links):
             chance *= p if number >> index & 1 else 1 - p
-            if number >> index & 1:
-                fired.append((cause, effect))
+            fired += [index] if number >> index & 1 else []
+        ends = [network.links[index][:2] for index in fired]
+        reaches = [spread(ends, [source.condition]) for source in sources]
         masks = [0]
-        for start, _, _ in sources:
-            reach = sum(bit[c] for c in spread(fired, start))
-            masks += [mask | reach for mask in masks]
-        for subset, mask in enumerate(masks):
-            weight = chance * prior[subset] * likelihood(mask)
-            by_subset[subset] += weight
-            by_mask[mask] = by_mask.get(mask, 0.0) + weight
-    total = sum(by_subset)
+        for reach in reaches:
+            own = sum(bit[c] for c in reach)
+            masks += [mask | own for mask in masks]
+        here = [chance * p * likelihood(mask) for p, mask in zip(prior, masks, strict=True)]
+        for subset, (mask, weight) in enumerate(zip(masks, here, strict=True)):
+            by_pair[subset, mask] = by_pair.get((subset, mask), 0.0) + weight
+        whole = sum(here)
+        for index in fired:
+            fired_weight[index] += whole
+        for i, (source, reach) in enumerate(zip(sources, reaches, strict=True)):
+            with_it = sum(w for subset, w in enumerate(here) if subset >> i & 1)
+            for c in reach:
+                behind[c, source] = behind.get((c, source), 0.0) + with_it
+    total = sum(by_pair.values())
 
-    def share_of(wanted: int) -> float:
-        return sum(w for subset, w in enumerate(by_subset) if subset & wanted) / total
+    def share(subset: int, mask: int) -> float:
+        """Return the share of what has any of some sources, or any of some conditions."""
+        return sum(w for (s, m), w in by_pair.items() if s & subset or m & mask) / total
 
+    places = {source: 1 << i for i, source in enumerate(sources)}
     return Truth(
-        {c: share_of(1 << i) for i, (c, _, unlisted) in enumerate(sources) if not unlisted},
-        {c: sum(w for mask, w in by_mask.items() if mask & one) / total for c, one in bit.items()},
-        share_of(sum(1 << i for i, (_, _, unlisted) in enumerate(sources) if unlisted)),
+        {s.condition: share(one, 0) for s, one in places.items() if not s.unlisted},
+        {c: share(0, one) for c, one in bit.items()},
+        [weight / total for weight in fired_weight],
+        share(sum(one for s, one in places.items() if s.unlisted), 0),
+        {pair: weight / total for pair, weight in behind.items()},
+        {
+            (
+                frozenset(s for s, one in places.items() if one & subset),
+                frozenset(c for c, one in bit.items() if one & mask),
+            ): weight / total
+            for (subset, mask), weight in by_pair.items()
+        },
         total,
     )
+
+
+def errors(p: float, *counts: int) -> float:
+    """Return five standard errors of a share counted in worlds, or of the difference of several.
+
+    Two worlds more are allowed: what is rare does not err evenly. Of a million such comparisons
+    one should fail; the worlds are the same at every run, so that a test passes always or never.
+    """
+    spread_out = sum(1.0 / count for count in counts)
+    return 5.0 * sqrt(max(p * (1.0 - p), 0.0) * spread_out) + 2.0 / min(counts)
 
 
 def draw_network(
@@ -98,12 +140,21 @@ def draw_network(
     return Network(ids, priors, tuple((a, b, random.choice(words)) for a, b in chosen), unlisted)
 
 
-def draw_factors(random: Random, network: Network, count: int) -> dict[str, tuple[float, float]]:
-    """Draw findings about some conditions that an origin may reach: mostly that they are there."""
+def draw_factors(
+    random: Random, network: Network, count: int, *, hard: bool = False
+) -> dict[str, tuple[float, float]]:
+    """Draw findings about some conditions that an origin may reach: mostly that they are there.
+
+    Hard findings are certain, and all true of one drawn unit, so that they are possible together.
+    """
     plain = [(a, b) for a, b, _ in network.links]
-    within = sorted({c for origin in network.priors for c in spread(plain, origin)})
+    within = sorted({c for origin in network.priors for c in spread(plain, [origin])})
+    there = spread([ends for ends in plain if random.random() < 0.7], list(network.priors)[:1])
     found: dict[str, tuple[float, float]] = {}
     for condition in random.sample(within, min(count, len(within))):
+        if hard and random.random() < 0.7:
+            found[condition] = (1.0, 0.0) if condition in there else (0.0, 1.0)
+            continue
         present, absent = random.choice(list(SURENESS.values()))
         found[condition] = (present, absent) if random.random() < 0.7 else (absent, present)
     return found

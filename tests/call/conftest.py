@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
@@ -15,65 +18,100 @@ from headwater.verdict.assess import Reasoner, build_reasoner
 PACK = Path(__file__).resolve().parents[2] / "knowledge" / "transfer-case"
 Play = Callable[..., tuple[int, str, str]]
 Calls = dict[str, tuple[int, str, str]]
+Ring = Callable[..., Callable[[StringIO], StringIO]]
 
-CALLERS: dict[str, list[str]] = {
-    "dangerous-leak": [
-        "there is a big puddle of oil under it, it pours out",
-        "1",
-        "no, nothing for years",
-        "first seals and it is old",
-        *["no"] * 4,
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a caller says: first of all, then to each question by its check; else plainly no.
+
+    `answers` has the words to a question and to its follow-up; what is left over is not needed.
+    """
+
+    opening: tuple[str, ...]
+    answers: Mapping[str, tuple[str, ...]]
+    otherwise: str = "no"
+
+
+CALLERS: dict[str, Told] = {
+    "dangerous-leak": Told(
+        ("there is a big puddle of oil under it, it pours out", "1"),
+        {
+            "work-before-trouble": ("no, nothing for years",),
+            "seals-ever-done": ("first seals and it is old",),
+            "fluid-history": ("not sure", "no idea"),
+            "fill-history": ("not sure", "somebody else did it"),
+        },
+    ),
+    "wind-up-dry-road": Told(
+        ("it hops and binds in tight turns", "1"),
+        {
+            "work-before-trouble": ("nothing",),
+            "road-surface": ("yes, we drove home in it on tarmac",),
+            "comes-free-on-reversing": ("yes",),
+        },
+    ),
+    "plastic-in-the-drain": Told(
+        ("plastic bits in the drain pan", "1"),
+        {"work-before-trouble": ("since the oil change last week",)},
+    ),
+    "speed-code": Told(
+        ("the reader shows P0735", "1"),
+        {"whine-when": ("no whine at all",), "speedometer": ("it jumps about",)},
+    ),
+    "just-a-sensor": Told(
+        ("speedo jumps, just send me a sensor", "2"),
+        {"work-before-trouble": ("someone replaced the speed sensor in spring",)},
+    ),
+    "makes-a-noise": Told(
+        ("it makes a noise", "it whines with road speed", "1"),
+        {
+            "work-before-trouble": ("don't know",),
+            "whine-by-load": ("hmm, hard to tell", "it stays the same"),
+        },
         "not sure",
-        *["no"] * 4,
-    ],
-    "wind-up-dry-road": [
-        "it hops and binds in tight turns",
-        "1",
-        "nothing",
-        "no",
-        "yes, we drove home in it on tarmac",
-        "yes",
-        *["no"] * 6,
-    ],
-    "plastic-in-the-drain": [
-        "plastic bits in the drain pan",
-        "1",
-        "since the oil change last week",
-        "wants the pads",
-        "no whine",
-        *["no"] * 8,
-    ],
-    "speed-code": [
-        "the reader shows P0735",
-        "1",
-        "no",
-        "no whine at all",
-        *["no"] * 3,
-        "it jumps about",
-        *["no"] * 6,
-    ],
-    "just-a-sensor": [
-        "speedo jumps, just send me a sensor",
-        "2",
-        "wants just a sensor",
-        "someone replaced the speed sensor in spring",
-        *["no"] * 10,
-    ],
-    "makes-a-noise": [
-        "it makes a noise",
-        "it whines with road speed",
-        "1",
-        "don't know",
-        "hmm, hard to tell",
-        "it stays the same",
-        "no",
-        "not sure",
-        "no",
-        "later",
-        *["no"] * 6,
-    ],
+    ),
 }
-"""The caller's words, in order; what is left over when the call ends is not needed."""
+ASIDES = {"plastic-in-the-drain": "wants the pads", "just-a-sensor": "wants just a sensor"}
+"""What two of them say before they answer the first question that counts."""
+
+
+class Caller(StringIO):
+    """The caller at the other end: hears the question that stands on the screen, and answers it.
+
+    The line goes dead after `most` lines. A caller who rings `again` has said how it began.
+    """
+
+    def __init__(
+        self, name: str, book: Book, out: StringIO, most: int = 99, *, again: bool = False
+    ) -> None:
+        """Answer what is printed to `out`."""
+        super().__init__()
+        self.told, self.out, self.most = CALLERS[name], out, most
+        self.lines = [] if again else [*self.told.opening]
+        self.aside = None if again else ASIDES.get(name)
+        self.checks = {" ".join((c.say or c.ask).split()): c.id for c in book.checks.values()}
+        self.times: Counter[str] = Counter()
+
+    def readline(self, _size: int | None = -1, /) -> str:
+        """Return the next line that the caller says."""
+        self.most -= 1
+        return f"{self._words()}\n" if self.most >= 0 else ""
+
+    def _words(self) -> str:
+        if self.lines:
+            return self.lines.pop(0)
+        screen = self.out.getvalue().split(f"{'-' * 78}")[-1]
+        heard = re.split(r"^\d of 8   ", screen, flags=re.M)[-1]
+        question = " ".join(heard.split())
+        if "of 8" in screen and self.aside:
+            aside, self.aside = self.aside, None
+            return aside
+        check = max((c for c in self.checks if question.startswith(c)), key=len, default="")
+        cid = self.checks.get(check, "")
+        words = self.told.answers.get(cid, (self.told.otherwise,))
+        self.times[cid] += 1
+        return words[min(self.times[cid], len(words)) - 1]
 
 
 @pytest.fixture(scope="session")
@@ -88,10 +126,14 @@ def caller_reasoner(caller_book: Book) -> Reasoner:
     return build_reasoner(caller_book, {})
 
 
-def play_in(*argv: str, typed: list[str] | None = None) -> tuple[int, str, str]:
-    """Run a command with lines typed; return status, output, errors."""
+def play_in(
+    *argv: str,
+    typed: list[str] | None = None,
+    caller: Callable[[StringIO], StringIO] | None = None,
+) -> tuple[int, str, str]:
+    """Run a command with lines typed, or with a caller; return status, output, errors."""
     out, err = StringIO(), StringIO()
-    stdin = StringIO("".join(f"{line}\n" for line in typed or []))
+    stdin = caller(out) if caller else StringIO("".join(f"{line}\n" for line in typed or []))
     status = run([*argv, "--book", str(PACK)], Terminal(out, err, stdin, width=80))
     return status, out.getvalue(), err.getvalue()
 
@@ -104,8 +146,18 @@ def play(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Play:
 
 
 @pytest.fixture(scope="session")
-def calls(tmp_path_factory: pytest.TempPathFactory) -> Calls:
+def ring(caller_book: Book) -> Ring:
+    """Make one of the callers ring: `play(..., caller=ring("speed-code"))`."""
+
+    def one(name: str, most: int = 99, *, again: bool = False) -> Callable[[StringIO], StringIO]:
+        return lambda out: Caller(name, caller_book, out, most, again=again)
+
+    return one
+
+
+@pytest.fixture(scope="session")
+def calls(tmp_path_factory: pytest.TempPathFactory, ring: Ring) -> Calls:
     """The six calls, each played once."""
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(tmp_path_factory.mktemp("calls"))
-        return {name: play_in("call", f"{name}.yaml", typed=said) for name, said in CALLERS.items()}
+        return {name: play_in("call", f"{name}.yaml", caller=ring(name)) for name in CALLERS}

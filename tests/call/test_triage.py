@@ -68,8 +68,10 @@ def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
         ({"oil-spots-under-vehicle": "puddle", "whine-when": "none"}, Drive.STOP),
         ({"comes-free-on-reversing": "yes", "road-surface": "dry-road"}, Drive.LIMP),
         ({"plastic-crumbs-in-oil": "yes", "whine-when": "none"}, Drive.LIMP),
-        ({"speedometer": "jumps"}, Drive.STOP),
-        ({"speedometer": "jumps", "whine-when": "none", "bump-when-stopping": "no"}, Drive.OK),
+        ({"speedometer": "jumps"}, Drive.LIMP),
+        # A walking main shaft rubs the sensor too: not before its own signs are denied as well.
+        ({"speedometer": "jumps", "whine-when": "none", "bump-when-stopping": "no"}, Drive.LIMP),
+        ({"speedometer": "steady"}, Drive.OK),
     ],
 )
 def test_drive_advice(caller_reasoner: Reasoner, given: dict[str, str], advice: Drive) -> None:
@@ -108,8 +110,10 @@ def test_a_found_limp_does_not_hide_a_likely_stop(caller_book: Book) -> None:
 def test_wants(caller_reasoner: Reasoner) -> None:
     """Parts are meant by plain words, and none of them is recommended."""
     found = judge(caller_reasoner, {"plastic-crumbs-in-oil": "yes", "whine-when": "none"})
-    for words, part in {"the pads": "range-fork", "a sensor": "speed-sensor"}.items():
-        assert part_meant(found, words) == part
+    meant = {"the pads": ("range-fork", "mode-fork"), "a sensor": ("speed-sensor",)}
+    for words, parts in meant.items():
+        part = part_meant(found, words)
+        assert part in parts
         assert not_yet_words(found, part).startswith("Please do not buy anything for the ")
     assert part_meant(found, "zebra") is None
     assert "range-fork" in not_to_buy(found)

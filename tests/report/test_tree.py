@@ -24,7 +24,7 @@ from headwater.report.tree import (
     tree_lines,
     tree_text,
 )
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 SVG_TEXT = "{http://www.w3.org/2000/svg}text"
 

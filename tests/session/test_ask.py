@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import dataclass
 from functools import partial
+from itertools import permutations
 
 import pytest
 from process import ROOT, environment
@@ -213,14 +214,16 @@ def test_a_dispute_in_the_shipped_book_is_asked_again(reasoner: Reasoner) -> Non
 # the figures are worked out over all orders. With a shared cost, clusters: Ottosen and Jensen 2010.
 
 
-def covered() -> Assessment:
+def covered(*, apart: bool = True) -> Assessment:
+    """Four checks, two of them under a lid; each tells of something else, or all of one thing."""
     removals = (Removal(id="lid", title="lid off", minutes=10.0),)
-    inside = [
-        check(f"k{n}", {"yes": ({"worn": "weak"}, {})}, after=("lid",) if n else ())
-        for n in range(2)
+    names = ("A", "B", "C", "D")
+    worn = [condition(f"worn-{n}", origin=True, part="bore") for n in names]
+    checks = [
+        check(n, {"yes": ({f"worn-{n if apart else 'A'}": "weak"}, {})}, after=lid)
+        for n, lid in zip(names, ((), ("lid",), ("lid",), ()), strict=True)
     ]
-    book = make_book([condition("worn", origin=True, part="bore")], {}, inside, removals)
-    return build_reasoner(book, {}).assess([])
+    return build_reasoner(make_book(worn, {}, checks, removals), {}).assess([])
 
 
 def steps(assessment: Assessment, *items: tuple[str, float, float, tuple[str, ...]]) -> str:
@@ -235,15 +238,34 @@ def test_single_checks_go_by_worth_for_each_minute() -> None:
     assert steps(covered(), *[(c, g, m, ()) for c, g, m in items]) == "CBAD"
 
 
+LID = ("lid",)
+SHARED = (("A", 0.4, 10.0, ()), ("B", 0.3, 12.0, LID), ("C", 0.3, 12.0, LID))
+
+
+def cost(order: str) -> float:
+    """Return the expected minutes until the one fault is met; the lid is opened once."""
+    chance = {"A": 0.4, "B": 0.3, "C": 0.3}
+    minutes, left, expected, opened = {"A": 10.0, "B": 2.0, "C": 2.0}, 1.0, 0.0, False
+    for name in order:
+        step = minutes[name] + (10.0 if name != "A" and not opened else 0.0)
+        opened = opened or name != "A"
+        expected += left * step
+        left -= chance[name]
+    return expected
+
+
 def test_checks_that_share_a_cover_go_by_their_cluster() -> None:
-    # Singly A leads (.4/14 = .0286 against .3/12 = .025), but opening the lid buys .45 for 14
-    # minutes: the second check behind it counts half, as the two overlap.
-    lid = ("lid",)
-    items = (("A", 0.4, 14.0, ()), ("B", 0.3, 12.0, lid), ("C", 0.3, 12.0, lid))
-    assert steps(covered(), *items) == "BCA"
-    # A cheaper A wins again, cluster or not.
-    cheaper = (("A", 0.4, 10.0, ()), *items[1:])
-    assert steps(covered(), *cheaper) == "ABC"
+    # Singly A leads (.4/10 = .040 against .3/12 = .025); the lid buys .6 for 14 minutes (.0429).
+    assert cost("BCA") == pytest.approx(17.4)
+    assert cost("ABC") == pytest.approx(17.8)
+    assert cost("BAC") == pytest.approx(19.6)
+    assert min(map("".join, permutations("ABC")), key=cost) in ("BCA", "CBA")
+    assert steps(covered(), *SHARED) == "BCA"
+
+
+def test_checks_of_one_thing_under_a_cover_count_half() -> None:
+    # The second tells again what the first told: .45 for 14 minutes (.032) leaves A in front.
+    assert steps(covered(apart=False), *SHARED) == "ABC"
 
 
 SCRIPT = """

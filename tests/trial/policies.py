@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 
-from headwater.belief.ranking import draw_particles, predict
+from headwater.belief.telling import predict
 from headwater.book.model import Check
 from headwater.measure.answer import Judged
 from headwater.session.ask import NextCheck, cost_of, next_checks
@@ -66,7 +66,7 @@ def two_steps(now: Assessment, _stream: random.Random) -> Check | None:
 
 def _two_step_worth(now: Assessment, item: NextCheck) -> float:
     check = now.book.checks[item.check]
-    chances = predict(draw_particles(now.posterior, 400), check).mean(axis=0)
+    chances = predict(now.particles, check).mean(axis=0)
     worth, minutes = item.gain, item.minutes
     for word, chance in zip(check.answers, chances, strict=True):
         told = Judged(check.id, str(word), ((str(word), 1.0),), settled=str(word))
@@ -102,3 +102,8 @@ POLICIES: dict[str, Policy] = {
     "random": any_order,
     "two steps": two_steps,
 }
+
+ADAPTIVE = (planner, cheapest_that_bears, two_steps)
+"""Policies that mind the verdict so far."""
+SWEEPING = (planner, two_steps)
+"""Policies that look for fellow origins before the unit is closed up."""

@@ -35,14 +35,17 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit with its hidden truth. `traces` are the origins that left damage or a complaint."""
+    """A unit with its hidden truth. `traces` are the origins that left damage or a complaint.
+
+    `complaints` are the checks whose answers it comes in with.
+    """
 
     seed: int
     setting: Setting
     origins: frozenset[str]
     present: frozenset[str]
     traces: frozenset[str]
-    complaint: str
+    complaints: tuple[str, ...]
 
     def answer(self, check: Check, time: int = 0) -> Judged:
         """Return what the person answers; `time` counts how often the check was made before."""
@@ -56,12 +59,14 @@ class Unit:
             word = stream.choices(words, answer_weights(check, self.present))[0]
         return Judged(check.id, word, ((word, 1.0),), settled=word)
 
-    def first(self, book: Book) -> Judged:
-        """Return what is known when the unit comes in: one complaint or visible damage."""
-        check = book.checks[self.complaint]
-        weights = answer_weights(check, self.present)
-        word = str(list(check.answers)[weights.index(max(weights))])
-        return Judged(check.id, word, ((word, 1.0),), settled=word)
+    def first(self, book: Book) -> list[Judged]:
+        """Return what is known when the unit comes in: a complaint or visible damage each."""
+        found = []
+        for check in (book.checks[cid] for cid in self.complaints):
+            weights = answer_weights(check, self.present)
+            word = str(list(check.answers)[weights.index(max(weights))])
+            found.append(Judged(check.id, word, ((word, 1.0),), settled=word))
+        return found
 
 
 def answer_weights(check: Check, present: Iterable[str]) -> list[float]:
@@ -94,7 +99,7 @@ def spread(book: Book, origins: Iterable[str], stream: random.Random) -> frozens
 
 
 def draw_unit(book: Book, setting: Setting, seed: int) -> Unit:
-    """Return a unit in which every origin has left a mark, with one mark known."""
+    """Return a unit in which every origin has left a mark, one mark of each known."""
     stream = random.Random(f"unit/{seed}/{setting.origins}")
     chances = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
     while True:
@@ -104,10 +109,11 @@ def draw_unit(book: Book, setting: Setting, seed: int) -> Unit:
         alone = {origin: spread(book, [origin], stream) for origin in origins}
         present = frozenset[str]().union(*alone.values())
         traces = {o for o, reached in alone.items() if any(_mark(book, c) for c in reached)}
-        known = _opening_checks(book, present)
-        if known and len(traces) == setting.origins:
+        known = [_opening_checks(book, reached) for reached in alone.values()]
+        if all(known) and len(traces) == setting.origins:
+            complaints = dict.fromkeys(stream.choice(checks) for checks in known)
             return Unit(
-                seed, setting, frozenset(origins), present, frozenset(traces), stream.choice(known)
+                seed, setting, frozenset(origins), present, frozenset(traces), tuple(complaints)
             )
 
 

@@ -23,7 +23,7 @@ from headwater.report.contract import contract
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
 from headwater.verdict.assess import Outcome, Reasoner, build_reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 jsonschema = pytest.importorskip("jsonschema")
 

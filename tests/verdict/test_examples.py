@@ -13,7 +13,7 @@ from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose, next_checks
 from headwater.verdict.assess import Assessment, Outcome, Reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 Bench = Callable[..., Assessment]

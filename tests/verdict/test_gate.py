@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from strategies import answered, as_replay, check, condition, look, make_book, remedy
 
-from headwater.belief.posterior import Posterior
+from headwater.belief import steps as model_steps
 from headwater.book.load import Book
 from headwater.book.model import Action, Removal
 from headwater.book.shape import Ref
@@ -17,14 +17,8 @@ from headwater.report.contract import contract
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.gate import (
-    PROBABLE_FROM,
-    RIVAL_FROM,
-    SUPPORT_FROM,
-    Decision,
-    Naming,
-    passable,
-)
+from headwater.verdict.gate import Decision
+from headwater.verdict.naming import PROBABLE_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
 
 Answers = dict[str, tuple[dict[str, str], dict[str, str]]]
@@ -124,10 +118,12 @@ def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -
     assert "Origin, probable" in shown(a)
 
 
-def test_a_probability_that_few_worlds_carry_releases_nothing(
+def test_sums_that_left_something_out_release_nothing(
     row: Book, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(Posterior, "support", lambda _self: SUPPORT_FROM - 1.0)
+    row.checks.pop("look-worn")
+    row.conditions["worn"] = condition("worn", part="housing", origin=True, common="common")
+    monkeypatch.setattr(model_steps, "CELLS", 1)
     a = judge(row, look_moved="yes", look_burnt="yes")
     assert a.origins == {}
     assert "fork" in a.held

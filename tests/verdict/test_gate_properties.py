@@ -27,7 +27,7 @@ from headwater.rules.status import Status
 from headwater.session.ask import next_checks
 from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 attack = settings(
     max_examples=120, deadline=None, print_blob=False, suppress_health_check=[HealthCheck.too_slow]

@@ -1,11 +1,9 @@
-"""What happens again if some origins are left in place: the posterior's worlds, run once more.
+"""What happens again if some origins are left in place: the drawn worlds, run once more.
 
-Each hypothesis of the posterior is a set of sources, each world a set of links that fire. Taking
-the corrected origins out of every set and following the rest through the same worlds gives the
-probability that a part is damaged again. A larger set of corrections leaves a smaller set of
-sources, reaches less in every world, and so can never raise a probability.
-
-Shapes: W worlds, P parts, R removals.
+In each world of the posterior some sources are there and some links fire. Taking the corrected
+origins out and following the rest through the same links gives the probability that a part is
+damaged again. A larger set of corrections leaves fewer sources, reaches less in every world, and so
+can never raise a probability.
 """
 
 from __future__ import annotations
@@ -13,10 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from headwater.belief.posterior import Posterior, Source
-from headwater.belief.worlds import Bools
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,45 +38,30 @@ class Stakes:
 
 def repeat(posterior: Posterior, stakes: Stakes, remains: Callable[[Source], bool]) -> Repeat:
     """Return what the sources that remain do again."""
-    parts = tuple(dict.fromkeys([*stakes.damage, *stakes.mending]))
-    removals = tuple(dict.fromkeys(r for part in parts for r in stakes.opening.get(part, ())))
-    needs = np.array(
-        [[r in stakes.opening.get(part, ()) for r in removals] for part in parts], dtype=np.bool_
-    ).reshape(len(parts), len(removals))
-    hits: dict[int, Bools] = {}
-    by_part = np.zeros(len(parts))
-    by_removal = np.zeros(len(removals))
-    anything = 0.0
-    for members, weight, row in zip(
-        posterior.sets, posterior.weights, posterior.likelihood, strict=True
-    ):
-        left = [i for i in members if remains(posterior.sources[i])]
-        if not left:
-            continue
-        for index in left:
-            if index not in hits:
-                hits[index] = _hits(posterior, posterior.sources[index], parts, stakes)
-        union = np.logical_or.reduce([hits[index] for index in left])
-        by_part += weight * (row @ union)
-        by_removal += weight * (row @ (union @ needs))
-        anything += float(weight * (row @ union.any(axis=1)))
+    left = [source for source in posterior.starts if remains(source)]
+    needed = dict.fromkeys([*stakes.damage, *stakes.mending], 0)
+    position = posterior.worlds.position
+    for source in left:
+        reach = posterior.reach_of(source)
+        harm = 0
+        for part, conditions in stakes.damage.items():
+            damaged = 0
+            for condition in conditions:
+                damaged |= reach.get(position[condition], 0)
+            needed[part] |= damaged
+            harm |= damaged
+        for part, origins in stakes.mending.items():
+            if not source.unlisted and source.condition in origins:
+                needed[part] |= harm
+    removals: dict[str, int] = {}
+    anything = 0
+    for part, bits in needed.items():
+        anything |= bits
+        for removal in stakes.opening.get(part, ()):
+            removals[removal] = removals.get(removal, 0) | bits
+    share = posterior.share
     return Repeat(
-        {part: min(1.0, float(p)) for part, p in zip(parts, by_part, strict=True)},
-        {removal: min(1.0, float(p)) for removal, p in zip(removals, by_removal, strict=True)},
-        min(1.0, anything),
+        {part: share(bits) for part, bits in needed.items()},
+        {removal: share(bits) for removal, bits in removals.items()},
+        share(anything),
     )
-
-
-def _hits(posterior: Posterior, source: Source, parts: tuple[str, ...], stakes: Stakes) -> Bools:
-    """Return (W, P): in each world, the parts in need again because of one source."""
-    reach = posterior.worlds.reach(source.condition)
-    hit = np.zeros((posterior.worlds.count, len(parts)), dtype=np.bool_)
-    for index, part in enumerate(parts):
-        wanted = stakes.damage.get(part, frozenset())
-        columns = [i for i, node in enumerate(reach.nodes) if node in wanted]
-        hit[:, index] = reach.bits[:, columns].any(axis=1)
-    harmed = hit.any(axis=1)
-    for index, part in enumerate(parts):
-        if not source.unlisted and source.condition in stakes.mending.get(part, ()):
-            hit[:, index] |= harmed
-    return hit

@@ -1,34 +1,31 @@
-"""Which origins are behind the findings: a best-first search over sets of origins.
+"""What the findings say of everything else: exact probabilities, and worlds drawn to match.
 
-The weight of a set is its prior odds times the likelihood of the findings, averaged over the
-worlds. The search opens the heaviest set first and adds each source in turn, so any number of
-simultaneous faults can be met; a small book is searched to the end. An unlisted cause is a source
-like any other: every condition that was found may have been started by something the book does not
-know.
+The findings become a model (`belief.steps`) that is summed exactly (`belief.elimination`), for any
+number of origins at once. An unlisted cause is a source like any other: every condition that was
+found may have been started by something the book does not know. Beside the probabilities stand
+worlds drawn from the same sums: which sources are there, which links fired. Questions that no
+single probability answers (which origin is behind a finding, what happens again if one is left) are
+counted in them.
 
 A finding enters as a pair of likelihoods for each condition it speaks of (`rules.evidence`).
 """
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from math import log
 
 import numpy as np
-import numpy.typing as npt
 
-from headwater.belief.worlds import Bools, Floats, Worlds, upstream
+from headwater.belief.elimination import Solved, States, draw, marginals, solve
+from headwater.belief.steps import Model, build_model
+from headwater.belief.worlds import Bools, Factors, Floats, Worlds, as_bits, as_columns, spread
 
-Bytes = npt.NDArray[np.uint8]
-Factors = Mapping[str, tuple[float, float]]
-
-EXPANSIONS = 28
-STOP_BELOW = 2e-4
-YET = 0.02
-"""What the search takes a finding to be worth that its set does not explain yet."""
-KEEP_MASS = 0.9995
-KEEP_AT_MOST = 140
+BATCHES = 8
+ENOUGH = 256
+"""Worlds that must be left, where some had to be sorted out, for probabilities to be trusted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,236 +38,213 @@ class Source:
 
 @dataclass(slots=True)
 class Posterior:
-    """The heaviest sets of sources and what they weigh, with the worlds that carry the weight.
+    """Probabilities, and the worlds drawn from them, as bits (`belief.worlds`).
 
-    `sets` H sets of indices into `sources`; `weights` (H,) sums to 1; `likelihood` (H, W) is the
-    weight of each world under each set, each row summing to 1.
+    `count` worlds were drawn. `starts` gives those in which each source is there, `fired` those in
+    which each link fires, `present` those in which each condition, by position, is present.
+    `marginals` has the probability of each origin that the findings bear on, `conditions` that of
+    each condition being present. `exact` is false when links had to be left out of the sums, or too
+    few worlds were left to count in. `log_evidence` is the logarithm of the findings' probability.
     """
 
     worlds: Worlds
-    sources: tuple[Source, ...]
-    sets: tuple[tuple[int, ...], ...]
-    weights: Floats
-    likelihood: Floats
+    count: int
+    starts: dict[Source, int]
+    fired: list[int]
+    present: dict[int, int]
     marginals: dict[str, float]
-    unlisted: float
+    conditions: dict[str, float]
+    exact: bool
+    log_evidence: float
+    _reach: dict[Source, dict[int, int]] = field(default_factory=dict)
+    _leading: dict[str, dict[int, int]] = field(default_factory=dict)
 
     def probability(self, origin: str) -> float:
         """Return the probability that an origin has occurred; its prior if nothing bears on it."""
         return self.marginals.get(origin, self.worlds.network.priors.get(origin, 0.0))
 
-    def support(self) -> float:
-        """Return how many sampled worlds carry the weight; infinite where all were enumerated.
+    @property
+    def unlisted(self) -> float:
+        """Return the probability that any unlisted cause is there."""
+        where = 0
+        for source, bits in self.starts.items():
+            where |= bits if source.unlisted else 0
+        return self.share(where)
 
-        The effective sample size 1 / sum of squares of each set, averaged over the sets (Kish,
-        Survey Sampling, 1965; cited from memory). With few, the probabilities are mostly noise.
-        """
-        if self.worlds.enumerated:
-            return float("inf")
-        carried = 1.0 / np.square(self.likelihood).sum(axis=1)
-        return float(self.weights @ carried)
+    def share(self, bits: int) -> float:
+        """Return the share of the worlds that some bits stand for."""
+        return bits.bit_count() / self.count
+
+    def leading_to(self, condition: str) -> dict[int, int]:
+        """Return in which worlds each condition, by position, leads to a given one."""
+        if condition not in self._leading:
+            start = {self.worlds.position[condition]: (1 << self.count) - 1}
+            self._leading[condition] = spread(start, self.fired, self.worlds.into)
+        return self._leading[condition]
+
+    def reach_of(self, source: Source) -> dict[int, int]:
+        """Return in which worlds a source is there and leads to each condition, by position."""
+        if source not in self._reach:
+            start = {self.worlds.position[source.condition]: self.starts[source]}
+            self._reach[source] = spread(start, self.fired, self.worlds.out)
+        return self._reach[source]
+
+    def behind(self, condition: str) -> dict[Source, int]:
+        """Return the worlds in which each source is there and leads to a condition."""
+        leading = self.leading_to(condition)
+        found = {}
+        for source, bits in self.starts.items():
+            where = bits & leading.get(self.worlds.position[source.condition], 0)
+            if where:
+                found[source] = where
+        return found
 
     def explains(self, condition: str) -> dict[Source, float]:
-        """Return, for each source, the probability that it is present and reaches the condition."""
-        shares: dict[Source, float] = {}
-        holders: dict[int, list[int]] = {}
-        for row, members in enumerate(self.sets):
-            for index in members:
-                holders.setdefault(index, []).append(row)
-        for index, rows in holders.items():
-            source = self.sources[index]
-            column = self.worlds.reach(source.condition).column(condition)
-            if column is not None:
-                carried = self.likelihood[rows] @ column.astype(np.float64)
-                shares[source] = float(self.weights[rows] @ carried)
-        return shares
+        """Return, for each source, the probability that it is there and leads to the condition."""
+        return {source: self.share(bits) for source, bits in self.behind(condition).items()}
 
     def reached(self, condition: str, listed_only: bool = False) -> float:
         """Return the probability that a condition is present (through listed origins only)."""
-        total = 0.0
-        for weight, members, row in zip(self.weights, self.sets, self.likelihood, strict=True):
-            union: Bools | None = None
-            for source in (self.sources[index] for index in members):
-                if listed_only and source.unlisted:
-                    continue
-                column = self.worlds.reach(source.condition).column(condition)
-                if column is not None:
-                    union = column if union is None else union | column
-            if union is not None:
-                total += float(weight) * float(row @ union.astype(np.float64))
-        return total
+        if not listed_only and condition in self.conditions:
+            return self.conditions[condition]
+        where = 0
+        for source, bits in self.behind(condition).items():
+            where |= 0 if listed_only and source.unlisted else bits
+        return self.share(where)
+
+    def presence(self) -> dict[str, float]:
+        """Return the probability of each condition."""
+        met = self.present
+        return {
+            c: self.conditions.get(c, self.share(met.get(i, 0)))
+            for c, i in self.worlds.position.items()
+        }
+
+    def columns(self) -> Bools:
+        """Return which conditions are present: (worlds, conditions)."""
+        bits = [self.present.get(i, 0) for i in range(len(self.worlds.position))]
+        return as_columns(bits, self.count)
 
 
 def posterior(worlds: Worlds, factors: Factors) -> Posterior:
-    """Return the posterior over sets of sources, given likelihood pairs for conditions.
+    """Return what some findings say.
 
     `factors` maps a condition to (likelihood if present, likelihood if absent).
     """
-    observed = [c for c in worlds.network.conditions if _speaks(factors.get(c))]
-    positive = [c for c in observed if factors[c][0] > factors[c][1]]
-    sources = _sources(worlds, positive)
-    tables = _tables(observed, factors)
-    guide = _tables(observed, {c: (p, max(a, p * YET)) for c, (p, a) in factors.items()})
-    patterns = {s: _pattern(worlds, s.condition, observed) for s in sources}
-    search = _Search(worlds, sources, patterns, tables, guide)
-    search.run()
-    return search.result(_aside(worlds, observed, sources, search, tables))
+    model, plan = build_model(worlds, factors)
+    solved = solve(model.sizes, model.tables, plan)
+    states, tried = _drawn(worlds, model, solved)
+    count = len(states[next(iter(states))]) if states else worlds.count
+    there = _there(model, states)
+    starts = _starts(worlds, model, there, count)
+    fired = _fired(worlds, model, states, there, count)
+    present = _spread(worlds, starts, fired)
+    names = worlds.network.conditions
+    occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
+    whole = {names[node]: variable for node, variable in model.whole.items()}
+    if model.circles:
+        chance = {v: bits.bit_count() / count for v, bits in there.items()}
+    else:
+        chance = {v: 1.0 - float(shares[-1]) for v, shares in marginals(solved).items()}
+    ruled_out = {names[n]: 0.0 for n in model.out if names[n] in worlds.network.priors}
+    return Posterior(
+        worlds=worlds,
+        count=count,
+        starts=starts,
+        fired=fired,
+        present=present,
+        marginals={c: chance[v] for c, v in occurred.items()} | ruled_out,
+        conditions={c: chance[v] for c, v in whole.items()},
+        exact=not model.thinned and count >= ENOUGH,
+        log_evidence=solved.log_total + model.log_constant + log(count / tried),
+    )
 
 
-def _speaks(pair: tuple[float, float] | None) -> bool:
-    return pair is not None and pair[0] != pair[1]
+def _drawn(worlds: Worlds, model: Model, solved: Solved) -> tuple[dict[int, States], int]:
+    """Return draws in which nothing holds itself up, and how many were tried to get them."""
+    kept: list[dict[int, States]] = []
+    found = tried = 0
+    for batch in range(BATCHES):
+        states = draw(solved, partial(_uniform, worlds, model, batch))
+        tried += worlds.count
+        if not model.circles:
+            return states, tried
+        there = _there(model, states)
+        starts = _starts(worlds, model, there, worlds.count)
+        fired = _fired(worlds, model, states, there, worlds.count)
+        met = _spread(worlds, starts, fired)
+        floating = 0
+        for node in model.circles:
+            floating |= there[model.whole[node]] & ~met.get(node, 0)
+        rooted = ~as_columns([floating], worlds.count)[:, 0]
+        kept.append({v: state[rooted] for v, state in states.items()})
+        found += int(rooted.sum())
+        if found >= worlds.count // 4:
+            break
+    joined = {v: np.concatenate([states[v] for states in kept]) for v in kept[0]}
+    return {v: state[: worlds.count] for v, state in joined.items()}, tried
 
 
-def _sources(worlds: Worlds, positive: list[str]) -> tuple[Source, ...]:
-    """Return the origins upstream of what was found (all, if nothing was), and unlisted causes."""
-    network = worlds.network
-    near = upstream(network.links, positive) if positive else set(network.conditions)
-    listed = [Source(c) for c in network.priors if c in near]
-    # An origin that was found needs no other cause: it is its own.
-    others = [c for c in positive if c not in network.priors] if network.unlisted else []
-    return (*listed, *(Source(c, unlisted=True) for c in others))
+def _uniform(worlds: Worlds, model: Model, batch: int, variable: int) -> Floats:
+    return worlds.uniform(*model.keys[variable], batch)
 
 
-def _tables(observed: list[str], factors: Factors) -> Floats:
-    """Return (bytes, 256): the likelihood of each pattern of eight observed conditions."""
-    count = (len(observed) + 7) // 8
-    tables = np.ones((count, 256))
-    codes = np.arange(256)
-    for index, condition in enumerate(observed):
-        present, absent = factors[condition]
-        bit = codes >> (index % 8) & 1
-        tables[index // 8] *= np.where(bit == 1, present, absent)
-    return tables
+def _there(model: Model, states: Mapping[int, States]) -> dict[int, int]:
+    """Return for each variable in which draws what it stands for is present."""
+    return {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
 
 
-def _pattern(worlds: Worlds, source: str, observed: list[str]) -> Bytes:
-    """Return (bytes, W): in each world, which observed conditions the source reaches."""
-    reach = worlds.reach(source)
-    position = {node: i for i, node in enumerate(reach.nodes)}
-    packed = np.zeros(((len(observed) + 7) // 8, worlds.count), dtype=np.uint8)
-    for index, condition in enumerate(observed):
-        if condition in position:
-            column = reach.bits[:, position[condition]].astype(np.uint8)
-            packed[index // 8] |= column << (index % 8)
-    return packed
+def _spread(worlds: Worlds, starts: Mapping[Source, int], fired: Sequence[int]) -> dict[int, int]:
+    """Return the worlds in which each condition is present."""
+    places: dict[int, int] = {}
+    for source, bits in starts.items():
+        place = worlds.position[source.condition]
+        places[place] = places.get(place, 0) | bits
+    return spread(places, fired, worlds.out)
 
 
-def _likelihood(patterns: Bytes, tables: Floats) -> Floats:
-    """Return the likelihood of the findings for patterns of shape (..., bytes, W)."""
-    total: Floats = np.ones(patterns.shape[:-2] + patterns.shape[-1:])
-    for index in range(tables.shape[0]):
-        total *= tables[index][patterns[..., index, :]]
-    return total
+def _starts(
+    worlds: Worlds, model: Model, there: Mapping[int, int], count: int
+) -> dict[Source, int]:
+    """Return the worlds in which each source is there: as drawn, or by its prior."""
+    names = worlds.network.conditions
+    drawn = {e.condition: there[e.variable] for e in model.events}
+    some = (1 << count) - 1
+    starts = {
+        Source(cid): drawn[node] if node in drawn else worlds.starts_unseen(node) & some
+        for cid, node in ((c, worlds.position[c]) for c in worlds.network.priors)
+        if node not in model.out
+    }
+    unlisted = [e.condition for e in model.events if e.unlisted]
+    return starts | {Source(names[node], unlisted=True): drawn[node] for node in unlisted}
 
 
-class _Search:
-    """Best-first over sets of sources.
-
-    The order is by promise, not by weight: a set that explains some findings well and leaves others
-    to be explained weighs next to nothing, yet one more source may make it the heaviest of all.
-    """
-
-    def __init__(
-        self,
-        worlds: Worlds,
-        sources: tuple[Source, ...],
-        patterns: Mapping[Source, Bytes],
-        tables: Floats,
-        guide: Floats,
-    ) -> None:
-        network = worlds.network
-        self.worlds, self.sources, self.tables, self.guide = worlds, sources, tables, guide
-        empty = np.zeros((tables.shape[0], worlds.count), dtype=np.uint8)
-        self.patterns = np.stack([patterns[s] for s in sources]) if sources else empty[None][:0]
-        priors = [network.unlisted if s.unlisted else network.priors[s.condition] for s in sources]
-        self.odds = np.array([p / (1.0 - p) if p < 1.0 else 1e12 for p in priors])
-        start = float(_likelihood(empty, tables) @ worlds.weights)
-        self.found: dict[tuple[int, ...], float] = {(): start}
-        self.prior: dict[tuple[int, ...], float] = {(): 1.0}
-        self.most = float(_likelihood(empty, guide) @ worlds.weights)
-        self.queue: list[tuple[float, tuple[int, ...]]] = [(-self.most, ())]
-
-    def pattern(self, members: tuple[int, ...]) -> Bytes:
-        merged = np.zeros((self.tables.shape[0], self.worlds.count), dtype=np.uint8)
-        for index in members:
-            merged |= self.patterns[index]
-        return merged
-
-    def run(self) -> None:
-        for _ in range(EXPANSIONS):
-            if not self.queue:
-                return
-            promise, members = heapq.heappop(self.queue)
-            if -promise < STOP_BELOW * self.most:
-                return
-            self._expand(members)
-
-    def _expand(self, members: tuple[int, ...]) -> None:
-        new = [
-            (index, child)
-            for index in range(len(self.sources))
-            if index not in members
-            and (child := tuple(sorted((*members, index)))) not in self.found
-        ]
-        if not new:
-            return
-        merged = self.patterns[[index for index, _ in new]] | self.pattern(members)
-        averages = _likelihood(merged, self.tables) @ self.worlds.weights
-        promises = _likelihood(merged, self.guide) @ self.worlds.weights
-        for (index, child), average, hope in zip(new, averages, promises, strict=True):
-            self.prior[child] = self.prior[members] * float(self.odds[index])
-            self.found[child] = self.prior[child] * float(average)
-            promise = self.prior[child] * float(hope)
-            self.most = max(self.most, promise)
-            heapq.heappush(self.queue, (-promise, child))
-
-    def result(self, aside: dict[str, float]) -> Posterior:
-        total = sum(self.found.values())
-        ranked = sorted(self.found.items(), key=lambda item: (-item[1], item[0]))
-        marginals = dict(aside)
-        unlisted = 0.0
-        for members, weight in ranked:
-            for index in members:
-                if not self.sources[index].unlisted:
-                    cid = self.sources[index].condition
-                    marginals[cid] = marginals.get(cid, 0.0) + weight / total
-            if any(self.sources[index].unlisted for index in members):
-                unlisted += weight / total
-        kept, mass = [], 0.0
-        for members, weight in ranked[:KEEP_AT_MOST]:
-            kept.append((members, weight))
-            mass += weight
-            if mass >= KEEP_MASS * total:
-                break
-        rows = np.stack([self.pattern(members) for members, _ in kept])
-        likelihood = _likelihood(rows, self.tables) * self.worlds.weights
-        likelihood /= likelihood.sum(axis=1, keepdims=True)
-        weights = np.array([weight for _, weight in kept]) / mass
-        sets = tuple(members for members, _ in kept)
-        return Posterior(self.worlds, self.sources, sets, weights, likelihood, marginals, unlisted)
-
-
-def _aside(
+def _fired(
     worlds: Worlds,
-    observed: list[str],
-    sources: tuple[Source, ...],
-    search: _Search,
-    tables: Floats,
-) -> dict[str, float]:
-    """Return the probability of origins that reach only what speaks against them.
-
-    They explain nothing found, so they stand beside the heaviest set, each by itself.
-    """
-    inside = {s.condition for s in sources if not s.unlisted}
-    near = upstream(worlds.network.links, observed)
-    best = max(search.found, key=lambda members: (search.found[members], members))
-    base = search.pattern(best)
-    level = float(_likelihood(base, tables) @ worlds.weights)
-    aside: dict[str, float] = {}
-    for cid, prior in worlds.network.priors.items():
-        if cid in inside or cid not in near or level <= 0.0:
-            continue
-        joined = _likelihood(base | _pattern(worlds, cid, observed), tables) @ worlds.weights
-        ratio = prior / (1.0 - prior) * float(joined) / level
-        aside[cid] = ratio / (1.0 + ratio)
-    return aside
+    model: Model,
+    states: Mapping[int, States],
+    there: Mapping[int, int],
+    count: int,
+) -> list[int]:
+    """Return the worlds in which each link fires: as drawn, or by its own chance."""
+    some = (1 << count) - 1
+    fired = [worlds.fires_unseen(link) & some for link in range(len(worlds.network.links))]
+    for link, cause in model.blocked:
+        # A cause that is there for certain and still did not make what is ruled out.
+        fired[link] &= ~there[model.whole[cause]]
+    for taking in model.takings:
+        size = model.sizes[taking.after]
+        if size == 2:
+            before = 0 if taking.before is None else there[taking.before]
+            arrives = some if taking.cause is None else there[taking.cause]
+            made = there[taking.after] & ~before
+            open_to = arrives & ~before
+        else:
+            now = states[taking.after]
+            was: States | int = size - 1 if taking.before is None else states[taking.before]
+            comes = np.array(taking.arrivals, dtype=np.intp)
+            arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
+            made = as_bits(now < was)
+            open_to = as_bits(np.broadcast_to(arrival < was, (count,)))
+        fired[taking.link] = made | (fired[taking.link] & ~open_to)
+    return fired

@@ -1,37 +1,248 @@
-"""What the particles say of each condition alone: how likely it is, what an answer tells of it."""
+"""What checks would tell: the expected information of their answers.
+
+The answer of a check is predicted for each particle from the sureness of its answers; the gain is
+the mutual information, in bits, between the answer and the label of a particle.
+
+Shapes: N particles, C conditions, A answers of a check, T answers of all checks side by side.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import log
 
 import numpy as np
+import numpy.typing as npt
 
-from headwater.belief.ranking import Particles
-from headwater.belief.worlds import Floats
+from headwater.belief.posterior import Posterior
+from headwater.belief.ranking import Particles, draw_particles, split_by_cause, spoken_of
+from headwater.belief.worlds import Floats, Worlds, as_columns
+from headwater.book.model import Check
+from headwater.rules.evidence import likelihoods
+
+Bytes = npt.NDArray[np.uint8]
+
+FEW = 8
+"""Conditions of a check up to which every pattern of their presence is worked out once."""
 
 
-def presence(particles: Particles) -> dict[str, float]:
-    """Return the probability of each condition."""
-    means = particles.present.mean(axis=0)
-    return {c: float(means[i]) for c, i in particles.position.items()}
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """How one check answers: the log-likelihood of each answer.
 
-
-def told_about(particles: Particles, share: Floats, conditions: Iterable[str]) -> list[float]:
-    """Return the information (bits) that an answer has about each condition.
-
-    `share` gives each particle's probability of each answer, (particles, answers).
+    `columns` places its conditions, `base` (A,) is with none of them present, `raised` (conditions,
+    A) what the presence of each adds. `table` (2 ** conditions, A) has the probability of each
+    answer for each pattern of presence, where the conditions are few.
     """
-    bits = particles.present[:, [particles.position[c] for c in conditions]].astype(np.float64)
-    answers = share.mean(axis=0)
-    yes = bits.T @ share / len(share)  # P(condition present, answer)
-    chance = bits.mean(axis=0)
-    told = _information(yes, chance, answers) + _information(answers - yes, 1.0 - chance, answers)
-    return [float(value) for value in told]
+
+    columns: tuple[int, ...]
+    base: Floats
+    raised: Floats
+    table: Floats | None
+
+    def shares(self, rows: Bytes) -> Floats:
+        """Return (N, A): the probability of each answer, for presence by condition (C, N)."""
+        if self.table is None:
+            return _normal(rows[list(self.columns)].T @ self.raised + self.base)
+        pattern = np.zeros(rows.shape[1], dtype=np.intp)
+        for bit, column in enumerate(self.columns):
+            pattern += rows[column].astype(np.intp) << bit
+        shares: Floats = self.table[pattern]
+        return shares
 
 
-def _information(joint: Floats, side: Floats, answers: Floats) -> Floats:
-    expected = np.outer(side, answers)
+def _normal(logs: Floats) -> Floats:
+    """Return (rows, A) log-likelihoods as probabilities of the answers."""
+    likely = np.exp(logs - logs.max(axis=1, keepdims=True))
+    shares: Floats = likely / likely.sum(axis=1, keepdims=True)
+    return shares
+
+
+def forecast_of(worlds: Worlds, check: Check) -> Forecast:
+    """Return the forecast of a check, worked out once for each book."""
+    known: dict[str, Forecast] = worlds.forecasts
+    if check.id not in known:
+        conditions = [c for c in spoken_of(check) if c in worlds.position]
+        answers = list(check.answers.values())
+        pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
+        logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
+        base, raised = logs[:, :, 1].sum(axis=0), logs[:, :, 0] - logs[:, :, 1]
+        table = None
+        if len(conditions) <= FEW:
+            patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
+            table = _normal(patterns @ raised + base)
+        columns = tuple(worlds.position[c] for c in conditions)
+        known[check.id] = Forecast(columns, base, raised, table)
+    return known[check.id]
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What each particle would answer to some checks.
+
+    `columns` gives the (first, end) of each check in `share` (N, T): the answers' probabilities.
+    """
+
+    columns: Mapping[str, tuple[int, int]]
+    share: Floats
+
+
+def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
+    """Return what the particles would answer to some checks."""
+    worlds = particles.posterior.worlds
+    rows = np.ascontiguousarray(particles.present.T).view(np.uint8)
+    columns: dict[str, tuple[int, int]] = {}
+    parts: list[Floats] = []
+    end = 0
+    for check in checks:
+        part = forecast_of(worlds, check).shares(rows)
+        columns[check.id] = (end, end + part.shape[1])
+        end += part.shape[1]
+        parts.append(part)
+    return Answers(
+        columns, np.concatenate(parts, axis=1) if parts else np.zeros((rows.shape[1], 0))
+    )
+
+
+def gains(particles: Particles, answers: Answers) -> dict[str, float]:
+    """Return the expected information of each check about the labels of the particles, in bits."""
+    labels = np.unique(particles.labels, return_inverse=True)[1].ravel()
+    counts = np.bincount(labels).astype(np.float64)
+    order = np.argsort(labels, kind="stable")
+    starts = np.r_[0, np.cumsum(counts)[:-1]].astype(np.intp)
+    joint = np.add.reduceat(answers.share[order], starts, axis=0) / len(labels)  # (labels, T)
+    return _by_check(answers, _bits(joint, counts / len(labels), answers.share)[None])[0]
+
+
+def told_of_each(marks: Floats, answers: Answers) -> list[dict[str, float]]:
+    """Return for each mark (N, marks) what each check tells of its being there, in bits."""
+    share = answers.share
+    there = marks.T @ share / len(share)
+    chance = marks.mean(axis=0)
+    mean = share.mean(axis=0)
+    told = _information(there, chance, mean) + _information(mean - there, 1.0 - chance, mean)
+    return _by_check(answers, told - _by_chance(share, mean))
+
+
+def _information(joint: Floats, side: Floats, mean: Floats) -> Floats:
+    expected = np.outer(side, mean)
     inside = (joint > 1e-12) & (expected > 1e-12)
     ratio = np.divide(joint, expected, out=np.ones_like(joint), where=inside)
-    told: Floats = (joint * np.log2(ratio)).sum(axis=1)
+    told: Floats = joint.clip(0.0) * np.log2(ratio)
     return told
+
+
+def _bits(joint: Floats, weights: Floats, share: Floats) -> Floats:
+    """Return (T,) what each answer adds to the information about labels."""
+    mean = share.mean(axis=0)
+    told: Floats = _information(joint, weights, mean).sum(axis=0)
+    return told - _by_chance(share, mean) * (len(weights) - 1)
+
+
+def _by_chance(share: Floats, mean: Floats) -> Floats:
+    """Return (T,) what so few particles would seem to tell of one label more by chance alone.
+
+    To first order, as for the chi-square statistic of a table with independent rows and columns.
+    """
+    spread = (np.square(share).mean(axis=0) - np.square(mean)) / np.maximum(mean, 1e-12)
+    chance: Floats = spread / (2.0 * log(2.0) * len(share))
+    return chance
+
+
+def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
+    """Return rows (rows, T) with the answers of each check added up, none below nothing."""
+    if not answers.columns:
+        return [{} for _ in told]
+    firsts = [first for first, _ in answers.columns.values()]
+    sums = np.add.reduceat(told, firsts, axis=1).clip(0.0)
+    return [dict(zip(answers.columns, row, strict=True)) for row in sums.tolist()]
+
+
+@dataclass(slots=True)
+class Teller:
+    """What the checks not yet answered would tell, worked out when asked."""
+
+    posterior: Posterior
+    checks: tuple[Check, ...]
+    _particles: list[Particles] = field(default_factory=list)
+    _answers: list[Answers] = field(default_factory=list)
+    _told: dict[tuple[str, ...], dict[str, float]] = field(default_factory=dict)
+
+    @property
+    def particles(self) -> Particles:
+        """Return worlds of the posterior, labelled by which sources are there."""
+        if not self._particles:
+            self._particles.append(draw_particles(self.posterior))
+        return self._particles[0]
+
+    @property
+    def answers(self) -> Answers:
+        """Return what the particles would answer to each check."""
+        if not self._answers:
+            self._answers.append(answers_of(self.particles, self.checks))
+        return self._answers[0]
+
+    def about(self, conditions: tuple[str, ...]) -> dict[str, float]:
+        """Return what each check tells of the sources behind some conditions, in bits."""
+        if conditions not in self._told:
+            particles = split_by_cause(self.particles, conditions)
+            self._told[conditions] = gains(particles, self.answers)
+        return self._told[conditions]
+
+    def of_conditions(self, weights: Mapping[str, float]) -> dict[str, float]:
+        """Return what each check tells of each condition's presence: weighted bits, added up."""
+        particles = self.particles
+        columns = [particles.position[c] for c in weights]
+        marks = particles.present[:, columns].astype(np.float64)
+        total = dict.fromkeys(self.answers.columns, 0.0)
+        for weight, told in zip(weights.values(), told_of_each(marks, self.answers), strict=True):
+            for check, bits in told.items():
+                total[check] += weight * bits
+        return total
+
+    def of_anything(self) -> dict[str, float]:
+        """Return what each check tells of each origin by itself, for when nothing is found yet."""
+        return self.of_conditions(dict.fromkeys(self.posterior.worlds.network.priors, 1.0))
+
+
+def gain_of(particles: Particles, check: Check) -> float:
+    """Return the expected information of one check about the labels of the particles, in bits."""
+    return gains(particles, answers_of(particles, [check]))[check.id]
+
+
+def predict(particles: Particles, check: Check) -> Floats:
+    """Return (N, A): the probability of each answer of one check for each particle."""
+    return answers_of(particles, [check]).share
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What one answer would leave: how likely the answer is, and the origins after it."""
+
+    answer: str
+    probability: float
+    origins: Mapping[str, float]
+    unlisted: float
+
+
+def outlooks(particles: Particles, check: Check) -> list[Outlook]:
+    """Return what each answer of a check would leave of the origins now in question."""
+    posterior, rows = particles.posterior, len(particles.present)
+    share = predict(particles, check)  # (N, A)
+    total = share.sum(axis=0)
+    sources = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
+    unlisted = 0
+    for source, bits in posterior.starts.items():
+        unlisted |= bits if source.unlisted else 0
+    there = as_columns([*(posterior.starts[s] for s in sources), unlisted], posterior.count)
+    left = share.T @ there[:rows] / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
+    return [
+        Outlook(
+            str(answer),
+            float(total[index]) / rows,
+            {s.condition: float(p) for s, p in zip(sources, left[index, :-1], strict=True)},
+            float(left[index, -1]),
+        )
+        for index, answer in enumerate(check.answers)
+    ]

@@ -1,17 +1,17 @@
-"""Worlds: joint outcomes of all links, simulated once per book.
+"""The network of a book, and worlds: joint outcomes of all its sources and links.
 
-In a world every link either fires or not, independently; a condition is present when an origin
-that occurred reaches it over links that fired. That is reachability in a random graph, so a loop
-cannot hold itself up. The reach of several origins is the union of their reaches, which lets each
-source be simulated alone. A small network is not sampled but enumerated, world by world.
-
-Shapes: W worlds; a reach is a bool array of shape (W, conditions downstream of the source).
+In a world every source (an origin, an unlisted cause) is there or not and every link fires or not;
+a condition is present when a source that is there reaches it over links that fired. That is
+reachability in a random graph, so a loop cannot hold itself up. Many worlds are handled at once:
+what is true in which world is the bits of one whole number.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import heapq
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
 from typing import Any
 
 import numpy as np
@@ -22,9 +22,10 @@ from headwater.book.tables import UNLISTED
 
 Bools = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
+Factors = Mapping[str, tuple[float, float]]
+"""Findings: for a condition, their likelihood if it is present and if it is absent."""
 
 WORLDS = 2048
-ENUMERATE_UP_TO = 11
 SEED = 20_260_101
 
 
@@ -46,100 +47,203 @@ def network_of(book: Book) -> Network:
 
 
 @dataclass(slots=True)
-class Reach:
-    """What one source reaches: the conditions, and in which worlds. `bits` is (W, len(nodes))."""
-
-    nodes: tuple[str, ...]
-    bits: Bools
-
-    def column(self, condition: str) -> Bools | None:
-        """Return the worlds in which the source reaches the condition; None if it never can."""
-        return self.bits[:, self.nodes.index(condition)] if condition in self.nodes else None
-
-
-@dataclass(slots=True)
 class Worlds:
-    """The simulated link outcomes of a network, and the reach of each source, made when asked.
+    """What is made once per network: its links by end, its loops laid out, its random numbers.
 
-    `forecasts` keeps what `belief.ranking` works out once for each check.
+    `into` and `out` give for each condition its (link, other end), all as positions; `back` are the
+    links that lead back to an earlier condition of their loop. `order` is in what order to sum:
+    (False, condition) when its causes are brought together, (True, condition) when it is summed
+    itself. `forecasts` keeps what `belief.ranking` works out once for each check.
     """
 
     network: Network
     count: int
-    weights: Floats
+    position: Mapping[str, int]
+    into: list[list[tuple[int, int]]]
+    out: list[list[tuple[int, int]]]
+    back: frozenset[int]
+    order: tuple[tuple[bool, int], ...]
     forecasts: dict[str, Any] = field(default_factory=dict)
-    _fires: dict[int, int] = field(default_factory=dict)
-    _exact: bool = False
-    _reach: dict[str, Reach] = field(default_factory=dict)
-    _out: dict[str, list[tuple[int, str]]] = field(default_factory=dict)
+    _uniform: dict[tuple[int, int, int], Floats] = field(default_factory=dict)
+    _free: dict[int, int] = field(default_factory=dict)
+    _starts: dict[int, int] = field(default_factory=dict)
 
-    @property
-    def enumerated(self) -> bool:
-        """True when every world is here, so that nothing is sampled."""
-        return self._exact
+    def uniform(self, kind: int, index: int, batch: int = 0) -> Floats:
+        """Return numbers from 0 up to 1, of a stream of their own: (count,)."""
+        key = (kind, index, batch)
+        if key not in self._uniform:
+            # Philox is a published function of key and counter: the same numbers everywhere.
+            stream = np.random.Philox(key=[SEED + kind, (index << 8) + batch])
+            raw = stream.random_raw(self.count)
+            self._uniform[key] = (raw >> np.uint64(11)).astype(np.float64) * 2.0**-53
+        return self._uniform[key]
 
-    def fires(self, link: int) -> int:
-        """Return the worlds in which a link fires, as the bits of one whole number."""
-        if link not in self._fires:
-            fired = np.packbits(self._draw(link), bitorder="little")
-            self._fires[link] = int.from_bytes(fired.tobytes(), "little")
-        return self._fires[link]
+    def fires_unseen(self, link: int) -> int:
+        """Return the worlds in which a link fires that no finding speaks of."""
+        if link not in self._free:
+            p = self.network.links[link][2]
+            self._free[link] = as_bits(self.uniform(_LINK, link) < p)
+        return self._free[link]
 
-    def _draw(self, link: int) -> Bools:
-        p = self.network.links[link][2]
-        if self._exact:
-            return (np.arange(self.count) >> link & 1).astype(np.bool_)
-        # Exactly p of the worlds fire: stratified, so the marginal of a link carries no noise.
-        # RandomState's stream is frozen by numpy, so the numbers are the same everywhere.
-        order = np.random.RandomState([SEED, link]).random_sample(self.count).argsort()
-        fired = np.zeros(self.count, dtype=np.bool_)
-        fired[order[: round(p * self.count)]] = True
-        return fired
+    def starts_unseen(self, condition: int) -> int:
+        """Return the worlds in which an origin occurs that no finding speaks of."""
+        if condition not in self._starts:
+            prior = self.network.priors[self.network.conditions[condition]]
+            self._starts[condition] = as_bits(self.uniform(_SOURCE, condition) < prior)
+        return self._starts[condition]
 
-    def reach(self, source: str) -> Reach:
-        """Return what a source reaches when it is present."""
-        if source not in self._reach:
-            self._reach[source] = self._simulate(source)
-        return self._reach[source]
 
-    def _simulate(self, source: str) -> Reach:
-        """Spread from the source until nothing changes; a node is revisited when it has grown.
-
-        All worlds at once: a node's worlds are the bits of one whole number.
-        """
-        present: dict[str, int] = {source: (1 << self.count) - 1}
-        frontier = [source]
-        while frontier:
-            grown: dict[str, None] = {}
-            for cause in frontier:
-                here = present[cause]
-                for link, effect in self._out.get(cause, ()):
-                    before = present.get(effect, 0)
-                    after = before | (here & self.fires(link))
-                    if after != before or effect not in present:
-                        present[effect] = after
-                        grown[effect] = None
-            frontier = list(grown)
-        size = (self.count + 7) // 8
-        packed = b"".join(bits.to_bytes(size, "little") for bits in present.values())
-        rows = np.frombuffer(packed, dtype=np.uint8).reshape(len(present), -1)
-        bits = np.unpackbits(rows, axis=1, count=self.count, bitorder="little").view(np.bool_)
-        return Reach(tuple(present), np.ascontiguousarray(bits.T))
+_LINK, _SOURCE = 0, 1
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
-    """Return the worlds of a network: all of them if few links, a sample of `count` if many."""
-    out: dict[str, list[tuple[int, str]]] = {}
+    """Return what is made once per network, for posteriors of `count` worlds."""
+    position = {c: i for i, c in enumerate(network.conditions)}
+    into: list[list[tuple[int, int]]] = [[] for _ in position]
+    out: list[list[tuple[int, int]]] = [[] for _ in position]
     for index, (cause, effect, _) in enumerate(network.links):
-        out.setdefault(cause, []).append((index, effect))
-    if len(network.links) <= ENUMERATE_UP_TO:
-        number = 1 << len(network.links)
-        weights = np.ones(number)
-        for index, (_, _, p) in enumerate(network.links):
-            fired = np.arange(number) >> index & 1
-            weights *= np.where(fired == 1, p, 1.0 - p)
-        return Worlds(network, number, weights, _exact=True, _out=out)
-    return Worlds(network, count, np.full(count, 1.0 / count), _out=out)
+        into[position[effect]].append((index, position[cause]))
+        out[position[cause]].append((index, position[effect]))
+    back = _backward(into, out, network.links)
+    return Worlds(network, count, position, into, out, back, _summing_order(into))
+
+
+def as_bits(where: Bools) -> int:
+    """Return an array of truths, one for each world, as the bits of one whole number."""
+    return int.from_bytes(np.packbits(where, bitorder="little").tobytes(), "little")
+
+
+def as_columns(bits: Sequence[int], count: int) -> Bools:
+    """Return whole numbers as truths: (count, numbers)."""
+    size = (count + 7) // 8
+    packed = b"".join(number.to_bytes(size, "little") for number in bits)
+    rows = np.frombuffer(packed, dtype=np.uint8).reshape(len(bits), size)
+    return np.unpackbits(rows, axis=1, count=count, bitorder="little").view(np.bool_).T
+
+
+def spread(
+    start: Mapping[int, int], fired: Sequence[int], step: Sequence[Sequence[tuple[int, int]]]
+) -> dict[int, int]:
+    """Return where each condition is met when walking from some starts over links that fired.
+
+    `start` gives the worlds of each start, `fired` those of each link, `step` the (link, next)
+    of each condition. All worlds at once; a condition is revisited when it has grown.
+    """
+    met = dict(start)
+    frontier = list(start)
+    while frontier:
+        grown: dict[int, None] = {}
+        for here in frontier:
+            worlds = met[here]
+            for link, there in step[here]:
+                before = met.get(there, 0)
+                after = before | (worlds & fired[link])
+                if after != before:
+                    met[there] = after
+                    grown[there] = None
+        frontier = list(grown)
+    return met
+
+
+def on_circles(nodes: Iterable[int], out: Sequence[Sequence[tuple[int, int]]]) -> set[int]:
+    """Return the nodes that lie on a circle, or on a way from one circle to another."""
+    left = set(nodes)
+    while True:
+        ahead = {n for n in left if any(m in left for _, m in out[n])}
+        behind = {m for n in ahead for _, m in out[n] if m in ahead}
+        if behind == left:
+            return left
+        left = behind
+
+
+def _backward(
+    into: Sequence[Sequence[tuple[int, int]]],
+    out: Sequence[Sequence[tuple[int, int]]],
+    links: Sequence[tuple[str, str, float]],
+) -> frozenset[int]:
+    """Return links without which there is no circle: few, and rather those that seldom fire.
+
+    The conditions on circles stand in a row; each is moved to where it makes the fewest links lead
+    back, until no move helps. The square keeps what usually happens running forward.
+    """
+    row = sorted(on_circles(range(len(out)), out))
+    on_row = set(row)
+    cost = [p * p for _, _, p in links]
+    better = True
+    while better:
+        better = False
+        for node in list(row):
+            here = row.index(node)
+            rest = row[:here] + row[here + 1 :]
+            place = {other: i for i, other in enumerate(rest)}
+            # Moving along the row by one passes one other: links from it turn forward, to it back.
+            change = [0.0] * (len(rest) + 1)
+            for link, cause in into[node]:
+                if cause in place:
+                    change[place[cause] + 1] -= cost[link]
+            for link, effect in out[node]:
+                if effect in place:
+                    change[place[effect] + 1] += cost[link]
+            total = list(accumulate(change))
+            best = min(range(len(total)), key=lambda i: (total[i], abs(i - here)))
+            if total[best] < total[here] - 1e-9:
+                row = [*rest[:best], node, *rest[best:]]
+                better = True
+    place = {node: i for i, node in enumerate(row)}
+    return frozenset(
+        link
+        for node in row
+        for link, there in out[node]
+        if there in on_row and place[there] <= place[node]
+    )
+
+
+def _summing_order(into: Sequence[Sequence[tuple[int, int]]]) -> tuple[tuple[bool, int], ...]:
+    """Return an order in which each step ties the fewest new neighbours together.
+
+    What a condition's causes come to, and the condition, are two: the first goes before the second.
+    """
+    count = len(into)
+    near: list[set[int]] = [set() for _ in range(2 * count)]
+    for node, causes in enumerate(into):
+        for other in (node, *(cause for _, cause in causes)) if causes else ():
+            near[2 * node].add(2 * other + 1)
+            near[2 * other + 1].add(2 * node)
+    waits = [bool(index % 2 and into[index // 2]) for index in range(2 * count)]
+    now: dict[int, tuple[int, int]] = {}
+    queue: list[tuple[int, int, int]] = []
+
+    def rate(node: int) -> None:
+        others = sorted(near[node])
+        fill = sum(
+            len(others) - place - 1 - sum(o in near[one] for o in others[place + 1 :])
+            for place, one in enumerate(others)
+        )
+        if now.get(node) != (fill, len(others)) and not waits[node]:
+            now[node] = (fill, len(others))
+            heapq.heappush(queue, (fill, len(others), node))
+
+    for node in range(2 * count):
+        if node % 2 or into[node // 2]:
+            rate(node)
+    order: list[tuple[bool, int]] = []
+    gone: set[int] = set()
+    while queue:
+        *worth, node = heapq.heappop(queue)
+        if node in gone or now[node] != tuple(worth):
+            continue
+        gone.add(node)
+        order.append((bool(node % 2), node // 2))
+        others = near[node]
+        if node % 2 == 0:
+            waits[node + 1] = False
+        for other in others:
+            near[other] |= others
+            near[other] -= {node, other}
+        touched = others if not worth[0] else others.union(*(near[o] for o in others))
+        for other in sorted(touched):
+            rate(other)
+    return tuple(order)
 
 
 def upstream(links: Sequence[tuple[str, str, float]], of: Sequence[str]) -> set[str]:

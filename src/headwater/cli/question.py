@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.belief.ranking import outlooks
+from headwater.belief.telling import outlooks
 from headwater.book.model import Check
 from headwater.cli.console import Screen
 from headwater.measure.answer import asked_inputs
@@ -55,7 +55,7 @@ def show_why(screen: Screen, inquiry: Inquiry, check: Check) -> None:
     if check.means:
         screen.say(check.means, indent=2)
     screen.say("What each answer would leave of the origins now in question:", indent=2)
-    for outlook in outlooks(assessment.posterior, assessment.particles, check):
+    for outlook in outlooks(assessment.particles, check):
         likely = sorted(outlook.origins.items(), key=lambda item: (-item[1], item[0]))[:3]
         left = ", ".join(f"{title(book, cid)} {percent(p)}" for cid, p in likely if p >= 0.05)
         tail = left or "none of them likely"

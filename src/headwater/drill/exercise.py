@@ -12,7 +12,6 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from headwater.belief.ranking import gain_of
 from headwater.book.load import Book
 from headwater.book.model import Chain, Check
 from headwater.book.tables import Seat, Verb
@@ -20,10 +19,11 @@ from headwater.case.model import Case, Finding
 from headwater.case.sample import SampleRunner
 from headwater.drill.truth import SHORT, HiddenUnit, draw_unit, family_for, pick
 from headwater.errors import HeadwaterError
-from headwater.session.ask import WORTH_FROM, NextCheck
+from headwater.session.ask import NextCheck
 from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Assessment, Reasoner
-from headwater.verdict.gate import Naming, acts_on
+from headwater.verdict.gate import acts_on
+from headwater.verdict.naming import Naming
 from headwater.verdict.reach import (
     Stand,
     minutes_to_open,
@@ -115,9 +115,8 @@ class Run:
 
     def _tells(self, check: Check) -> bool:
         """Say whether a check not answered yet could still tell the origins apart."""
-        if check.id in self.assessment.stand.answered:
-            return False
-        return gain_of(self.assessment.particles, check) >= WORTH_FROM
+        accounts = self.assessment.accounts.values()
+        return any(check.id in account.at_hand for account in accounts if not account.named)
 
     def named(self) -> dict[str, Naming]:
         """Return the origins that the findings name for what the chains end in."""

@@ -23,7 +23,7 @@ from headwater.report.text import Line, Lines, part_lines, step_lines, unexplain
 from headwater.report.words import minutes_words, title
 from headwater.session.search import words_of
 from headwater.verdict.assess import Assessment, Outcome, Reasoner
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 EVIDENCE_AT_MOST = 3

@@ -32,7 +32,14 @@ def causal_graph(book: Book) -> Graph:
 
 def narrowed(graph: Graph, keep: Callable[[str], bool]) -> Graph:
     """Return a copy of the part of the graph whose conditions pass a test."""
-    return graph.subgraph([node for node in graph if keep(node)]).copy()
+    kept = dict.fromkeys(node for node in graph if keep(node))
+    part = nx.DiGraph()  # built anew: networkx copies a filtered view five times slower
+    part.add_nodes_from(kept)
+    for cause in kept:
+        part.add_edges_from(
+            (cause, effect, d) for effect, d in graph.succ[cause].items() if effect in kept
+        )
+    return part
 
 
 def causes_of(graph: Graph, *conditions: str) -> set[str]:
@@ -108,12 +115,15 @@ def entrances(graph: Graph, loop: Collection[str]) -> list[tuple[str, str]]:
 def causal_order(graph: Graph, conditions: Iterable[str]) -> list[str]:
     """Return conditions so that causes come before effects; a loop's members stay together."""
     wanted = set(conditions)
-    order = {node: index for index, node in enumerate(graph)}
+    if "order" not in graph.graph:  # a graph does not change once it is made
+        graph.graph["order"] = _whole_order(graph)
+    return [node for node in graph.graph["order"] if node in wanted]
+
+
+def _whole_order(graph: Graph) -> list[str]:
+    place = {node: index for index, node in enumerate(graph)}
     whole = nx.condensation(graph)
-    ranked: list[str] = []
-    for component in nx.lexicographical_topological_sort(
-        whole, key=lambda c: min(order[n] for n in whole.nodes[c]["members"])
-    ):
-        members = sorted(whole.nodes[component]["members"], key=order.__getitem__)
-        ranked += [node for node in members if node in wanted]
-    return ranked
+    members = {c: sorted(whole.nodes[c]["members"], key=place.__getitem__) for c in whole}
+    first = {c: min(place[node] for node in inside) for c, inside in members.items()}
+    ranked = nx.lexicographical_topological_sort(whole, key=first.__getitem__)
+    return [node for c in ranked for node in members[c]]

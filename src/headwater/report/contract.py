@@ -12,7 +12,7 @@ from headwater.report.words import why_lines
 from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.verdict.assess import Assessment
-from headwater.verdict.gate import NamedChain, Naming
+from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
 
 

@@ -27,7 +27,7 @@ from headwater.report.words import part_title, percent, verb_in_plain
 from headwater.rules.status import Status
 from headwater.session.ask import later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 HEADLINES = {
     Outcome.SETTLED: "We know where the trouble began, and it explains everything that we found.",

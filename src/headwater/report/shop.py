@@ -31,7 +31,7 @@ from headwater.report.tree import MOST_CANDIDATES, Seen, Wording, case_trees, se
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.verdict.assess import Assessment, Outcome
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 from headwater.verdict.plan import Step
 
 STANDS = {

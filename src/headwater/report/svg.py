@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from headwater.report.escape import clean, markup
 from headwater.report.look import DEEP, FAINT, INK, MARK, PAPER, RULE, RUST, SAND
 from headwater.report.tree import Node, Seen, Tag, Tree, Way
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 
 WIDTH = 340.0
 FIRST_X = 16.0

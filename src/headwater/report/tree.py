@@ -19,7 +19,8 @@ from headwater.report.words import percent, title, verb_in_plain
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
-from headwater.verdict.gate import Candidate, Decision, NamedChain, Naming
+from headwater.verdict.gate import Decision
+from headwater.verdict.naming import Candidate, NamedChain, Naming
 from headwater.verdict.reach import cannot_be_seen
 
 MOST_CANDIDATES = 6

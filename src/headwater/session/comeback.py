@@ -18,7 +18,7 @@ from headwater.rules.status import Status
 from headwater.session.proposal import deeds_done
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal
-from headwater.verdict.gate import Naming
+from headwater.verdict.naming import Naming
 from headwater.verdict.remedy import corrected_by
 
 

@@ -12,13 +12,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from headwater.belief.ranking import Particles, gain_of, predict, spoken_of
-from headwater.belief.telling import told_about
+from headwater.belief.ranking import spoken_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book
 from headwater.book.model import Check
 from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat, Verb
-from headwater.graph.causal import chance_of, likeliest_chains, narrowed
+from headwater.graph.causal import chance_of, likeliest_chains
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
 from headwater.session.hear import hear
@@ -26,6 +25,7 @@ from headwater.session.search import words_of
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DANGER_FROM
 from headwater.verdict.plan import Step
+from headwater.verdict.possible import LiveChain, live_by_finding, live_graph
 from headwater.verdict.reach import (
     minutes_to_open,
     reachable_later,
@@ -42,14 +42,6 @@ DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.LIMP: 0.4}
 OPEN_DANGER_FROM = 0.10
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class LiveChain:
-    """A way that what was found may have come about: conditions from its origin down."""
-
-    path: tuple[str, ...]
-    share: float
 
 
 def opening(book: Book, complaint: str, words: str) -> tuple[Check, str | None] | None:
@@ -128,18 +120,11 @@ def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
 
 def live_chains(assessment: Assessment, most: int = LIVE_CHAINS) -> list[LiveChain]:
     """Return the likeliest ways that what was found came about; named ones alone if named."""
-    statuses = assessment.statuses
-    live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
-    found: dict[tuple[str, ...], float] = {}
-    for account in assessment.accounts.values():
-        if account.named:
-            found |= {chain.path: 1.0 for chain in account.chains}
-            continue
-        paths = likeliest_chains(live, account.condition)
-        for candidate in account.candidates:
-            path = paths.get(candidate.origin or "")
-            if path:
-                found[path] = max(found.get(path, 0.0), candidate.share)
+    named = [account for account in assessment.accounts.values() if account.named]
+    found = {chain.path: 1.0 for account in named for chain in account.chains}
+    for chains in live_by_finding(assessment).values():
+        for chain in chains.values():
+            found[chain.path] = max(found.get(chain.path, 0.0), chain.share)
     best: dict[str, tuple[str, ...]] = {}
     # An origin that is itself found is shown with what it explains, where it explains anything.
     for path in sorted(found, key=lambda p: (len(p) == 1, -found[p], -len(p), p)):
@@ -191,7 +176,7 @@ def part_meant(assessment: Assessment, words: str) -> str | None:
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
     """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
     book, statuses = assessment.book, assessment.statuses
-    live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    live = live_graph(assessment)
     scores: dict[str, float] = {}
     for cid, record in book.conditions.items():
         if record.part != part or record.kind is not Nature.DAMAGE:
@@ -262,11 +247,14 @@ def _aims(assessment: Assessment) -> Aims:
 
 
 def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list[NextCheck]:
-    particles = assessment.particles
+    if aims.anything:
+        told = assessment.teller.of_anything()
+    else:
+        told = assessment.teller.of_conditions({**dict.fromkeys(aims.causes, 1.0), **aims.dangers})
     proofs = proof_targets(assessment)
     found = []
     for check in checks:
-        worth = told_of(particles, check, aims)
+        worth = told.get(check.id, 0.0)
         worth += PROOF_WEIGHT * min(1.0, sum(proofs.get(c, 0.0) for c in decided_by(check)))
         if worth < WORTH_FROM:
             continue
@@ -275,18 +263,3 @@ def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list
         seat = Seat.CALL if Seat.CALL in check.seats else check.seats[0]
         found.append(NextCheck(check.id, seat, minutes, opens, worth, Purpose.SEPARATE))
     return sorted(found, key=lambda i: (-i.gain / i.minutes, i.check))
-
-
-def told_of(particles: Particles, check: Check, aims: Aims) -> float:
-    """Return what a check is expected to tell about the aims, in bits."""
-    if aims.anything:
-        return gain_of(particles, check)
-    if not aims.causes and not aims.dangers:
-        return 0.0
-    columns = [particles.position[c] for c in spoken_of(check) if c in particles.position]
-    if not columns or (particles.present[:, columns] == particles.present[0, columns]).all():
-        return 0.0
-    share = predict(particles, check)
-    causes = sum(told_about(particles, share, aims.causes))
-    dangers = zip(told_about(particles, share, aims.dangers), aims.dangers.values(), strict=True)
-    return causes + sum(told * weight for told, weight in dangers)

@@ -7,32 +7,25 @@ same findings give the same verdict, whatever their order and however often it i
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from headwater.belief.posterior import Factors, Posterior, posterior
-from headwater.belief.ranking import Particles, draw_particles, spoken_of
-from headwater.belief.telling import presence
-from headwater.belief.worlds import Worlds, make_worlds, network_of
+from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.ranking import Particles, spoken_of
+from headwater.belief.telling import Teller
+from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book, Family, for_family
 from headwater.book.model import Check
 from headwater.graph.causal import Graph, causal_graph
 from headwater.measure.answer import Judged
-from headwater.rules.compile import Rule, compile_rules
+from headwater.rules.compile import Fact, Mark, Rule, compile_rules
 from headwater.rules.engine import Derivation, Deriver, build_engine
 from headwater.rules.evidence import Evidence, gather
 from headwater.rules.status import Status, status_of
 from headwater.verdict.drive import DriveAdvice, drive_advice
-from headwater.verdict.gate import (
-    Account,
-    Decision,
-    Naming,
-    account_for,
-    decide,
-    know,
-    named_origins,
-)
+from headwater.verdict.gate import Decision, decide
+from headwater.verdict.naming import Account, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import Stand
 
@@ -59,6 +52,7 @@ class Assessment:
     derivation: Derivation
     statuses: dict[str, Status]
     posterior: Posterior
+    teller: Teller
     accounts: dict[str, Account]
     decisions: dict[str, Decision]
     plan: list[Step]
@@ -66,7 +60,6 @@ class Assessment:
     disputed: list[str]
     unexplained: list[str]
     cover: list[Step] | None = None
-    _particles: list[Particles] = field(default_factory=list)
 
     @property
     def book(self) -> Book:
@@ -75,10 +68,8 @@ class Assessment:
 
     @property
     def particles(self) -> Particles:
-        """Return draws from the posterior, made when first asked for."""
-        if not self._particles:
-            self._particles.append(draw_particles(self.posterior))
-        return self._particles[0]
+        """Return worlds of the posterior, labelled by which sources are there."""
+        return self.teller.particles
 
     @property
     def origins(self) -> dict[str, Naming]:
@@ -91,8 +82,8 @@ class Assessment:
         return [part for part, decision in self.decisions.items() if not decision.released]
 
     def present(self) -> dict[str, float]:
-        """Return the probability that each condition is present, as the particles have it."""
-        return presence(self.particles)
+        """Return the probability that each condition is present."""
+        return self.posterior.presence()
 
     def drive(self) -> DriveAdvice:
         """Return whether the vehicle may be driven."""
@@ -116,7 +107,7 @@ class Reasoner:
     def presence_before(self) -> dict[str, float]:
         """Return P(condition present) with nothing known, worked out when first asked for."""
         if not self._before:
-            self._before |= presence(draw_particles(posterior(self.worlds, {})))
+            self._before |= posterior(self.worlds, {}).presence()
         return self._before
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:
@@ -128,17 +119,38 @@ class Reasoner:
         answered = {judged.check: judged for judged in findings}
         base = stand or Stand()
         here = Stand(base.seat, base.removed, answered)
-        evidence = gather(self.book, answered.values())
+        return self._judge(gather(self.book, answered.values()), here)
+
+    def suppose(
+        self, found: Assessment, present: Iterable[str], absent: Iterable[str]
+    ) -> Assessment:
+        """Return what a case would come to if more were known: what is there, and what is not.
+
+        It serves to reckon with, never to act on: nobody has found what is supposed. The rules and
+        the gate judge it anew; belief stays what it was, so that only proof can name an origin.
+        """
+        told = {Fact(cid, Mark.SHOWN) for cid in present}
+        told |= {Fact(cid, Mark.DENIED) for cid in absent}
+        facts = found.evidence.facts | told
+        return self._judge(replace(found.evidence, facts=facts), found.stand, found.posterior)
+
+    def _judge(self, evidence: Evidence, here: Stand, kept: Posterior | None = None) -> Assessment:
         derivation = self.derive(evidence.facts)
         statuses = self.statuses(derivation)
-        believed = posterior(self.worlds, _settled(evidence.factors, statuses))
-        known = know(self.book, self.graph, statuses, believed, here, self.deciders, self.touching)
+        believed = kept
+        if believed is None:
+            believed = posterior(self.worlds, _settled(evidence.factors, statuses))
+        left = tuple(c for c in self.book.checks.values() if c.id not in here.answered)
+        teller = Teller(believed, left)
+        known = know(
+            self.book, self.graph, statuses, believed, teller, here, self.deciders, self.touching
+        )
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
         disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
         accounts = {cid: account_for(known, cid) for cid in confirmed}
         decisions = decide(known, accounts)
         unexplained = [cid for cid, account in accounts.items() if not account.named]
-        sound = _all_sound(self.book, statuses, answered)
+        sound = _all_sound(self.book, statuses, here.answered)
         outcome = _outcome(accounts, decisions, disputed, sound)
         cover = None
         if outcome is Outcome.UNDETERMINED:
@@ -150,6 +162,7 @@ class Reasoner:
             derivation=derivation,
             statuses=statuses,
             posterior=believed,
+            teller=teller,
             accounts=accounts,
             decisions=decisions,
             plan=make_plan(known, accounts, decisions),

@@ -14,7 +14,7 @@ from headwater.book.tables import VERB_RANK, Nature, Verb
 from headwater.graph.causal import chains_between, likeliest_chains, narrowed
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Outcome
-from headwater.verdict.gate import NamedChain, Naming
+from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
 from headwater.verdict.remedy import Deed, corrected_by, corrected_by_exchange, remedies
 

@@ -1,96 +1,24 @@
 """The gate: the one place that decides whether anything may be recommended for a damaged part.
 
 A damaged part is released only if every confirmed damage on it lies on a chain whose origin is
-named, proven or probable. Whatever prints an action gets it from `Decision.action`; it is None
-while held.
+named, proven or probable (`verdict.naming`). Whatever prints an action gets it from
+`Decision.action`; it is None while held.
 
-*Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its
-check was answered 'cannot be seen any more'). An origin that the book also knows as an effect of
-other origins is proven only when none of those is left. *Probable*: nothing that bears on it is
-left to check, its probability is at least 0.90, no rival keeps 0.10, and enough of the sampled
-worlds carry the figure to rest a release on it. A part also waits for the parts that its chain
-passes: where the origin's own part, or a damaged middle, is held, the end of the chain is held too.
-What would be done to other parts for the damage of a held one waits with it.
+A part also waits for the parts that its chain passes: where the origin's own part, or a damaged
+middle, is held, the end of the chain is held too. What would be done to other parts for the damage
+of a held one waits with it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
-from headwater.belief.posterior import Posterior
-from headwater.book.load import Book
-from headwater.book.model import Action, Check, Condition
+from headwater.book.model import Action, Condition
 from headwater.book.tables import VERB_RANK, Nature, Verb
-from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
 from headwater.rules.status import Status
-from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later
-
-PROBABLE_FROM = 0.90
-RIVAL_FROM = 0.10
-LIVE_FROM = 0.01
-SUPPORT_FROM = 40.0
-"""Sampled worlds that must carry a probability before it may release a part."""
-
-
-class Naming(StrEnum):
-    """How surely a chain names its origin."""
-
-    PROVEN = "proven"
-    PROBABLE = "probable"
-    OPEN = "open"
-
-
-@dataclass(frozen=True, slots=True)
-class NamedChain:
-    """A path from an origin to something found, and how surely it is named."""
-
-    path: tuple[str, ...]
-    naming: Naming
-
-    @property
-    def origin(self) -> str:
-        """The condition that started it."""
-        return self.path[0]
-
-    @property
-    def found(self) -> str:
-        """What was found at its end."""
-        return self.path[-1]
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A live origin of something found, with its share in explaining it; None is 'not listed'."""
-
-    origin: str | None
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class Account:
-    """What the gate knows of one confirmed condition.
-
-    `chains` names it if any is proven or probable; `candidates` are still live; `at_hand` are the
-    checks that may still tell, here or at a later seat.
-    """
-
-    condition: str
-    chains: tuple[NamedChain, ...]
-    candidates: tuple[Candidate, ...]
-    at_hand: tuple[str, ...]
-
-    @property
-    def named(self) -> bool:
-        """True when an origin is named."""
-        return any(chain.naming is not Naming.OPEN for chain in self.chains)
-
-    @property
-    def in_book(self) -> bool:
-        """True when the book still has a chain to it."""
-        return bool(self.chains) or any(c.origin for c in self.candidates)
+from headwater.verdict.naming import Account, Known, NamedChain, Naming, named_origins
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,113 +38,6 @@ class Decision:
         if not self.released or not self.actions:
             return None
         return max((a.action for a in self.actions), key=VERB_RANK.__getitem__)
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What the gate decides from.
-
-    `live` is the causal graph without what is ruled out; `solid` the part of it that a proven
-    chain may pass; `starters` the origins that are confirmed to have started by themselves.
-    """
-
-    book: Book
-    graph: Graph
-    statuses: Mapping[str, Status]
-    posterior: Posterior
-    stand: Stand
-    touching: Mapping[str, tuple[str, ...]]
-    live: Graph
-    solid: Graph
-    starters: frozenset[str]
-
-    def status(self, condition: str) -> Status:
-        """Return the status of a condition."""
-        return self.statuses.get(condition, Status.UNKNOWN)
-
-
-def know(
-    book: Book,
-    graph: Graph,
-    statuses: Mapping[str, Status],
-    posterior: Posterior,
-    stand: Stand,
-    deciders: Mapping[str, tuple[Check, ...]],
-    touching: Mapping[str, tuple[str, ...]],
-) -> Known:
-    """Return what the gate decides from, worked out once for all parts."""
-    live = narrowed(graph, lambda c: statuses[c] is not Status.RULED_OUT)
-    solid = narrowed(live, lambda c: passable(statuses[c], deciders.get(c, ()), stand))
-    confirmed = [c for c in book.origins if statuses[c] is Status.CONFIRMED]
-    starters = frozenset(
-        c for c in confirmed if not any(up in book.origins for up in causes_of(live, c) - {c})
-    )
-    return Known(book, graph, statuses, posterior, stand, touching, live, solid, starters)
-
-
-def passable(status: Status, checks: Iterable[Check], stand: Stand) -> bool:
-    """Say whether a proven chain may pass a condition: it is confirmed, or cannot be seen."""
-    if status is Status.CONFIRMED:
-        return True
-    if status in (Status.RULED_OUT, Status.DISPUTED):
-        return False
-    return all(cannot_be_seen(check, stand) for check in checks)
-
-
-def account_for(known: Known, condition: str) -> Account:
-    """Return the account of one confirmed condition."""
-    shares = _shares(known, condition)
-    proven = [
-        NamedChain(path, Naming.PROVEN)
-        for origin, path in likeliest_chains(known.solid, condition).items()
-        if origin in known.starters
-    ]
-    candidates = tuple(c for c in shares if c.share >= LIVE_FROM)
-    if proven:
-        ordered = sorted(proven, key=lambda chain: (len(chain.path), chain.path))
-        return Account(condition, tuple(ordered), candidates, ())
-    at_hand = _at_hand(known, condition, candidates)
-    return Account(condition, _probable(known, condition, shares, at_hand), candidates, at_hand)
-
-
-def _shares(known: Known, condition: str) -> list[Candidate]:
-    """Return the live origins of a condition by share; the rest is 'not listed'."""
-    shares: list[Candidate] = []
-    unlisted = 1.0 - known.posterior.reached(condition, listed_only=True)
-    for source, share in known.posterior.explains(condition).items():
-        if not source.unlisted and known.status(source.condition) is not Status.RULED_OUT:
-            shares.append(Candidate(source.condition, share))
-    shares.append(Candidate(None, max(0.0, unlisted)))
-    return sorted(shares, key=lambda c: (-c.share, c.origin or "~"))
-
-
-def _probable(
-    known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
-) -> tuple[NamedChain, ...]:
-    best, *rivals = shares
-    if at_hand or best.origin is None:
-        return ()
-    if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
-        return ()
-    if known.posterior.support() < SUPPORT_FROM:
-        return ()
-    path = likeliest_chains(known.live, condition).get(best.origin)
-    if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
-        return ()
-    return (NamedChain(path, Naming.PROBABLE),)
-
-
-def _at_hand(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[str, ...]:
-    """Return the unanswered checks that bear on a live candidate or on its way to the condition."""
-    origins = [c.origin for c in candidates if c.origin]
-    decided = (Status.CONFIRMED, Status.RULED_OUT)
-    found: dict[str, None] = {}
-    for cid in sorted(between(known.live, origins, condition)):
-        for check_id in known.touching.get(cid, ()) if known.status(cid) not in decided else ():
-            check = known.book.checks[check_id]
-            if check_id not in known.stand.answered and reachable_later(check, known.stand):
-                found[check_id] = None
-    return tuple(found)
 
 
 def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
@@ -289,16 +110,6 @@ def _actions(known: Known, accounts: Mapping[str, Account]) -> list[tuple[str, A
                 if acts_on(record, a) != acts_on(record, first)
             ]
     return found
-
-
-def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
-    """Return the named origins; proven wins over probable."""
-    named: dict[str, Naming] = {}
-    for account in accounts.values():
-        for chain in account.chains:
-            if chain.naming is Naming.PROVEN or chain.origin not in named:
-                named[chain.origin] = chain.naming
-    return named
 
 
 def _own_reason(

@@ -14,7 +14,7 @@ from headwater.book.tables import Nature, Verb
 from headwater.graph.causal import effects_of
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Outcome
-from headwater.verdict.gate import NamedChain, Naming
+from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step, merge
 from headwater.verdict.reach import still_to_open
 

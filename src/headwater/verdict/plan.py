@@ -14,15 +14,8 @@ from headwater.book.tables import VERB_RANK, Nature, Verb
 from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
-from headwater.verdict.gate import (
-    LIVE_FROM,
-    Account,
-    Decision,
-    Known,
-    acts_on,
-    named_origins,
-    offered,
-)
+from headwater.verdict.gate import Decision, acts_on, offered
+from headwater.verdict.naming import LIVE_FROM, Account, Known, named_origins
 from headwater.verdict.remedy import RENEWED, remedies
 
 LOOK_FROM = 0.3

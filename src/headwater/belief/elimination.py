@@ -1,0 +1,177 @@
+"""Exact sums over products of tables: bucket elimination, marginals, and draws.
+
+A model is a set of variables with few states each and tables over some of them; its weight is the
+product of the tables. Variables are summed out one by one, cheapest first; what is kept on the way
+gives the marginal of every variable and draws from the whole (Dechter, Bucket elimination,
+Artificial Intelligence 113, 1999; Zhang and Poole, JAIR 5, 1996; both cited from memory).
+
+Shapes: a table over variables (a, b, ...) has their sizes as its shape; N draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import log, prod
+
+import numpy as np
+import numpy.typing as npt
+
+from headwater.belief.worlds import Floats
+
+TINY = 1e-300
+
+States = npt.NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Weights over the states of some variables, one axis for each."""
+
+    scope: tuple[int, ...]
+    values: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """Summing out one variable: what the tables met there span, later variables in order."""
+
+    variable: int
+    scope: tuple[int, ...]
+    tables: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Schedule:
+    """The steps in order, the place of each variable in it, and the cells they take in all.
+
+    A step's tables are counted on: first those of the model, then what each step leaves.
+    """
+
+    steps: tuple[Step, ...]
+    place: tuple[int, ...]
+    cells: int
+
+
+def schedule(
+    sizes: Sequence[int], scopes: Sequence[tuple[int, ...]], order: Sequence[int]
+) -> Schedule:
+    """Return what each step of summing in this order would meet."""
+    place = [0] * len(sizes)
+    for index, variable in enumerate(order):
+        place[variable] = index
+    at = place.__getitem__
+    waiting: list[list[tuple[int, tuple[int, ...]]]] = [[] for _ in sizes]
+    for index, scope in enumerate(scopes):
+        waiting[min(scope, key=at)].append((index, scope))
+    steps = []
+    cells = 0
+    for index, variable in enumerate(order):
+        met = {variable}
+        for _, scope in waiting[variable]:
+            met.update(scope)
+        ordered = tuple(sorted(met, key=at))
+        cells += prod(sizes[v] for v in ordered)
+        steps.append(Step(variable, ordered, tuple(i for i, _ in waiting[variable])))
+        if len(ordered) > 1:
+            waiting[ordered[1]].append((len(scopes) + index, ordered[1:]))
+    return Schedule(tuple(steps), tuple(place), cells)
+
+
+@dataclass(frozen=True, slots=True)
+class Bucket:
+    """One variable, given the later ones of its step: P(variable | rest), variable first."""
+
+    variable: int
+    rest: tuple[int, ...]
+    given: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """The buckets in the order of elimination, and the logarithm of the total weight."""
+
+    buckets: tuple[Bucket, ...]
+    log_total: float
+
+
+def solve(sizes: Sequence[int], tables: Sequence[Table], plan: Schedule) -> Solved:
+    """Sum out every variable in order."""
+    at = plan.place.__getitem__
+    known: list[tuple[tuple[int, ...], Floats]] = []
+    for table in tables:
+        # Axes run in the order of elimination, so that tables line up without turning.
+        scope = table.scope
+        by_place = sorted(range(len(scope)), key=lambda axis: at(scope[axis]))
+        turned = table.values.transpose(by_place)
+        known.append((tuple(scope[axis] for axis in by_place), turned))
+    log_total = 0.0
+    buckets = []
+    for step in plan.steps:
+        whole = _product(sizes, step.scope, [known[index] for index in step.tables])
+        total = whole.sum(axis=0)
+        most = float(total.max())
+        log_total += log(most)
+        rest = step.scope[1:]
+        buckets.append(Bucket(step.variable, rest, whole / np.maximum(total, TINY)))
+        known.append((rest, total / most))
+    return Solved(tuple(buckets), log_total)
+
+
+def _product(
+    sizes: Sequence[int],
+    scope: tuple[int, ...],
+    tables: Sequence[tuple[tuple[int, ...], Floats]],
+) -> Floats:
+    shape = [sizes[v] for v in scope]
+    whole: Floats | None = None
+    for own, values in tables:
+        spread_out = values
+        if own != scope:
+            spread_out = values.reshape([sizes[v] if v in own else 1 for v in scope])
+        whole = spread_out if whole is None else whole * spread_out
+    if whole is None:
+        return np.ones(shape)
+    return whole if whole.shape == tuple(shape) else np.broadcast_to(whole, shape)
+
+
+def marginals(solved: Solved) -> dict[int, Floats]:
+    """Return the probability of each state of each variable."""
+    found: dict[int, Floats] = {}
+    beliefs: dict[int, tuple[tuple[int, ...], Floats]] = {}
+    for bucket in reversed(solved.buckets):
+        belief = bucket.given
+        if bucket.rest:
+            scope, above = beliefs[bucket.rest[0]]
+            away = tuple(axis for axis, v in enumerate(scope) if v not in bucket.rest)
+            belief = belief * (above.sum(axis=away) if away else above)
+        beliefs[bucket.variable] = ((bucket.variable, *bucket.rest), belief)
+        flat = belief.reshape(belief.shape[0], -1)
+        found[bucket.variable] = flat.sum(axis=1)
+    return found
+
+
+def draw(solved: Solved, uniform: Callable[[int], Floats]) -> dict[int, States]:
+    """Return draws from the whole: for each variable the state in each of N draws.
+
+    `uniform` gives N numbers between 0 and 1 for a variable.
+    """
+    states: dict[int, States] = {}
+    for bucket in reversed(solved.buckets):
+        size = bucket.given.shape[0]
+        given = bucket.given.reshape(size, -1)
+        chance = uniform(bucket.variable)
+        if bucket.rest:
+            column = states[bucket.rest[0]].astype(np.intp)
+            for variable, count in zip(bucket.rest[1:], bucket.given.shape[2:], strict=True):
+                column *= count
+                column += states[variable]
+            steps = given[:-1].take(column, axis=1)
+        else:
+            steps = given[:-1]
+        if size == 2:
+            states[bucket.variable] = (chance >= steps[0]).view(np.uint8)
+        else:
+            upto = steps.cumsum(axis=0)
+            states[bucket.variable] = (chance >= upto).sum(axis=0, dtype=np.uint8)
+    return states

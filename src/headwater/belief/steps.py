@@ -1,0 +1,381 @@
+"""The findings of a case as tables over what may be present: the model that is summed exactly.
+
+A condition takes its causes in one after the other; what it is after each is a variable, so that no
+table spans more than three, and causes that are summed out together are taken in together (after
+Zhang and Poole, 'Exploiting causal independence', JAIR 5, 1996; cited from memory). A variable says
+whether the condition is present or, on a loop, after how many turns it is: a chain round a loop
+passes links that lead back (`Worlds.back`), each pass is a turn, and what only holds itself up has
+no turn at all. So only chains that start at a source count (the least fixed point).
+
+What is ruled out leaves the model, and so does everything that no finding speaks of. What is
+confirmed and on no loop parts the model: whatever lies below it no longer asks why it is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import count
+from math import log
+
+import numpy as np
+
+from headwater.belief.elimination import Schedule, Table, schedule
+from headwater.belief.worlds import Factors, Floats, Worlds, on_circles
+
+HARD = 1e-5
+"""A finding whose contrary is less likely than this, in proportion, is taken as settled."""
+SLACK = 1e-9
+"""What is left to a contradiction, so that one never makes everything impossible."""
+SMALL_LOOPS = 12
+"""Conditions on loops up to which turns are counted."""
+TURNS = (4, 3, 2)
+"""Passes over links that lead back, the most that keep the model small enough."""
+CELLS_WITH_TURNS = 100_000
+CELLS = 3_000_000
+"""Cells of all tables together, above which a model is too large."""
+
+_CONDITION, _EVENT, _TAKING, _JOINING = 2, 3, 4, 5
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A source of a condition: an origin of its own, or an unlisted cause. `variable` says if."""
+
+    condition: int
+    variable: int
+    unlisted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """One link taken in: the condition `before` and `after` it (variables; None is absent).
+
+    `cause` is the variable of the cause, None where the cause is there for certain; `arrivals`
+    gives for each of its states the state that the link, fired, makes.
+    """
+
+    link: int
+    cause: int | None
+    before: int | None
+    after: int
+    arrivals: tuple[int, ...]
+
+
+@dataclass(slots=True)
+class Model:
+    """Tables over variables, in which order to sum them, and what each variable stands for.
+
+    `circles` are the conditions on loops where the model does without turns: there something may
+    hold itself up. `keys` names the random numbers of each variable; `whole` gives the variable of
+    each condition in the model; `blocked` the links, with their causes, into what is ruled out
+    (`out`). `thinned` is true when links had to be left out to make the model small enough.
+    """
+
+    out: frozenset[int]
+    circles: frozenset[int]
+    thinned: bool
+    sizes: list[int] = field(default_factory=list)
+    tables: list[Table] = field(default_factory=list)
+    order: list[int] = field(default_factory=list)
+    keys: list[tuple[int, int]] = field(default_factory=list)
+    whole: dict[int, int] = field(default_factory=dict)
+    events: list[Event] = field(default_factory=list)
+    takings: list[Taking] = field(default_factory=list)
+    blocked: list[tuple[int, int]] = field(default_factory=list)
+    log_constant: float = 0.0
+
+
+class _Told:
+    """The findings sorted: what is ruled out, what is certain, what is asked why it is there."""
+
+    def __init__(self, worlds: Worlds, factors: Factors) -> None:
+        place = worlds.position
+        pairs = {place[c]: pair for c, pair in factors.items() if c in place}
+        self.worlds = worlds
+        self.pairs = {n: pair for n, pair in pairs.items() if pair[0] != pair[1]}
+        self.out = frozenset(n for n, (there, not_) in self.pairs.items() if there <= HARD * not_)
+        sure = {n for n, (there, not_) in self.pairs.items() if not_ <= HARD * there}
+        near = [n for n in self.pairs if n not in self.out]
+        near += [cause for n in self.out for _, cause in worlds.into[n] if cause not in self.out]
+        self.asked = sorted(self._upstream(near))
+        self.circles = frozenset(on_circles(self.asked, worlds.out))
+        self.given = sure - self.circles
+
+    def _upstream(self, start: Iterable[int]) -> set[int]:
+        found = set(start)
+        frontier = list(found)
+        while frontier:
+            for _, cause in self.worlds.into[frontier.pop()]:
+                if cause not in found and cause not in self.out:
+                    found.add(cause)
+                    frontier.append(cause)
+        return found
+
+    def causes(self, node: int, least: float) -> list[tuple[int, int]]:
+        """Return the (link, cause) of a condition that are not ruled out, nor too rare."""
+        links = self.worlds.network.links
+        return [
+            (link, cause)
+            for link, cause in self.worlds.into[node]
+            if cause not in self.out and cause != node and links[link][2] >= least
+        ]
+
+    def size(self, node: int, turns: int) -> int:
+        """Return the states of a condition: present after each number of turns, or absent."""
+        return turns + 2 if node in self.circles else 2
+
+
+def build_model(worlds: Worlds, factors: Factors) -> tuple[Model, Schedule]:
+    """Return the model of some findings, and how to sum it.
+
+    `factors` has likelihood pairs (if present, if absent) by condition. Where loops make the model
+    too large, it does without turns, and what holds itself up is left to be sorted out later; a
+    model still too large loses its rarest links.
+    """
+    told = _Told(worlds, factors)
+    levels = sorted({p for _, _, p in worlds.network.links})
+    for least in (0.0, *levels[1:], 2.0):
+        for turns in (*TURNS, 0) if 0 < len(told.circles) <= SMALL_LOOPS else (0,):
+            model = _Builder(told, turns, least).model
+            plan = schedule(model.sizes, [t.scope for t in model.tables], model.order)
+            if plan.cells <= (CELLS_WITH_TURNS if turns else CELLS):
+                return model, plan
+    return model, plan
+
+
+@dataclass(slots=True)
+class _Sum:
+    """What some tables come to once summed: which conditions it ties, what it gives to others."""
+
+    plain: set[int]
+    gives: dict[int, list[int]]
+
+
+class _Builder:
+    """Follows the order of summing and joins the causes of a condition as they meet."""
+
+    def __init__(self, told: _Told, turns: int, least: float) -> None:
+        self.told, self.turns, self.least = told, turns, least
+        self.model = Model(told.out, told.circles if not turns else frozenset(), least > 0.0)
+        self.numbers = count()
+        self.sums: dict[int, _Sum] = {}
+        self.tied: dict[int, set[int]] = {node: set() for node in told.asked}
+        self.given_to: dict[int, set[int]] = {node: set() for node in told.asked}
+        self.left = set(told.asked)
+        self.effects: dict[int, list[tuple[int, int]]] = {node: [] for node in told.asked}
+        self.closed: set[int] = set()
+        for node in told.asked:
+            self.model.whole[node] = self._variable(node, (_CONDITION, node))
+            for link, cause in told.causes(node, least):
+                if cause not in told.given:
+                    self.effects[cause].append((link, node))
+        for itself, node in told.worlds.order:
+            if node not in self.effects:
+                continue
+            if node not in self.closed:
+                self._bring_together(node)
+            if node in self.left and (itself or not self.effects[node]):
+                self._sum_out(node)
+        for node, pair in told.pairs.items():
+            if node in told.out:
+                self._rule_out(node, pair)
+            else:
+                self._weigh(self.model.whole[node], pair[0], max(pair[1], SLACK))
+
+    def _variable(self, node: int, key: tuple[int, int]) -> int:
+        self.model.sizes.append(self.told.size(node, self.turns))
+        self.model.keys.append(key)
+        return len(self.model.sizes) - 1
+
+    def _table(self, scope: tuple[int | None, ...], values: Floats) -> None:
+        some = tuple(v for v in scope if v is not None)
+        self.model.tables.append(Table(some, values.reshape([self.model.sizes[v] for v in some])))
+
+    def _weigh(self, variable: int, present: float, absent: float) -> None:
+        """Add the likelihoods of a variable being present, in whatever turn, and absent."""
+        values = np.full(self.model.sizes[variable], present)
+        values[-1] = absent
+        self._table((variable,), values)
+
+    def _met(self, numbers: set[int]) -> _Sum:
+        """Return some of the sums as one, and forget them."""
+        met = _Sum(set(), {})
+        for number in sorted(numbers):
+            one = self.sums.pop(number)
+            met.plain |= one.plain
+            for node in one.plain:
+                self.tied[node].discard(number)
+            for other, variables in one.gives.items():
+                met.gives.setdefault(other, []).extend(variables)
+                self.given_to[other].discard(number)
+        return met
+
+    def _bring_together(self, node: int) -> None:
+        """Make a condition out of all that its causes give, here and still to be summed."""
+        met = self._met(set(self.given_to[node]))
+        used = self._explain(node, met.gives.pop(node, []), met.plain)
+        self.closed.add(node)
+        met.plain.add(node)
+        self._leave(met, used)
+
+    def _sum_out(self, node: int) -> None:
+        """Bring together all that a condition is tied to; what it gives to others remains."""
+        met = self._met(set(self.tied[node]))
+        used: list[int] = []
+        for link, effect in self.effects[node]:
+            if effect not in self.closed:
+                known = met.gives.setdefault(effect, [])
+                before = known.pop() if known else None
+                known.append(self._take(link, node, effect, before))
+                used += [before] if before is not None else []
+        self.left.discard(node)
+        met.plain.discard(node)
+        self._leave(met, used)
+        self.model.order.append(self.model.whole[node])
+
+    def _leave(self, met: _Sum, used: list[int]) -> None:
+        """Keep one sum of what was met; what is given to one effect twice is joined."""
+        gives = {e: [self._joined(e, variables, used)] for e, variables in met.gives.items()}
+        number = next(self.numbers)
+        self.model.order += used
+        self.sums[number] = _Sum(met.plain, gives)
+        for node in met.plain:
+            self.tied[node].add(number)
+        for node in gives:
+            self.given_to[node].add(number)
+
+    def _explain(self, node: int, parts: list[int], plain: set[int]) -> list[int]:
+        """Make a condition out of what its causes give; return the variables used up."""
+        causes = [
+            (link, cause)
+            for link, cause in self.told.causes(node, self.least)
+            if cause in self.left or cause in self.told.given
+        ]
+        whole = self.model.whole[node]
+        event = self._event(node, alone=not parts and not causes)
+        if event == whole:
+            return []
+        if event is not None:
+            parts = [event, *parts]
+        if not parts and not causes:
+            self._weigh(whole, SLACK, 1.0)
+        used = list(parts)
+        before: int | None = None
+        for place, part in enumerate(parts, start=1):
+            last = place == len(parts) and not causes
+            if before is not None:
+                before = self._join(node, before, part, whole if last else None)
+                used += [before] if before != whole else []
+            elif last:
+                self._table((part, whole), np.eye(self.model.sizes[whole]))
+            else:
+                before = part
+        for place, (link, cause) in enumerate(causes, start=1):
+            if cause in self.left:
+                plain.add(cause)
+            before = self._take(link, cause, node, before, whole if place == len(causes) else None)
+            used += [before] if before != whole else []
+        return used
+
+    def _event(self, node: int, *, alone: bool) -> int | None:
+        """Return the variable of a condition's own source, if it has one; itself, if alone."""
+        network = self.told.worlds.network
+        prior = network.priors.get(network.conditions[node])
+        present, absent = self.told.pairs.get(node, (1.0, 1.0))
+        unlisted = prior is None and present > absent and network.unlisted > 0.0
+        if prior is None and not unlisted:
+            return None
+        variable = self.model.whole[node] if alone else self._variable(node, (_EVENT, node))
+        self.model.events.append(Event(node, variable, unlisted))
+        values = np.zeros(self.model.sizes[variable])
+        values[0] = network.unlisted if prior is None else prior
+        values[-1] = 1.0 - values[0]
+        self._table((variable,), values)
+        return variable
+
+    def _take(
+        self, link: int, cause: int, effect: int, before: int | None, after: int | None = None
+    ) -> int:
+        """Take one link in; return the variable of its effect after it."""
+        model, worlds = self.model, self.told.worlds
+        if after is None:
+            after = self._variable(effect, (_TAKING, link))
+        source = None if cause in self.told.given else model.whole[cause]
+        size = model.sizes[after]
+        arrivals = _arrivals(
+            1 if source is None else model.sizes[source], size, link in worlds.back
+        )
+        values = _taking(size, arrivals, worlds.network.links[link][2], before is not None)
+        self._table((before, source, after), values)
+        model.takings.append(Taking(link, source, before, after, arrivals))
+        return after
+
+    def _join(self, node: int, one: int, other: int, after: int | None) -> int:
+        if after is None:
+            after = self._variable(node, (_JOINING, len(self.model.sizes)))
+        self._table((one, other, after), _earlier(self.model.sizes[after]))
+        return after
+
+    def _joined(self, effect: int, variables: list[int], used: list[int]) -> int:
+        """Join what is given to one effect; what is joined is used up."""
+        joined, *others = variables
+        for other in others:
+            used += [joined, other]
+            joined = self._join(effect, joined, other, None)
+        return joined
+
+    def _rule_out(self, node: int, pair: tuple[float, float]) -> None:
+        """Add that nothing made a condition: no present cause's link fired, no source is there."""
+        worlds, told, model = self.told.worlds, self.told, self.model
+        network = worlds.network
+        prior = network.priors.get(network.conditions[node], 0.0)
+        model.log_constant += log(max((1.0 - prior) * pair[1], SLACK))
+        for link, cause in worlds.into[node]:
+            quiet = max(1.0 - network.links[link][2], SLACK)
+            if cause in told.given:
+                model.log_constant += log(quiet)
+            if cause not in told.out:
+                model.blocked.append((link, cause))
+                if cause not in told.given:
+                    self._weigh(model.whole[cause], quiet, 1.0)
+
+
+def _arrivals(cause_size: int, size: int, back: bool) -> tuple[int, ...]:
+    """Return for each state of a cause the state in which its link, fired, makes its effect.
+
+    The turns go on only from one condition of a loop to another; a certain cause is just there.
+    """
+    if cause_size == 1:
+        return (0,)
+    on_loops = cause_size > 2 and size > 2  # without turns all are of two states
+    states = [s + back if on_loops else 0 for s in range(cause_size - 1)]
+    return (*(min(s, size - 1) for s in states), size - 1)
+
+
+@lru_cache(maxsize=4096)
+def _taking(size: int, arrivals: tuple[int, ...], p: float, after_others: bool) -> Floats:
+    """Return P(state after | state before, cause): (size or 1, causes, size)."""
+    befores = range(size) if after_others else (size - 1,)
+    values = np.zeros((len(befores), len(arrivals), size))
+    for row, before in enumerate(befores):
+        for column, arrival in enumerate(arrivals):
+            if arrival < before:
+                values[row, column, arrival] = p
+                values[row, column, before] = 1.0 - p
+            else:
+                values[row, column, before] = 1.0
+    values.flags.writeable = False
+    return values
+
+
+@lru_cache(maxsize=16)
+def _earlier(size: int) -> Floats:
+    """Return that the third of three states is the earlier of the first two."""
+    values = np.zeros((size, size, size))
+    for one in range(size):
+        for other in range(size):
+            values[one, other, min(one, other)] = 1.0
+    values.flags.writeable = False
+    return values
