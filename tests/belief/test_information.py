@@ -67,7 +67,7 @@ def test_information_of_the_xray() -> None:
     xray = asked("xray", "either", (0.98, 0.05))
     particles = draw_particles(found, MANY)
     assert gain_of(particles, xray) == pytest.approx(told, abs=CLOSE)
-    marks = particles.present[:, [2]].astype(np.float64)
+    marks = particles.present([particles.posterior.worlds.network.conditions[2]]).astype(np.float64)
     [each] = told_of_each(marks, answers_of(particles, [xray]))
     assert each["xray"] == pytest.approx(told, abs=CLOSE)
 
@@ -154,7 +154,7 @@ def test_what_a_look_tells_agrees_with_brute_force(seed: int, loops: bool) -> No
     exact = truth(network, factors)
     found = posterior(make_worlds(network, MANY), factors)
     particles = draw_particles(found, MANY)
-    marks = particles.present.astype(np.float64)
+    marks = particles.present(particles.posterior.worlds.network.conditions).astype(np.float64)
     for condition in network.conditions:
         look = asked(f"look-{condition}", condition, (0.9, 0.1))
         of_sources, of_each = told(exact, condition, (0.9, 0.1))

@@ -48,7 +48,7 @@ def test_probabilities_lie_between_nought_and_one(situation: Situation) -> None:
         listed = found.reached(condition, listed_only=True)
         explained = found.explains(condition).values()
         assert listed <= sum(explained) + ROUNDING
-        assert max(explained, default=0.0) <= found.share((1 << found.count) - 1)
+        assert max(explained, default=0.0) <= found.share(found.valid)
 
 
 @settings(max_examples=80, deadline=None)
@@ -119,7 +119,7 @@ def test_a_check_tells_no_more_than_its_answer_holds(situation: Situation) -> No
 def test_what_the_answers_would_leave_averages_to_what_is_believed(situation: Situation) -> None:
     found = believe(network_of(situation.book), situation)
     particles = draw_particles(found)
-    rows = len(particles.present)
+    rows = len(particles.labels)
     some = (1 << rows) - 1
     for check in situation.book.checks.values():
         ways = outlooks(particles, check)

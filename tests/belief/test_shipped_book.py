@@ -80,7 +80,7 @@ def test_ten_times_the_worlds_agree(
 @pytest.mark.parametrize("seed", UNITS)
 def test_no_links_are_left_out_of_the_sums(reasoner: Reasoner, seed: int, count: int) -> None:
     model, plan = steps.build_model(reasoner.worlds, findings(reasoner, seed, count))
-    assert not model.thinned
+    assert not model.left_out
     assert plan.cells <= steps.CELLS
 
 

@@ -13,7 +13,7 @@ from process import environment
 
 from headwater.belief import steps
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.worlds import Factors, Network, as_columns, make_worlds
+from headwater.belief.worlds import Factors, Network, make_worlds
 
 FOUND = (0.998, 0.002)
 SURE = (1.0, 1e-6)
@@ -32,8 +32,8 @@ def check_worlds(found: Posterior, factors: Factors) -> None:
     """Check every world by itself: what is there reaches what is present, and no more."""
     network, count = found.worlds.network, found.count
     sources = list(found.starts)
-    there = as_columns([found.starts[s] for s in sources], count)
-    fired = as_columns(found.fired, count)
+    there = found.truths([found.starts[s] for s in sources])
+    fired = found.truths(found.fired)
     present = found.columns()
     assert present.shape == (count, len(network.conditions))
     for world in range(count):
@@ -181,10 +181,34 @@ def test_what_is_found_in_such_a_circle_came_from_something_unlisted(
 
 
 def test_few_worlds_left_are_no_exact_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Round three conditions, for two that make each other are told apart without any sorting out.
     monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
-    network, factors = alone(unlisted=0.002), {"slap": FOUND, "wear": FOUND}
+    ring = ("slap", "wear", "rub")
+    links = tuple((a, b, 0.98) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+    network, factors = Network(ring, {}, links, 0.002), dict.fromkeys(ring, FOUND)
     assert not posterior(make_worlds(network, 200), factors).exact
     assert posterior(make_worlds(network, 200_000), factors).exact
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_conditions_that_make_each_other_need_no_sorting_out(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    random = Random(seed)
+    line = draw_network(random, 6, 7, loops=False, unlisted=0.002)
+    ends = [link[:2] for link in line.links]
+    # A pair that is on no longer circle: its second is reached from its first by the link alone.
+    pair = next(e for e in ends if e[1] not in spread([o for o in ends if o != e], e[:1]))
+    links = (*line.links, (pair[1], pair[0], 0.8))
+    network = Network(line.conditions, line.priors, links, line.unlisted)
+    factors = draw_factors(random, network, 3)
+    exact, found = truth(network, factors), posterior(make_worlds(network), factors)
+    assert found.count == found.drawn
+    for origin, p in exact.origins.items():
+        assert found.probability(origin) == pytest.approx(p, abs=1e-7), origin
+    for condition in found.conditions:
+        assert found.reached(condition) == pytest.approx(exact.present[condition], abs=1e-7)
 
 
 # A model that is too large loses its rarest links, and says so.

@@ -68,6 +68,8 @@ CALLERS: dict[str, Told] = {
         {
             "work-before-trouble": ("don't know",),
             "whine-by-load": ("hmm, hard to tell", "it stays the same"),
+            "oil-spots-under-vehicle": ("no",),
+            "wheels-locked": ("no",),
         },
         "not sure",
     ),
@@ -93,7 +95,7 @@ class Caller(StringIO):
         self.checks = {" ".join((c.say or c.ask).split()): c.id for c in book.checks.values()}
         self.times: Counter[str] = Counter()
 
-    def readline(self, _size: int | None = -1, /) -> str:
+    def readline(self, _size: int | None = -1, /) -> str:  # type: ignore[override]
         """Return the next line that the caller says."""
         self.most -= 1
         return f"{self._words()}\n" if self.most >= 0 else ""

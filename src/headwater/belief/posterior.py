@@ -12,16 +12,20 @@ A finding enters as a pair of likelihoods for each condition it speaks of (`rule
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import zip_longest
 from math import log
+from typing import TypeVar
 
 import numpy as np
 
 from headwater.belief.elimination import Solved, States, draw, marginals, solve
 from headwater.belief.steps import Model, build_model
 from headwater.belief.worlds import Bools, Factors, Floats, Worlds, as_bits, as_columns, spread
+
+K = TypeVar("K", bound=Hashable)
 
 BATCHES = 8
 ENOUGH = 256
@@ -40,24 +44,30 @@ class Source:
 class Posterior:
     """Probabilities, and the worlds drawn from them, as bits (`belief.worlds`).
 
-    `count` worlds were drawn. `starts` gives those in which each source is there, `fired` those in
-    which each link fires, `present` those in which each condition, by position, is present.
-    `marginals` has the probability of each origin that the findings bear on, `conditions` that of
-    each condition being present. `exact` is false when links had to be left out of the sums, or too
-    few worlds were left to count in. `log_evidence` is the logarithm of the findings' probability.
+    `valid` are the worlds that count, `count` of them out of `drawn`. `starts` gives the worlds in
+    which each source is there, `fired` those in which each link fires. `marginals` has the
+    probability of each origin that the findings bear on, `conditions` that of each condition being
+    present. `exact` is false when links had to be left out of the sums, or too few worlds are left
+    to count in. `log_evidence` is the logarithm of the findings' probability.
     """
 
     worlds: Worlds
-    count: int
+    drawn: int
+    valid: int
     starts: dict[Source, int]
     fired: list[int]
-    present: dict[int, int]
     marginals: dict[str, float]
     conditions: dict[str, float]
     exact: bool
     log_evidence: float
+    _present: dict[int, int] = field(default_factory=dict)
     _reach: dict[Source, dict[int, int]] = field(default_factory=dict)
     _leading: dict[str, dict[int, int]] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """Return the number of worlds that count."""
+        return self.valid.bit_count()
 
     def probability(self, origin: str) -> float:
         """Return the probability that an origin has occurred; its prior if nothing bears on it."""
@@ -73,19 +83,33 @@ class Posterior:
 
     def share(self, bits: int) -> float:
         """Return the share of the worlds that some bits stand for."""
-        return bits.bit_count() / self.count
+        return (bits & self.valid).bit_count() / self.count
+
+    def truths(self, bits: Sequence[int]) -> Bools:
+        """Return some bits as truths: (worlds that count, bits)."""
+        columns = as_columns(bits, self.drawn)
+        if self.count == self.drawn:
+            return columns
+        return columns[as_columns([self.valid], self.drawn)[:, 0]]
+
+    @property
+    def present(self) -> dict[int, int]:
+        """Return in which worlds each condition, by position, is present."""
+        if not self._present:
+            self._present |= _spread(self.worlds, self.starts, self.fired, self.valid)
+        return self._present
 
     def leading_to(self, condition: str) -> dict[int, int]:
         """Return in which worlds each condition, by position, leads to a given one."""
         if condition not in self._leading:
-            start = {self.worlds.position[condition]: (1 << self.count) - 1}
+            start = {self.worlds.position[condition]: self.valid}
             self._leading[condition] = spread(start, self.fired, self.worlds.into)
         return self._leading[condition]
 
     def reach_of(self, source: Source) -> dict[int, int]:
         """Return in which worlds a source is there and leads to each condition, by position."""
         if source not in self._reach:
-            start = {self.worlds.position[source.condition]: self.starts[source]}
+            start = {self.worlds.position[source.condition]: self.starts[source] & self.valid}
             self._reach[source] = spread(start, self.fired, self.worlds.out)
         return self._reach[source]
 
@@ -116,14 +140,19 @@ class Posterior:
         """Return the probability of each condition."""
         met = self.present
         return {
-            c: self.conditions.get(c, self.share(met.get(i, 0)))
+            c: self.conditions[c] if c in self.conditions else self.share(met.get(i, 0))
             for c, i in self.worlds.position.items()
         }
 
-    def columns(self) -> Bools:
-        """Return which conditions are present: (worlds, conditions)."""
-        bits = [self.present.get(i, 0) for i in range(len(self.worlds.position))]
-        return as_columns(bits, self.count)
+    def columns(self, conditions: Iterable[str] | None = None) -> Bools:
+        """Return which conditions (all, if none is named) are present: (worlds, conditions)."""
+        position = self.worlds.position
+        return self.truths(
+            [
+                self.present.get(position[c], 0)
+                for c in (position if conditions is None else conditions)
+            ]
+        )
 
 
 def posterior(worlds: Worlds, factors: Factors) -> Posterior:
@@ -133,85 +162,103 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
     """
     model, plan = build_model(worlds, factors)
     solved = solve(model.sizes, model.tables, plan)
-    states, tried = _drawn(worlds, model, solved)
-    count = len(states[next(iter(states))]) if states else worlds.count
-    there = _there(model, states)
-    starts = _starts(worlds, model, there, count)
-    fired = _fired(worlds, model, states, there, count)
-    present = _spread(worlds, starts, fired)
     names = worlds.network.conditions
+    draws = _draws(worlds, model, solved)
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
-    whole = {names[node]: variable for node, variable in model.whole.items()}
+    ruled_out = {names[n]: 0.0 for n in model.out if names[n] in worlds.network.priors}
     if model.circles:
-        chance = {v: bits.bit_count() / count for v, bits in there.items()}
+        valid, count = draws.valid, draws.valid.bit_count()
+        chance = {
+            v: (draws.there[v] & valid).bit_count() / count
+            for v in (*occurred.values(), *model.whole.values())
+        }
     else:
         chance = {v: 1.0 - float(shares[-1]) for v, shares in marginals(solved).items()}
-    ruled_out = {names[n]: 0.0 for n in model.out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
-        count=count,
-        starts=starts,
-        fired=fired,
-        present=present,
+        drawn=draws.tried,
+        valid=draws.valid,
+        starts=draws.starts,
+        fired=draws.fired,
         marginals={c: chance[v] for c, v in occurred.items()} | ruled_out,
-        conditions={c: chance[v] for c, v in whole.items()},
-        exact=not model.thinned and count >= ENOUGH,
-        log_evidence=solved.log_total + model.log_constant + log(count / tried),
+        conditions={names[node]: chance[v] for node, v in model.whole.items()},
+        exact=not model.left_out and draws.rooted >= min(ENOUGH, draws.tried),
+        log_evidence=solved.log_total
+        + model.log_constant
+        + log(max(draws.rooted, 0.5) / draws.tried),
     )
 
 
-def _drawn(worlds: Worlds, model: Model, solved: Solved) -> tuple[dict[int, States], int]:
-    """Return draws in which nothing holds itself up, and how many were tried to get them."""
-    kept: list[dict[int, States]] = []
-    found = tried = 0
+@dataclass(slots=True)
+class _Draws:
+    """Worlds drawn so far: in which each variable's condition is there, sources and links too.
+
+    `rooted` of `tried` have nothing that holds itself up; those are valid, or all if there is none.
+    """
+
+    there: dict[int, int] = field(default_factory=dict)
+    starts: dict[Source, int] = field(default_factory=dict)
+    fired: list[int] = field(default_factory=list)
+    valid: int = 0
+    rooted: int = 0
+    tried: int = 0
+
+
+def _draws(worlds: Worlds, model: Model, solved: Solved) -> _Draws:
+    """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
+    draws = _Draws()
     for batch in range(BATCHES):
         states = draw(solved, partial(_uniform, worlds, model, batch))
-        tried += worlds.count
-        if not model.circles:
-            return states, tried
-        there = _there(model, states)
-        starts = _starts(worlds, model, there, worlds.count)
-        fired = _fired(worlds, model, states, there, worlds.count)
-        met = _spread(worlds, starts, fired)
-        floating = 0
-        for node in model.circles:
-            floating |= there[model.whole[node]] & ~met.get(node, 0)
-        rooted = ~as_columns([floating], worlds.count)[:, 0]
-        kept.append({v: state[rooted] for v, state in states.items()})
-        found += int(rooted.sum())
-        if found >= worlds.count // 4:
-            break
-    joined = {v: np.concatenate([states[v] for states in kept]) for v in kept[0]}
-    return {v: state[: worlds.count] for v, state in joined.items()}, tried
+        there = {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
+        starts = _starts(worlds, model, there)
+        fired = _fired(worlds, model, states, there)
+        valid = (1 << worlds.count) - 1
+        if model.circles:
+            met = _spread(worlds, starts, fired, valid)
+            for node in model.circles:
+                valid &= met.get(node, 0) | ~there[model.whole[node]]
+        draws = _Draws(
+            _behind(draws.there, there, draws.tried),
+            _behind(draws.starts, starts, draws.tried),
+            [old | new << draws.tried for old, new in zip_longest(draws.fired, fired, fillvalue=0)],
+            draws.valid | valid << draws.tried,
+            draws.rooted + valid.bit_count(),
+            draws.tried + worlds.count,
+        )
+        if draws.rooted >= worlds.count // 4:
+            return draws
+    draws.valid = draws.valid or (1 << draws.tried) - 1
+    return draws
+
+
+def _behind(before: Mapping[K, int], after: Mapping[K, int], drawn: int) -> dict[K, int]:
+    """Return the bits of one batch behind those of the batches before it."""
+    if not drawn:
+        return dict(after)
+    return {key: before[key] | bits << drawn for key, bits in after.items()}
 
 
 def _uniform(worlds: Worlds, model: Model, batch: int, variable: int) -> Floats:
     return worlds.uniform(*model.keys[variable], batch)
 
 
-def _there(model: Model, states: Mapping[int, States]) -> dict[int, int]:
-    """Return for each variable in which draws what it stands for is present."""
-    return {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
-
-
-def _spread(worlds: Worlds, starts: Mapping[Source, int], fired: Sequence[int]) -> dict[int, int]:
+def _spread(
+    worlds: Worlds, starts: Mapping[Source, int], fired: Sequence[int], valid: int
+) -> dict[int, int]:
     """Return the worlds in which each condition is present."""
     places: dict[int, int] = {}
     for source, bits in starts.items():
         place = worlds.position[source.condition]
-        places[place] = places.get(place, 0) | bits
+        places[place] = places.get(place, 0) | (bits & valid)
     return spread(places, fired, worlds.out)
 
 
-def _starts(
-    worlds: Worlds, model: Model, there: Mapping[int, int], count: int
-) -> dict[Source, int]:
+def _starts(worlds: Worlds, model: Model, there: Mapping[int, int]) -> dict[Source, int]:
     """Return the worlds in which each source is there: as drawn, or by its prior."""
     names = worlds.network.conditions
     drawn = {e.condition: there[e.variable] for e in model.events}
-    some = (1 << count) - 1
     starts = {
-        Source(cid): drawn[node] if node in drawn else worlds.starts_unseen(node) & some
+        Source(cid): drawn[node] if node in drawn else worlds.starts_unseen(node)
         for cid, node in ((c, worlds.position[c]) for c in worlds.network.priors)
         if node not in model.out
     }
@@ -220,31 +267,29 @@ def _starts(
 
 
 def _fired(
-    worlds: Worlds,
-    model: Model,
-    states: Mapping[int, States],
-    there: Mapping[int, int],
-    count: int,
+    worlds: Worlds, model: Model, states: Mapping[int, States], there: Mapping[int, int]
 ) -> list[int]:
     """Return the worlds in which each link fires: as drawn, or by its own chance."""
-    some = (1 << count) - 1
-    fired = [worlds.fires_unseen(link) & some for link in range(len(worlds.network.links))]
+    everywhere = (1 << worlds.count) - 1
+    fired = worlds.fires_unseen()
+    for link in model.left_out:
+        fired[link] = 0
     for link, cause in model.blocked:
         # A cause that is there for certain and still did not make what is ruled out.
         fired[link] &= ~there[model.whole[cause]]
     for taking in model.takings:
-        size = model.sizes[taking.after]
-        if size == 2:
+        absent = model.sizes[taking.after] - 1
+        if absent == 1 and not any(taking.arrivals[:-1]):
             before = 0 if taking.before is None else there[taking.before]
-            arrives = some if taking.cause is None else there[taking.cause]
+            arrives = everywhere if taking.cause is None else there[taking.cause]
             made = there[taking.after] & ~before
             open_to = arrives & ~before
         else:
             now = states[taking.after]
-            was: States | int = size - 1 if taking.before is None else states[taking.before]
+            was: States | int = absent if taking.before is None else states[taking.before]
             comes = np.array(taking.arrivals, dtype=np.intp)
             arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
             made = as_bits(now < was)
-            open_to = as_bits(np.broadcast_to(arrival < was, (count,)))
+            open_to = as_bits(np.broadcast_to(arrival < was, (worlds.count,)))
         fired[taking.link] = made | (fired[taking.link] & ~open_to)
     return fired

@@ -3,19 +3,19 @@
 The label is the set of sources that are there or, where only some findings want a cause, the
 sources behind those.
 
-Shapes: N particles, C conditions.
+Shapes: N particles.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from headwater.belief.posterior import Posterior
-from headwater.belief.worlds import Bools, as_columns
+from headwater.belief.worlds import Bools
 from headwater.book.model import Check
 
 Indices = npt.NDArray[np.intp]
@@ -27,26 +27,29 @@ FEWEST = 4
 
 @dataclass(frozen=True, slots=True)
 class Particles:
-    """Some worlds of a posterior, each with a label: what the gain of a check is about.
+    """The first N worlds of a posterior, each with a label: what the gain of a check is about.
 
-    `present` (N, C) has the conditions of each, `labels` (N,) count up from 0.
+    `labels` (N,) count up from 0.
     """
 
     posterior: Posterior
-    position: Mapping[str, int]
     labels: Indices
-    present: Bools
+
+    def truths(self, bits: Sequence[int]) -> Bools:
+        """Return some bits as truths: (N, bits)."""
+        return self.posterior.truths(bits)[: len(self.labels)]
+
+    def present(self, conditions: Sequence[str]) -> Bools:
+        """Return which of some conditions are present: (N, conditions)."""
+        return self.posterior.columns(conditions)[: len(self.labels)]
 
 
 def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
     """Return worlds of the posterior, labelled by which sources are there."""
-    worlds = posterior.worlds
-    rows = min(count, posterior.count)
-    present = np.ascontiguousarray(posterior.columns()[:rows])
     told = posterior.marginals
     sources = [bits for s, bits in posterior.starts.items() if s.unlisted or s.condition in told]
-    particles = Particles(posterior, worlds.position, np.zeros(rows, dtype=np.intp), present)
-    return _labelled(particles, sources)
+    labels = np.zeros(min(count, posterior.count), dtype=np.intp)
+    return _labelled(Particles(posterior, labels), sources)
 
 
 def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles:
@@ -60,10 +63,9 @@ def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles
 
 def _labelled(particles: Particles, marks: Sequence[int]) -> Particles:
     """Return the particles labelled by which marks they bear."""
-    rows = len(particles.present)
     if not marks:
-        return replace(particles, labels=np.zeros(rows, dtype=np.intp))
-    packed = np.packbits(as_columns(marks, particles.posterior.count)[:rows], axis=1)
+        return replace(particles, labels=np.zeros_like(particles.labels))
+    packed = np.packbits(particles.truths(marks), axis=1)
     whole = np.ascontiguousarray(packed).view(np.dtype((np.void, packed.shape[1]))).ravel()
     _, labels, counts = np.unique(whole, return_inverse=True, return_counts=True)
     common = np.cumsum(counts >= FEWEST)  # the rare ones share the label 0

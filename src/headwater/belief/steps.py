@@ -5,7 +5,9 @@ table spans more than three, and causes that are summed out together are taken i
 Zhang and Poole, 'Exploiting causal independence', JAIR 5, 1996; cited from memory). A variable says
 whether the condition is present or, on a loop, after how many turns it is: a chain round a loop
 passes links that lead back (`Worlds.back`), each pass is a turn, and what only holds itself up has
-no turn at all. So only chains that start at a source count (the least fixed point).
+no turn at all. So only chains that start at a source count (the least fixed point). Where loops are
+large, only conditions that make each other are told apart in this way; what holds itself up round a
+longer loop is then left to be sorted out of the draws (`Model.circles`).
 
 What is ruled out leaves the model, and so does everything that no finding speaks of. What is
 confirmed and on no loop parts the model: whatever lies below it no longer asks why it is there.
@@ -22,7 +24,7 @@ from math import log
 import numpy as np
 
 from headwater.belief.elimination import Schedule, Table, schedule
-from headwater.belief.worlds import Factors, Floats, Worlds, on_circles
+from headwater.belief.worlds import Factors, Floats, SumOrder, Worlds, on_circles, summing_order
 
 HARD = 1e-5
 """A finding whose contrary is less likely than this, in proportion, is taken as settled."""
@@ -30,10 +32,8 @@ SLACK = 1e-9
 """What is left to a contradiction, so that one never makes everything impossible."""
 SMALL_LOOPS = 12
 """Conditions on loops up to which turns are counted."""
-TURNS = (4, 3, 2)
-"""Passes over links that lead back, the most that keep the model small enough."""
 CELLS_WITH_TURNS = 100_000
-CELLS = 3_000_000
+CELLS = 8_000_000
 """Cells of all tables together, above which a model is too large."""
 
 _CONDITION, _EVENT, _TAKING, _JOINING = 2, 3, 4, 5
@@ -70,12 +70,11 @@ class Model:
     `circles` are the conditions on loops where the model does without turns: there something may
     hold itself up. `keys` names the random numbers of each variable; `whole` gives the variable of
     each condition in the model; `blocked` the links, with their causes, into what is ruled out
-    (`out`). `thinned` is true when links had to be left out to make the model small enough.
+    (`out`); `left_out` the links without which the model had to do to be small enough.
     """
 
     out: frozenset[int]
     circles: frozenset[int]
-    thinned: bool
     sizes: list[int] = field(default_factory=list)
     tables: list[Table] = field(default_factory=list)
     order: list[int] = field(default_factory=list)
@@ -84,6 +83,7 @@ class Model:
     events: list[Event] = field(default_factory=list)
     takings: list[Taking] = field(default_factory=list)
     blocked: list[tuple[int, int]] = field(default_factory=list)
+    left_out: list[int] = field(default_factory=list)
     log_constant: float = 0.0
 
 
@@ -102,6 +102,9 @@ class _Told:
         self.asked = sorted(self._upstream(near))
         self.circles = frozenset(on_circles(self.asked, worlds.out))
         self.given = sure - self.circles
+        self.mutual = {
+            n: m for n, m in worlds.pairs.items() if n in self.circles and m in self.circles
+        }
 
     def _upstream(self, start: Iterable[int]) -> set[int]:
         found = set(start)
@@ -122,9 +125,36 @@ class _Told:
             if cause not in self.out and cause != node and links[link][2] >= least
         ]
 
+    def order(self) -> SumOrder:
+        """Return an order of summing made for what is asked alone."""
+        into: list[list[tuple[int, int]]] = [[] for _ in self.worlds.into]
+        for node in self.asked:
+            into[node] = [c for c in self.causes(node, 0.0) if c[1] not in self.given]
+        return summing_order(into, self.mutual)
+
+    @property
+    def turns(self) -> int:
+        """Return the most links leading back that a chain can pass: it enters a condition once."""
+        into, back = self.worlds.into, self.worlds.back
+        return sum(any(link in back for link, _ in into[node]) for node in self.circles)
+
+    def larger_circles(self) -> frozenset[int]:
+        """Return the conditions on loops, or between two, that are more than a pair."""
+        one = {m: n for n, m in self.mutual.items()}  # a pair taken as one condition
+        out: list[list[tuple[int, int]]] = [[] for _ in self.worlds.out]
+        for node in self.circles:
+            here = one.get(node, node)
+            ends = ((link, one.get(m, m)) for link, m in self.worlds.out[node])
+            out[here] += [(link, there) for link, there in ends if there != here]
+        nodes = {one.get(node, node) for node in self.circles}
+        found = on_circles(nodes, out)
+        return frozenset(node for node in self.circles if one.get(node, node) in found)
+
     def size(self, node: int, turns: int) -> int:
-        """Return the states of a condition: present after each number of turns, or absent."""
-        return turns + 2 if node in self.circles else 2
+        """Return the states of a condition: the last is absent, the others are ways of presence."""
+        if turns:
+            return turns + 2 if node in self.circles else 2
+        return 3 if node in self.mutual else 2
 
 
 def build_model(worlds: Worlds, factors: Factors) -> tuple[Model, Schedule]:
@@ -135,14 +165,24 @@ def build_model(worlds: Worlds, factors: Factors) -> tuple[Model, Schedule]:
     model still too large loses its rarest links.
     """
     told = _Told(worlds, factors)
-    levels = sorted({p for _, _, p in worlds.network.links})
-    for least in (0.0, *levels[1:], 2.0):
-        for turns in (*TURNS, 0) if 0 < len(told.circles) <= SMALL_LOOPS else (0,):
-            model = _Builder(told, turns, least).model
-            plan = schedule(model.sizes, [t.scope for t in model.tables], model.order)
-            if plan.cells <= (CELLS_WITH_TURNS if turns else CELLS):
-                return model, plan
+    if 0 < len(told.circles) <= SMALL_LOOPS:
+        model, plan = _built(told, told.turns, 0.0, worlds.order)
+        if plan.cells <= CELLS_WITH_TURNS:
+            return model, plan
+    model, plan = _built(told, 0, 0.0, worlds.order)
+    if plan.cells <= CELLS:
+        return model, plan
+    order = told.order()  # the order made for the whole book is a poor one here
+    for least in (0.0, *sorted({p for _, _, p in worlds.network.links})[1:], 2.0):
+        model, plan = _built(told, 0, least, order)
+        if plan.cells <= CELLS:
+            break
     return model, plan
+
+
+def _built(told: _Told, turns: int, least: float, order: SumOrder) -> tuple[Model, Schedule]:
+    model = _Builder(told, turns, least, order).model
+    return model, schedule(model.sizes, [t.scope for t in model.tables], model.order)
 
 
 @dataclass(slots=True)
@@ -156,9 +196,9 @@ class _Sum:
 class _Builder:
     """Follows the order of summing and joins the causes of a condition as they meet."""
 
-    def __init__(self, told: _Told, turns: int, least: float) -> None:
+    def __init__(self, told: _Told, turns: int, least: float, order: SumOrder) -> None:
         self.told, self.turns, self.least = told, turns, least
-        self.model = Model(told.out, told.circles if not turns else frozenset(), least > 0.0)
+        self.model = Model(told.out, frozenset() if turns else told.larger_circles())
         self.numbers = count()
         self.sums: dict[int, _Sum] = {}
         self.tied: dict[int, set[int]] = {node: set() for node in told.asked}
@@ -168,10 +208,12 @@ class _Builder:
         self.closed: set[int] = set()
         for node in told.asked:
             self.model.whole[node] = self._variable(node, (_CONDITION, node))
-            for link, cause in told.causes(node, least):
+            kept = told.causes(node, least)
+            self.model.left_out += [i for i, _ in told.causes(node, 0.0) if (i, _) not in kept]
+            for link, cause in kept:
                 if cause not in told.given:
                     self.effects[cause].append((link, node))
-        for itself, node in told.worlds.order:
+        for itself, node in order:
             if node not in self.effects:
                 continue
             if node not in self.closed:
@@ -299,18 +341,38 @@ class _Builder:
         self, link: int, cause: int, effect: int, before: int | None, after: int | None = None
     ) -> int:
         """Take one link in; return the variable of its effect after it."""
-        model, worlds = self.model, self.told.worlds
+        model = self.model
         if after is None:
             after = self._variable(effect, (_TAKING, link))
         source = None if cause in self.told.given else model.whole[cause]
         size = model.sizes[after]
-        arrivals = _arrivals(
-            1 if source is None else model.sizes[source], size, link in worlds.back
-        )
-        values = _taking(size, arrivals, worlds.network.links[link][2], before is not None)
+        arrivals = self._arrivals(link, cause, effect)
+        p = self.told.worlds.network.links[link][2]
+        values = _taking(size, arrivals, p, before is not None)
         self._table((before, source, after), values)
         model.takings.append(Taking(link, source, before, after, arrivals))
         return after
+
+    def _arrivals(self, link: int, cause: int, effect: int) -> tuple[int, ...]:
+        """Return for each state of a cause the state in which its link, fired, makes its effect.
+
+        The turns go on only from one condition of a loop to another. In a pair, the first is made
+        by the second in a way of its own, and in that way it does not make the second in turn.
+        """
+        told = self.told
+        absent = told.size(effect, self.turns) - 1
+        if cause in told.given:
+            return (0,)
+        ways = range(told.size(cause, self.turns) - 1)
+        if self.turns:
+            on_loop = cause in told.circles and effect in told.circles
+            back = link in told.worlds.back
+            return (*(min(way + back, absent) if on_loop else 0 for way in ways), absent)
+        if told.mutual.get(cause) == effect:
+            return (0, absent, absent)
+        if told.mutual.get(effect) == cause:
+            return (1, absent)
+        return (*(0 for _ in ways), absent)
 
     def _join(self, node: int, one: int, other: int, after: int | None) -> int:
         if after is None:
@@ -340,18 +402,6 @@ class _Builder:
                 model.blocked.append((link, cause))
                 if cause not in told.given:
                     self._weigh(model.whole[cause], quiet, 1.0)
-
-
-def _arrivals(cause_size: int, size: int, back: bool) -> tuple[int, ...]:
-    """Return for each state of a cause the state in which its link, fired, makes its effect.
-
-    The turns go on only from one condition of a loop to another; a certain cause is just there.
-    """
-    if cause_size == 1:
-        return (0,)
-    on_loops = cause_size > 2 and size > 2  # without turns all are of two states
-    states = [s + back if on_loops else 0 for s in range(cause_size - 1)]
-    return (*(min(s, size - 1) for s in states), size - 1)
 
 
 @lru_cache(maxsize=4096)

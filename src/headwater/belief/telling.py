@@ -8,7 +8,7 @@ Shapes: N particles, C conditions, A answers of a check, T answers of all checks
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
 
@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from headwater.belief.posterior import Posterior
 from headwater.belief.ranking import Particles, draw_particles, split_by_cause, spoken_of
-from headwater.belief.worlds import Floats, Worlds, as_columns
+from headwater.belief.worlds import Floats, Worlds
 from headwater.book.model import Check
 from headwater.rules.evidence import likelihoods
 
@@ -31,23 +31,23 @@ FEW = 8
 class Forecast:
     """How one check answers: the log-likelihood of each answer.
 
-    `columns` places its conditions, `base` (A,) is with none of them present, `raised` (conditions,
-    A) what the presence of each adds. `table` (2 ** conditions, A) has the probability of each
-    answer for each pattern of presence, where the conditions are few.
+    `base` (A,) is with none of its conditions present, `raised` (conditions, A) what the presence
+    of each adds. `table` (2 ** conditions, A) has the probability of each answer for each pattern
+    of presence, where the conditions are few.
     """
 
-    columns: tuple[int, ...]
+    conditions: tuple[str, ...]
     base: Floats
     raised: Floats
     table: Floats | None
 
-    def shares(self, rows: Bytes) -> Floats:
-        """Return (N, A): the probability of each answer, for presence by condition (C, N)."""
+    def shares(self, rows: Sequence[Bytes], count: int) -> Floats:
+        """Return (N, A): the probability of each answer, given presence (N,) by condition."""
         if self.table is None:
-            return _normal(rows[list(self.columns)].T @ self.raised + self.base)
-        pattern = np.zeros(rows.shape[1], dtype=np.intp)
-        for bit, column in enumerate(self.columns):
-            pattern += rows[column].astype(np.intp) << bit
+            return _normal(np.stack(rows, axis=1) @ self.raised + self.base)
+        pattern = np.zeros(count, dtype=np.intp)
+        for bit, row in enumerate(rows):
+            pattern += row.astype(np.intp) << bit
         shares: Floats = self.table[pattern]
         return shares
 
@@ -72,8 +72,7 @@ def forecast_of(worlds: Worlds, check: Check) -> Forecast:
         if len(conditions) <= FEW:
             patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
             table = _normal(patterns @ raised + base)
-        columns = tuple(worlds.position[c] for c in conditions)
-        known[check.id] = Forecast(columns, base, raised, table)
+        known[check.id] = Forecast(tuple(conditions), base, raised, table)
     return known[check.id]
 
 
@@ -90,19 +89,22 @@ class Answers:
 
 def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
     """Return what the particles would answer to some checks."""
-    worlds = particles.posterior.worlds
-    rows = np.ascontiguousarray(particles.present.T).view(np.uint8)
+    worlds, count = particles.posterior.worlds, len(particles.labels)
+    forecasts = {check.id: forecast_of(worlds, check) for check in checks}
+    named = list(dict.fromkeys(c for f in forecasts.values() for c in f.conditions))
+    rows: dict[str, Bytes] = {}
+    if named:
+        there = np.ascontiguousarray(particles.present(named).T).view(np.uint8)
+        rows = dict(zip(named, there, strict=True))
     columns: dict[str, tuple[int, int]] = {}
     parts: list[Floats] = []
     end = 0
-    for check in checks:
-        part = forecast_of(worlds, check).shares(rows)
-        columns[check.id] = (end, end + part.shape[1])
+    for check_id, forecast in forecasts.items():
+        part = forecast.shares([rows[c] for c in forecast.conditions], count)
+        columns[check_id] = (end, end + part.shape[1])
         end += part.shape[1]
         parts.append(part)
-    return Answers(
-        columns, np.concatenate(parts, axis=1) if parts else np.zeros((rows.shape[1], 0))
-    )
+    return Answers(columns, np.concatenate(parts, axis=1) if parts else np.zeros((count, 0)))
 
 
 def gains(particles: Particles, answers: Answers) -> dict[str, float]:
@@ -167,6 +169,7 @@ class Teller:
     checks: tuple[Check, ...]
     _particles: list[Particles] = field(default_factory=list)
     _answers: list[Answers] = field(default_factory=list)
+    _bearing: list[Answers] = field(default_factory=list)
     _told: dict[tuple[str, ...], dict[str, float]] = field(default_factory=dict)
 
     @property
@@ -183,18 +186,27 @@ class Teller:
             self._answers.append(answers_of(self.particles, self.checks))
         return self._answers[0]
 
+    @property
+    def bearing(self) -> Answers:
+        """Return the same for the checks that speak of what may be behind the findings."""
+        if not self._bearing:
+            behind = self.posterior.conditions
+            checks = (c for c in self.checks if any(one in behind for one in spoken_of(c)))
+            self._bearing.append(answers_of(self.particles, checks))
+        return self._bearing[0]
+
     def about(self, conditions: tuple[str, ...]) -> dict[str, float]:
-        """Return what each check tells of the sources behind some conditions, in bits."""
+        """Return what each check that bears on some findings tells of their sources, in bits."""
         if conditions not in self._told:
             particles = split_by_cause(self.particles, conditions)
-            self._told[conditions] = gains(particles, self.answers)
+            self._told[conditions] = gains(particles, self.bearing)
         return self._told[conditions]
 
     def of_conditions(self, weights: Mapping[str, float]) -> dict[str, float]:
         """Return what each check tells of each condition's presence: weighted bits, added up."""
-        particles = self.particles
-        columns = [particles.position[c] for c in weights]
-        marks = particles.present[:, columns].astype(np.float64)
+        if not weights:
+            return {}
+        marks = self.particles.present(list(weights)).astype(np.float64)
         total = dict.fromkeys(self.answers.columns, 0.0)
         for weight, told in zip(weights.values(), told_of_each(marks, self.answers), strict=True):
             for check, bits in told.items():
@@ -228,15 +240,15 @@ class Outlook:
 
 def outlooks(particles: Particles, check: Check) -> list[Outlook]:
     """Return what each answer of a check would leave of the origins now in question."""
-    posterior, rows = particles.posterior, len(particles.present)
+    posterior, rows = particles.posterior, len(particles.labels)
     share = predict(particles, check)  # (N, A)
     total = share.sum(axis=0)
     sources = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
     unlisted = 0
     for source, bits in posterior.starts.items():
         unlisted |= bits if source.unlisted else 0
-    there = as_columns([*(posterior.starts[s] for s in sources), unlisted], posterior.count)
-    left = share.T @ there[:rows] / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
+    there = particles.truths([*(posterior.starts[s] for s in sources), unlisted])
+    left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
     return [
         Outlook(
             str(answer),

@@ -9,9 +9,10 @@ what is true in which world is the bits of one whole number.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import accumulate
+from math import prod
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,9 @@ from headwater.book.tables import UNLISTED
 
 Bools = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
+SumOrder = tuple[tuple[bool, int], ...]
+"""In what order to sum: (False, condition) when its causes are brought together, (True, condition)
+when it is summed itself."""
 Factors = Mapping[str, tuple[float, float]]
 """Findings: for a condition, their likelihood if it is present and if it is absent."""
 
@@ -51,9 +55,9 @@ class Worlds:
     """What is made once per network: its links by end, its loops laid out, its random numbers.
 
     `into` and `out` give for each condition its (link, other end), all as positions; `back` are the
-    links that lead back to an earlier condition of their loop. `order` is in what order to sum:
-    (False, condition) when its causes are brought together, (True, condition) when it is summed
-    itself. `forecasts` keeps what `belief.ranking` works out once for each check.
+    links that lead back to an earlier condition of their loop; `pairs` are conditions that make
+    each other. `order` is in what order to sum a model of all conditions. `forecasts` keeps what
+    `belief.telling` works out once for each check.
     """
 
     network: Network
@@ -62,10 +66,11 @@ class Worlds:
     into: list[list[tuple[int, int]]]
     out: list[list[tuple[int, int]]]
     back: frozenset[int]
-    order: tuple[tuple[bool, int], ...]
+    pairs: Mapping[int, int]
+    order: SumOrder
     forecasts: dict[str, Any] = field(default_factory=dict)
     _uniform: dict[tuple[int, int, int], Floats] = field(default_factory=dict)
-    _free: dict[int, int] = field(default_factory=dict)
+    _free: list[int] = field(default_factory=list)
     _starts: dict[int, int] = field(default_factory=dict)
 
     def uniform(self, kind: int, index: int, batch: int = 0) -> Floats:
@@ -78,12 +83,14 @@ class Worlds:
             self._uniform[key] = (raw >> np.uint64(11)).astype(np.float64) * 2.0**-53
         return self._uniform[key]
 
-    def fires_unseen(self, link: int) -> int:
-        """Return the worlds in which a link fires that no finding speaks of."""
-        if link not in self._free:
-            p = self.network.links[link][2]
-            self._free[link] = as_bits(self.uniform(_LINK, link) < p)
-        return self._free[link]
+    def fires_unseen(self) -> list[int]:
+        """Return for each link the worlds in which it fires, where no finding speaks of it."""
+        if not self._free:
+            links = self.network.links
+            self._free += [
+                as_bits(self.uniform(_LINK, i) < link[2]) for i, link in enumerate(links)
+            ]
+        return list(self._free)
 
     def starts_unseen(self, condition: int) -> int:
         """Return the worlds in which an origin occurs that no finding speaks of."""
@@ -105,7 +112,8 @@ def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
         into[position[effect]].append((index, position[cause]))
         out[position[cause]].append((index, position[effect]))
     back = _backward(into, out, network.links)
-    return Worlds(network, count, position, into, out, back, _summing_order(into))
+    pairs = _pairs(out, network.links)
+    return Worlds(network, count, position, into, out, back, pairs, summing_order(into, pairs))
 
 
 def as_bits(where: Bools) -> int:
@@ -156,6 +164,19 @@ def on_circles(nodes: Iterable[int], out: Sequence[Sequence[tuple[int, int]]]) -
         left = behind
 
 
+def _pairs(
+    out: Sequence[Sequence[tuple[int, int]]], links: Sequence[tuple[str, str, float]]
+) -> dict[int, int]:
+    """Return conditions that make each other, each in one pair at most, the likeliest first."""
+    chance = {(n, m): links[link][2] for n, effects in enumerate(out) for link, m in effects}
+    mutual = [(n, m) for n, m in chance if n < m and (m, n) in chance]
+    found: dict[int, int] = {}
+    for n, m in sorted(mutual, key=lambda ends: (-chance[ends] * chance[ends[::-1]], ends)):
+        if not {n, m} & {*found, *found.values()}:
+            found[n] = m
+    return found
+
+
 def _backward(
     into: Sequence[Sequence[tuple[int, int]]],
     out: Sequence[Sequence[tuple[int, int]]],
@@ -198,10 +219,11 @@ def _backward(
     )
 
 
-def _summing_order(into: Sequence[Sequence[tuple[int, int]]]) -> tuple[tuple[bool, int], ...]:
-    """Return an order in which each step ties the fewest new neighbours together.
+def summing_order(into: Sequence[Sequence[tuple[int, int]]], pairs: Collection[int]) -> SumOrder:
+    """Return an order in which each step ties the fewest new neighbours together, by cells.
 
     What a condition's causes come to, and the condition, are two: the first goes before the second.
+    The first of a pair has a state more.
     """
     count = len(into)
     near: list[set[int]] = [set() for _ in range(2 * count)]
@@ -210,29 +232,32 @@ def _summing_order(into: Sequence[Sequence[tuple[int, int]]]) -> tuple[tuple[boo
             near[2 * node].add(2 * other + 1)
             near[2 * other + 1].add(2 * node)
     waits = [bool(index % 2 and into[index // 2]) for index in range(2 * count)]
+    size = [3 if index // 2 in pairs else 2 for index in range(2 * count)]
     now: dict[int, tuple[int, int]] = {}
     queue: list[tuple[int, int, int]] = []
 
     def rate(node: int) -> None:
+        if waits[node]:
+            return
         others = sorted(near[node])
-        fill = sum(
-            len(others) - place - 1 - sum(o in near[one] for o in others[place + 1 :])
-            for place, one in enumerate(others)
-        )
-        if now.get(node) != (fill, len(others)) and not waits[node]:
-            now[node] = (fill, len(others))
-            heapq.heappush(queue, (fill, len(others), node))
+        fill = 0
+        for place, one in enumerate(others):
+            known = near[one]
+            fill += size[one] * sum(size[o] for o in others[place + 1 :] if o not in known)
+        worth = (fill, prod(size[o] for o in others))
+        if now.get(node) != worth:
+            now[node] = worth
+            heapq.heappush(queue, (*worth, node))
 
     for node in range(2 * count):
         if node % 2 or into[node // 2]:
             rate(node)
     order: list[tuple[bool, int]] = []
-    gone: set[int] = set()
     while queue:
         *worth, node = heapq.heappop(queue)
-        if node in gone or now[node] != tuple(worth):
+        if now.get(node) != tuple(worth):
             continue
-        gone.add(node)
+        del now[node]
         order.append((bool(node % 2), node // 2))
         others = near[node]
         if node % 2 == 0:

@@ -259,7 +259,7 @@ def _at_hand(
     if not found:
         return ()
     told = known.teller.about((condition,))
-    return tuple(c for c in found if c in proving or told[c] >= TELLS_FROM)
+    return tuple(c for c in found if c in proving or told.get(c, 0.0) >= TELLS_FROM)
 
 
 def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
