@@ -36,6 +36,7 @@ from headwater.belief.worlds import Factors, Worlds  # noqa: E402
 from headwater.book.load import Book, load_book  # noqa: E402
 from headwater.book.model import Answer, Check, Condition, Link  # noqa: E402
 from headwater.book.shape import Ref  # noqa: E402
+from headwater.cli.main import collect_seldom  # noqa: E402
 from headwater.measure.answer import Judged, understand  # noqa: E402
 from headwater.rules.compile import Fact  # noqa: E402
 from headwater.rules.engine import Derivation  # noqa: E402
@@ -181,11 +182,14 @@ def main() -> None:
     parser.add_argument("--times", type=int, nargs="+", default=[1, 10])
     args = parser.parse_args()
     say = sys.stdout.write
+    collect_seldom()  # as the program does
     start = time.perf_counter()
     shipped = load_book([ROOT / "knowledge" / "transfer-case"])
     say(f"load the transfer-case pack     {1000 * (time.perf_counter() - start):8.0f} ms\n")
     cold = 1000 * cold_start(["diagnose", "examples/ridge-07.yaml"])
     say(f"diagnose, cold to output        {cold:8.0f} ms\n")
+    child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0
+    say(f"diagnose, peak memory           {child:8.0f} MB\n")
     for times in args.times:
         start = time.perf_counter()
         reasoner = build_reasoner(copies(shipped, times), shipped.family)

@@ -214,7 +214,7 @@ def _draws(worlds: Worlds, model: Model, solved: Solved) -> _Draws:
         fired = _fired(worlds, model, states, there)
         valid = (1 << worlds.count) - 1
         if model.circles:
-            met = _spread(worlds, starts, fired, valid)
+            met = _rooted(worlds, model, there, fired)
             for node in model.circles:
                 valid &= met.get(node, 0) | ~there[model.whole[node]]
         draws = _Draws(
@@ -251,6 +251,16 @@ def _spread(
         place = worlds.position[source.condition]
         places[place] = places.get(place, 0) | (bits & valid)
     return spread(places, fired, worlds.out)
+
+
+def _rooted(
+    worlds: Worlds, model: Model, there: Mapping[int, int], fired: Sequence[int]
+) -> dict[int, int]:
+    """Return where each condition of the model is met when walking from the sources alone."""
+    within = [0] * len(fired)
+    for taking in model.takings:
+        within[taking.link] = fired[taking.link]
+    return spread({e.condition: there[e.variable] for e in model.events}, within, worlds.out)
 
 
 def _starts(worlds: Worlds, model: Model, there: Mapping[int, int]) -> dict[Source, int]:

@@ -23,6 +23,7 @@ from headwater.rules.evidence import likelihoods
 
 Bytes = npt.NDArray[np.uint8]
 
+DIGITS = 9
 FEW = 8
 """Conditions of a check up to which every pattern of their presence is worked out once."""
 
@@ -157,7 +158,8 @@ def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
     if not answers.columns:
         return [{} for _ in told]
     firsts = [first for first, _ in answers.columns.values()]
-    sums = np.add.reduceat(told, firsts, axis=1).clip(0.0)
+    # Rounded, as the last digit of a matrix product depends on where its arrays lie in memory.
+    sums = np.add.reduceat(told, firsts, axis=1).clip(0.0).round(DIGITS)
     return [dict(zip(answers.columns, row, strict=True)) for row in sums.tolist()]
 
 
@@ -249,6 +251,7 @@ def outlooks(particles: Particles, check: Check) -> list[Outlook]:
         unlisted |= bits if source.unlisted else 0
     there = particles.truths([*(posterior.starts[s] for s in sources), unlisted])
     left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
+    left = left.round(DIGITS)
     return [
         Outlook(
             str(answer),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -29,6 +30,15 @@ _PRECEDENCE = (
     (Mark.SUSPECTED, Status.SUSPECTED),
     (Mark.EXPECTED, Status.EXPECTED),
 )
+
+
+def statuses_of(derivation: Derivation, conditions: Iterable[str]) -> dict[str, Status]:
+    """Return the strongest status that the derivation gives each condition."""
+    found = dict.fromkeys(conditions, Status.UNKNOWN)
+    facts = (*derivation.given, *derivation.firings)
+    for mark, status in reversed(_PRECEDENCE):
+        found |= {f.condition: status for f in facts if f.mark is mark and f.condition in found}
+    return found
 
 
 def status_of(derivation: Derivation, condition: str) -> Status:

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from math import fsum
 
 from headwater.belief.ranking import spoken_of
 from headwater.book.check import decided_by
@@ -103,7 +104,7 @@ def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[N
         if not possible(check) or (unnamed and check.id not in at_hand):
             continue
         told = gains.get(check.id, 0.0)
-        proof = min(1.0, sum(proofs.get(cid, 0.0) for cid in decided_by(check)))
+        proof = min(1.0, fsum(proofs.get(cid, 0.0) for cid in decided_by(check)))
         if not unnamed and told < WORTH_FROM:
             continue
         worth = max(told + PROOF_WEIGHT * proof, WORTH_FROM)
@@ -207,7 +208,7 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
     for check in _unanswered(assessment):
         if not within_reach(check, assessment.stand):
             continue
-        worth = sum(wanted.get(cid, 0.0) for cid in decided_by(check))
+        worth = fsum(wanted.get(cid, 0.0) for cid in decided_by(check))
         item = _costed(assessment, check, worth, Purpose.SWEEP)
         worth_it = worth >= SWEEP_FROM and worth >= SWEEP_RATE * item.minutes
         if worth_it and item.minutes <= SWEEP_MINUTES:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import fsum
 
 from headwater.belief.ranking import spoken_of
 from headwater.book.check import decided_by
@@ -255,7 +256,7 @@ def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list
     found = []
     for check in checks:
         worth = told.get(check.id, 0.0)
-        worth += PROOF_WEIGHT * min(1.0, sum(proofs.get(c, 0.0) for c in decided_by(check)))
+        worth += PROOF_WEIGHT * min(1.0, fsum(proofs.get(c, 0.0) for c in decided_by(check)))
         if worth < WORTH_FROM:
             continue
         opens = tuple(still_to_open(assessment.book, check, assessment.stand.removed))

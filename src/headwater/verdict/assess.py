@@ -22,7 +22,7 @@ from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, Rule, compile_rules
 from headwater.rules.engine import Derivation, Deriver, build_engine
 from headwater.rules.evidence import Evidence, gather
-from headwater.rules.status import Status, status_of
+from headwater.rules.status import Status, statuses_of
 from headwater.verdict.drive import DriveAdvice, drive_advice
 from headwater.verdict.gate import Decision, decide
 from headwater.verdict.naming import Account, Naming, account_for, know, named_origins
@@ -112,7 +112,7 @@ class Reasoner:
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:
         """Return the status of every condition of the book."""
-        return {cid: status_of(derivation, cid) for cid in self.book.conditions}
+        return statuses_of(derivation, self.book.conditions)
 
     def assess(self, findings: Iterable[Judged], stand: Stand | None = None) -> Assessment:
         """Return what the findings come to. `stand.answered` is filled from the findings."""

@@ -102,7 +102,8 @@ class Account:
 class Known:
     """What an origin is named from.
 
-    `live` is the causal graph without what is ruled out; `solid` the part of it that a proven chain
+    `live` is the causal graph of what leads to something found or expected, without what is ruled
+    out; `solid` the part of it that a proven chain
     may pass; `provable` the part that one might still pass; `starters` the origins that are
     confirmed to have started by themselves.
     """
@@ -151,7 +152,9 @@ def know(
     touching: Mapping[str, tuple[str, ...]],
 ) -> Known:
     """Return what origins are named from, worked out once for all findings."""
-    live = narrowed(graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
+    near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
+    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
     solid = narrowed(live, lambda c: passable(statuses[c], deciders.get(c, ()), stand))
     confirmed = [c for c in book.origins if statuses[c] is Status.CONFIRMED]
     starters = frozenset(
