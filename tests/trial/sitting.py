@@ -19,7 +19,7 @@ from headwater.verdict.reach import Stand, still_to_open
 
 AT_MOST = 330
 """Checks after which a sitting is given up: more than the shipped book has."""
-EVERY = 4
+EVERY = 8
 """Checks between two looks at the verdict, for a policy that does not mind it (to save time)."""
 
 
