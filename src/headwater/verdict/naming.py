@@ -28,7 +28,9 @@ PROBABLE_FROM = 0.90
 RIVAL_FROM = 0.10
 LIVE_FROM = 0.01
 TELLS_FROM = 0.01
-"""Bits that a check must be expected to tell about what is behind a finding, to be worth making."""
+"""Bits that a check on the way to a finding must be expected to tell about what is behind it."""
+TELLS_ASIDE_FROM = 0.1
+"""The same for a check of something aside: what else a candidate would have brought about."""
 
 
 class Naming(StrEnum):
@@ -259,10 +261,18 @@ def _at_hand(
             check = known.book.checks[check_id]
             if check_id not in known.stand.answered and reachable_later(check, known.stand):
                 found[check_id] = None
-    if not found:
+    if not origins:
         return ()
     told = known.teller.about((condition,))
-    return tuple(c for c in found if c in proving or told.get(c, 0.0) >= TELLS_FROM)
+    on_way = {c for c in found if c in proving or told.get(c, 0.0) >= TELLS_FROM}
+    aside = {
+        c
+        for c, bits in told.items()
+        if bits >= TELLS_ASIDE_FROM
+        and c not in known.stand.answered
+        and reachable_later(known.book.checks[c], known.stand)
+    }
+    return tuple(sorted(on_way | aside))
 
 
 def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
