@@ -16,6 +16,8 @@ from hypothesis import strategies as st
 from strategies import Situation, answer_of, as_replay, held_back, situations
 
 from headwater.belief.posterior import Source
+from headwater.belief.ranking import draw_particles, split_by_cause
+from headwater.belief.telling import gain_of
 from headwater.book.model import Check
 from headwater.book.tables import VERB_RANK, Drive, Nature, Seat, Verb
 from headwater.cli.console import Screen
@@ -27,7 +29,7 @@ from headwater.rules.status import Status
 from headwater.session.ask import next_checks
 from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.naming import Naming
+from headwater.verdict.naming import TELLS_FROM, Naming
 
 attack = settings(
     max_examples=120, deadline=None, print_blob=False, suppress_health_check=[HealthCheck.too_slow]
@@ -118,6 +120,7 @@ def upstream_origins(a: Assessment, cid: str) -> set[str]:
 
 
 def is_probable(a: Assessment, origin: str, found: str) -> bool:
+    """Say so from the shares, and from what each check left on the way would tell by itself."""
     shares = {
         source.condition: share
         for source, share in a.posterior.explains(found).items()
@@ -135,8 +138,11 @@ def is_probable(a: Assessment, origin: str, found: str) -> bool:
         for cid in path
     }
     open_ones = [c for c in between if a.statuses[c] not in (Status.CONFIRMED, Status.RULED_OUT)]
+    causes = split_by_cause(draw_particles(a.posterior), [found])
     return not any(
-        check.id not in a.stand.answered and can_still_be_made(a, check)
+        check.id not in a.stand.answered
+        and can_still_be_made(a, check)
+        and gain_of(causes, check) >= TELLS_FROM
         for check in a.book.checks.values()
         if any(speaks_of(check, cid) for cid in open_ones)
     )
