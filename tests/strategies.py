@@ -31,6 +31,7 @@ from headwater.case.model import Case
 from headwater.errors import Place
 from headwater.measure.answer import SPECIAL, Judged
 from headwater.verdict.assess import Assessment
+from headwater.verdict.prices import Exchange, Prices
 from headwater.verdict.reach import Stand
 
 PLACE = Place("(test)")
@@ -325,3 +326,16 @@ def as_replay(assessment: Assessment) -> Replay:
     """Return a verdict as the front ends take it."""
     case = Case(case="drawn", seat=assessment.stand.seat)
     return Replay(case, {}, dict(assessment.stand.answered), assessment, False)
+
+
+def price_list(data: st.DataObject, book: Book, *, exchange: bool = True) -> Prices:
+    """Draw a price list that knows some of the parts, and an exchange unit if it is to."""
+    money = st.floats(0, 900)
+    return Prices(
+        prices="drawn",
+        currency="EUR",
+        labour=data.draw(money),
+        parts={Ref(p): data.draw(money) for p in book.parts if data.draw(st.booleans())},
+        sundries={verb.value: data.draw(money) for verb in (Verb.SHIM, Verb.CLEAN)},
+        exchange=Exchange(price=data.draw(money), minutes=100.0) if exchange else None,
+    )

@@ -12,6 +12,7 @@ import pytest
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "headwater"
 ROOMS = (
     "errors",
+    "unittable",
     "units",
     "yamltext",
     "book",

@@ -1,8 +1,7 @@
 """Read and show what a gauge says: a number with its unit, in shop or SI spelling.
 
 Every quantity is kept in one base unit per dimension (mm, Nm, °C ...), so that arithmetic never
-meets a mixture. Factors are the exact ones of NIST SP 811 and of the 1959 agreement on the yard
-and the pound; `qt` and `pt` are the US measures, `imp qt` and `imp pt` the imperial ones.
+meets a mixture (`unittable` has them).
 
 How numbers are read:
 
@@ -23,6 +22,7 @@ from types import MappingProxyType
 from typing import Final
 
 from headwater.errors import HeadwaterError
+from headwater.unittable import UNITS, Unit
 
 COVERAGE_FACTOR: Final = 2.0
 """What a figure behind ± is divided by: certificates state U = k u with k = 2 (GUM 6.3)."""
@@ -58,120 +58,6 @@ class MeanSpread:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
-    """base value = factor * number + offset; `decimals` is what is worth showing."""
-
-    name: str
-    factor: float
-    decimals: int
-    spellings: str
-    offset: float = 0.0
-
-
-_IN: Final = 25.4
-_LB: Final = 0.45359237
-_LBF: Final = 4.4482216152605
-_KGF: Final = 9.80665
-_PSI: Final = 6.894757293168361
-_US_QT: Final = 0.946352946
-_IMP_QT: Final = 1.1365225
-_MILE: Final = 1.609344
-
-# The first unit of each dimension is its base unit. Spellings are written as `_key` leaves them:
-# lower case, without blanks, full stops, hyphens or multiplication signs.
-_UNITS: Final[dict[str, tuple[_Unit, ...]]] = {
-    "length": (
-        _Unit("mm", 1, 3, "mm millimetre millimeter millimetres millimeters"),
-        _Unit("in", _IN, 4, "in inch inches \" ''"),
-        _Unit("thou", _IN / 1000, 1, "thou thous thousandths mil mils"),
-        _Unit("µm", 0.001, 1, "um micron microns micrometre micrometer"),
-        _Unit("cm", 10, 3, "cm"),
-        _Unit("m", 1000, 4, "m metre meter metres meters"),
-        _Unit("ft", 12 * _IN, 3, "ft foot feet"),
-    ),
-    "torque": (
-        _Unit("Nm", 1, 2, "nm newtonmetre newtonmeter newtonmetres newtonmeters"),
-        _Unit("lbf·ft", _LBF * 0.3048, 2, "lbfft lbft lbsft ftlbf ftlb ftlbs footpound footpounds"),
-        _Unit("lbf·in", _LBF * 0.0254, 1, "lbfin lbin lbsin inlbf inlb inlbs"),
-        _Unit("kgf·m", _KGF, 3, "kgfm kgm mkg mkgf"),
-        _Unit("Ncm", 0.01, 0, "ncm"),
-    ),
-    "temperature": (
-        _Unit("°C", 1, 1, "°c c degc celsius degreescelsius"),
-        _Unit("°F", 5 / 9, 1, "°f f degf fahrenheit degreesfahrenheit", -160 / 9),
-        _Unit("K", 1, 1, "k kelvin", -273.15),
-    ),
-    "temperature-difference": (
-        _Unit("K", 1, 1, "k kelvin °c c degc celsius"),
-        _Unit("°F", 5 / 9, 1, "°f f degf fahrenheit"),
-    ),
-    "ratio": (_Unit("", 1, 4, ":1 to1"),),
-    "percent": (_Unit("%", 1, 2, "% percent pct"),),
-    "rotation": (
-        _Unit("rpm", 1, 1, "rpm r/min 1/min /min min1 rev/min revs/min"),
-        _Unit("rad/s", 30 / math.pi, 3, "rad/s"),
-    ),
-    "frequency": (
-        _Unit("Hz", 1, 2, "hz hertz 1/s /s s1"),
-        _Unit("kHz", 1000, 4, "khz"),
-    ),
-    "viscosity": (
-        _Unit("mm2/s", 1, 2, "mm2/s cst centistokes"),
-        _Unit("m2/s", 1e6, 8, "m2/s"),
-    ),
-    "angle": (
-        _Unit("°", 1, 2, "° deg degs degree degrees"),
-        _Unit("rad", 180 / math.pi, 4, "rad radian radians"),
-    ),
-    "pressure": (
-        _Unit("kPa", 1, 1, "kpa"),
-        _Unit("bar", 100, 3, "bar bars"),
-        _Unit("psi", _PSI, 1, "psi lbf/in2 lb/in2"),
-        _Unit("MPa", 1000, 4, "mpa"),
-        _Unit("mbar", 0.1, 1, "mbar hpa"),
-    ),
-    "volume": (
-        _Unit("l", 1, 3, "l litre litres liter liters"),
-        _Unit("ml", 0.001, 0, "ml cc cm3"),
-        _Unit("US qt", _US_QT, 3, "usqt qt qts quart quarts usquart"),
-        _Unit("US pt", _US_QT / 2, 3, "uspt pt pts pint pints uspint"),
-        _Unit("imp qt", _IMP_QT, 3, "impqt impquart ukqt"),
-        _Unit("imp pt", _IMP_QT / 2, 3, "imppt imppint ukpt"),
-    ),
-    "mass": (
-        _Unit("kg", 1, 3, "kg kilogram kilograms"),
-        _Unit("g", 0.001, 1, "g gram grams"),
-        _Unit("lb", _LB, 3, "lb lbs pound pounds"),
-        _Unit("oz", _LB / 16, 2, "oz ounce ounces"),
-    ),
-    "force": (
-        _Unit("N", 1, 1, "n newton newtons"),
-        _Unit("kN", 1000, 4, "kn"),
-        _Unit("lbf", _LBF, 2, "lbf lb lbs"),
-        _Unit("kgf", _KGF, 3, "kgf"),
-    ),
-    "speed": (
-        _Unit("km/h", 1, 1, "km/h kmh kph"),
-        _Unit("mph", _MILE, 1, "mph mile/h miles/h mi/h"),
-        _Unit("m/s", 3.6, 2, "m/s"),
-    ),
-    "distance": (
-        _Unit("km", 1, 1, "km kilometre kilometres kilometer kilometers"),
-        _Unit("mile", _MILE, 1, "mile miles mi"),
-        _Unit("m", 0.001, 0, "m metre metres meter meters"),
-    ),
-    "time-of-work": (
-        _Unit("min", 1, 0, "min mins minute minutes"),
-        _Unit("h", 60, 2, "h hr hrs hour hours"),
-    ),
-    "turns-per-distance": (
-        _Unit("turns/km", 1, 2, "turns/km turn/km rev/km revs/km 1/km"),
-        _Unit("turns/mile", 1 / _MILE, 2, "turns/mile turn/mile rev/mile revs/mile"),
-    ),
-    "count": (_Unit("", 1, 2, "x pcs pieces teeth tooth pitches turns"),),
-}
-
 # Spellings shared by several dimensions mean the first of these that has them, unless the caller
 # names the dimension: `82 C` is a temperature, `5 lb` a mass, `2 m` a length, `3` a count.
 _FIRST_MEANING: Final = ("temperature", "mass", "length", "count")
@@ -188,7 +74,7 @@ _LIST_MARK: Final = re.compile(r"\s*;\s*|,\s+|\s+and\s+")
 
 def dimensions() -> tuple[str, ...]:
     """Return the names of every dimension a reading can have."""
-    return tuple(_UNITS)
+    return tuple(UNITS)
 
 
 def units_of(dimension: str) -> tuple[str, ...]:
@@ -220,7 +106,7 @@ def parse_quantity(text: str, dimension: str | None = None) -> Quantity:
     number, spelling, gearing = _split(text)
     if gearing:
         _refuse_other(text, "ratio", dimension)
-        return _quantity(number, _UNITS["ratio"][0], "ratio", text)
+        return _quantity(number, UNITS["ratio"][0], "ratio", text)
     found, unit = _find_unit(spelling, dimension, text)
     return _quantity(number, unit, found, text)
 
@@ -350,7 +236,7 @@ def _plain(number: float, decimals: int, digits: int | None) -> str:
     return text.lstrip("-") if not text.strip("-0.") else text
 
 
-def _quantity(number: float, unit: _Unit, dimension: str, text: str) -> Quantity:
+def _quantity(number: float, unit: Unit, dimension: str, text: str) -> Quantity:
     value = number * unit.factor + unit.offset
     if not abs(value) <= _LARGEST:
         raise UnitError(f"'{text}': too large for {_spoken(dimension)}; check the number")
@@ -424,14 +310,14 @@ def _key(unit: str) -> str:
     return unit.casefold().translate(_SIGNS)
 
 
-def _family(dimension: str) -> tuple[_Unit, ...]:
+def _family(dimension: str) -> tuple[Unit, ...]:
     try:
-        return _UNITS[dimension]
+        return UNITS[dimension]
     except KeyError:
-        raise UnitError(f"'{dimension}' is no dimension; known are {', '.join(_UNITS)}") from None
+        raise UnitError(f"'{dimension}' is no dimension; known are {', '.join(UNITS)}") from None
 
 
-def _spellings(family: tuple[_Unit, ...]) -> dict[str, _Unit]:
+def _spellings(family: tuple[Unit, ...]) -> dict[str, Unit]:
     known = {spelling: unit for unit in family for spelling in unit.spellings.split()}
     if not family[0].name:  # a bare number is the whole reading
         known[""] = family[0]
@@ -439,13 +325,13 @@ def _spellings(family: tuple[_Unit, ...]) -> dict[str, _Unit]:
 
 
 _BY_SPELLING: Final = MappingProxyType(
-    {dimension: _spellings(family) for dimension, family in _UNITS.items()}
+    {dimension: _spellings(family) for dimension, family in UNITS.items()}
 )
 
 
 def _find_unit(
     key: str, dimension: str | None, text: str, *, base_when_bare: bool = False
-) -> tuple[str, _Unit]:
+) -> tuple[str, Unit]:
     """Return dimension and unit of a normalised spelling, or say what would be accepted."""
     if dimension is not None:
         family = _family(dimension)
@@ -492,7 +378,7 @@ def _unknown(key: str, dimension: str | None, text: str) -> str:
         return f"'{text}': more than one number; part several readings with a comma and a blank"
     import difflib  # only when something is misspelt: keeps the cold start short
 
-    families = [dimension] if dimension else list(_UNITS)
+    families = [dimension] if dimension else list(UNITS)
     known = {s: unit.name for name in families for s, unit in _BY_SPELLING[name].items() if s}
     near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
     hint = f"; did you mean {known[near[0]]}?" if near and known[near[0]] else ""

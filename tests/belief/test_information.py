@@ -14,10 +14,10 @@ from random import Random
 import numpy as np
 import pytest
 from belief.brute import Truth, draw_factors, draw_network, truth
+from belief.sources import by_sources
 from strategies import check
 
 from headwater.belief.posterior import posterior
-from headwater.belief.ranking import draw_particles
 from headwater.belief.telling import answers_of, gain_of, told_of_each
 from headwater.belief.worlds import Network, make_worlds
 from headwater.book.chances import Sureness
@@ -65,7 +65,7 @@ def test_information_of_the_xray() -> None:
     # A finding that hardly speaks makes the origins something in question.
     found = posterior(make_worlds(network, MANY), {"either": (0.5 + 1e-9, 0.5)})
     xray = asked("xray", "either", (0.98, 0.05))
-    particles = draw_particles(found, MANY)
+    particles = by_sources(found, MANY)
     assert gain_of(particles, xray) == pytest.approx(told, abs=CLOSE)
     marks = particles.present([particles.posterior.worlds.network.conditions[2]]).astype(np.float64)
     [each] = told_of_each(marks, answers_of(particles, [xray]))
@@ -103,7 +103,7 @@ def test_which_point_of_the_circuit_to_measure() -> None:
     assert found.probability("a1") == pytest.approx(0.495, abs=2e-4)
     assert found.probability("m1") == pytest.approx(0.495, abs=2e-4)
     assert found.probability("a2-m2") == pytest.approx(0.005, abs=2e-4)
-    particles = draw_particles(found, MANY)
+    particles = by_sources(found, MANY)
     sure = (1 - 1e-9, 1e-9)
     gains = [gain_of(particles, asked(p, f"{p}-wrong", sure)) for p in ("x", "y", "z")]
     assert gains == pytest.approx([0.9999278640, 0.0807931359, 0.0454146923], abs=CLOSE)
@@ -113,7 +113,7 @@ def test_which_point_of_the_circuit_to_measure() -> None:
 def test_a_check_of_something_certain_tells_nothing() -> None:
     found = posterior(make_worlds(CANDIDATES), {"f-wrong": YES})
     again = check("f", {"yes": ({"f-wrong": "decisive"}, {}), "no": ({}, {"f-wrong": "decisive"})})
-    assert gain_of(draw_particles(found), again) == pytest.approx(0.0, abs=1e-9)
+    assert gain_of(by_sources(found), again) == pytest.approx(0.0, abs=1e-9)
 
 
 # The same against every set of sources in every world.
@@ -153,7 +153,7 @@ def test_what_a_look_tells_agrees_with_brute_force(seed: int, loops: bool) -> No
     factors = {"n5": (0.5 + 1e-9, 0.5)} | draw_factors(random, network, 2)
     exact = truth(network, factors)
     found = posterior(make_worlds(network, MANY), factors)
-    particles = draw_particles(found, MANY)
+    particles = by_sources(found, MANY)
     marks = particles.present(particles.posterior.worlds.network.conditions).astype(np.float64)
     for condition in network.conditions:
         look = asked(f"look-{condition}", condition, (0.9, 0.1))

@@ -10,14 +10,15 @@ from random import Random
 import numpy as np
 import pytest
 from belief.brute import errors
+from belief.sources import by_sources
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import Situation, answer_of, situations
 
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.ranking import draw_particles
-from headwater.belief.steps import HARD
 from headwater.belief.telling import gain_of, outlooks, predict
+from headwater.belief.told import HARD
 from headwater.belief.worlds import Network, make_worlds, network_of
 from headwater.book.load import Book
 from headwater.book.model import Check, Limit
@@ -105,7 +106,7 @@ def test_the_order_of_the_findings_means_nothing(situation: Situation, random: R
 @settings(max_examples=60, deadline=None)
 @given(situations())
 def test_a_check_tells_no_more_than_its_answer_holds(situation: Situation) -> None:
-    particles = draw_particles(believe(network_of(situation.book), situation))
+    particles = by_sources(believe(network_of(situation.book), situation))
     for check in situation.book.checks.values():
         share = predict(particles, check)
         assert np.allclose(share.sum(axis=1), 1.0)

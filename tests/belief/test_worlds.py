@@ -13,6 +13,7 @@ from process import environment
 
 from headwater.belief import steps
 from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.told import HARD
 from headwater.belief.worlds import Factors, Network, make_worlds
 
 FOUND = (0.998, 0.002)
@@ -45,7 +46,7 @@ def check_worlds(found: Posterior, factors: Factors) -> None:
         marks = zip(network.conditions, present[world], strict=True)
         assert reached == {c for c, is_present in marks if is_present}, world
         for condition, pair in factors.items():
-            if min(pair) <= steps.HARD * max(pair):
+            if min(pair) <= HARD * max(pair):
                 assert (condition in reached) == (pair[0] > pair[1]), (world, condition)
 
 

@@ -22,6 +22,7 @@ from strategies import (
     look,
     make_book,
     often,
+    price_list,
     remedy,
     situations,
 )
@@ -263,21 +264,6 @@ def test_a_supposition_is_no_finding() -> None:
     assert again.posterior.probability("bent") == assessment.posterior.probability("bent")
 
 
-def drawn_list(data: st.DataObject, book: Book) -> Prices:
-    """Draw a price list that knows some of the parts."""
-    money = st.floats(0, 900)
-    return Prices(
-        prices="drawn",
-        currency="EUR",
-        labour=data.draw(money),
-        parts={Ref(p): data.draw(money) for p in book.parts if data.draw(st.booleans())},
-        sundries={verb.value: data.draw(money) for verb in (Verb.SHIM, Verb.CLEAN)},
-        exchange=Exchange(price=data.draw(money), minutes=100.0)
-        if data.draw(st.booleans())
-        else None,
-    )
-
-
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(situations(), st.data())
 def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.DataObject) -> None:
@@ -289,7 +275,7 @@ def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.
     told_of = situation.findings if data.draw(st.booleans()) else None
     judged = told_of or [answer_of(check, "yes") for check in data.draw(few)]
     assessment = build_reasoner(situation.book, {}).assess(judged, stand)
-    prices = drawn_list(data, assessment.book)
+    prices = price_list(data, assessment.book, exchange=data.draw(st.booleans()))
     told = whole_text(assessment, prices)
     for text in held_back(assessment):
         assert text not in told

@@ -459,3 +459,12 @@ def test_faults_of_the_program_keep_their_traceback(monkeypatch: pytest.MonkeyPa
     with pytest.raises(KeyError):
         answer("demo")
     assert make_parser("demo") is not None
+
+
+@pytest.mark.parametrize("seat", ["bench", "hoist", "call"])
+def test_a_case_in_no_folder_is_refused_before_the_first_question(
+    small: Path, tmp_path: Path, seat: str
+) -> None:
+    path = tmp_path / "none" / "a.yaml"
+    told = refused(seat, path, "--book", small)
+    assert told == f"{path}: there is no such folder; make it, or choose another"

@@ -10,10 +10,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from planning.conftest import Judge
-from strategies import Situation, held_back, situations
+from strategies import Situation, held_back, price_list, situations
 
-from headwater.book.load import Book
-from headwater.book.shape import Ref
 from headwater.book.tables import VERB_RANK, Verb
 from headwater.cli.console import Screen
 from headwater.report.audit_text import audit_lines
@@ -26,25 +24,13 @@ from headwater.verdict.comingback import open_ledger
 from headwater.verdict.jobsheet import job_sheet
 from headwater.verdict.options import make_options
 from headwater.verdict.plan import Step
-from headwater.verdict.prices import Exchange, Prices
+from headwater.verdict.prices import Prices
 
 quick = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def judged(situation: Situation) -> Assessment:
     return build_reasoner(situation.book, {}).assess(situation.findings, situation.stand)
-
-
-def price_list(data: st.DataObject, book: Book) -> Prices:
-    money = st.floats(0, 900)
-    return Prices(
-        prices="drawn",
-        currency="EUR",
-        labour=data.draw(money),
-        parts={Ref(p): data.draw(money) for p in book.parts if data.draw(st.booleans())},
-        sundries={verb.value: data.draw(money) for verb in (Verb.SHIM, Verb.CLEAN)},
-        exchange=Exchange(price=data.draw(money), minutes=100.0),
-    )
 
 
 def proposal(data: st.DataObject, assessment: Assessment) -> Proposal:

@@ -76,10 +76,14 @@ class Posterior:
     @property
     def unlisted(self) -> float:
         """Return the probability that any unlisted cause is there."""
+        return self.share(self.starts_unlisted())
+
+    def starts_unlisted(self) -> int:
+        """Return the worlds in which any unlisted cause is there."""
         where = 0
         for source, bits in self.starts.items():
             where |= bits if source.unlisted else 0
-        return self.share(where)
+        return where
 
     def share(self, bits: int) -> float:
         """Return the share of the worlds that some bits stand for."""

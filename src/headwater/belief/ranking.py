@@ -1,7 +1,6 @@
 """Particles: worlds of a posterior with a label, which is what a check may tell of.
 
-The label is the set of sources that are there or, where only some findings want a cause, the
-sources behind those.
+The label is the set of sources behind the findings that want a cause.
 
 Shapes: N particles.
 """
@@ -45,11 +44,8 @@ class Particles:
 
 
 def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
-    """Return worlds of the posterior, labelled by which sources are there."""
-    told = posterior.marginals
-    sources = [bits for s, bits in posterior.starts.items() if s.unlisted or s.condition in told]
-    labels = np.zeros(min(count, posterior.count), dtype=np.intp)
-    return _labelled(Particles(posterior, labels), sources)
+    """Return worlds of the posterior, all under one label."""
+    return Particles(posterior, np.zeros(min(count, posterior.count), dtype=np.intp))
 
 
 def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles:
@@ -58,18 +54,19 @@ def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles
     Two particles with one label give the same account of the conditions, whatever else is in them.
     """
     marks = [m for c in conditions for m in particles.posterior.behind(c).values()]
-    return _labelled(particles, marks)
+    return split_by(particles, marks)
 
 
-def _labelled(particles: Particles, marks: Sequence[int]) -> Particles:
-    """Return the particles labelled by which marks they bear."""
+def split_by(particles: Particles, marks: Sequence[int]) -> Particles:
+    """Return the particles labelled by which marks, given as bits of the worlds, they bear."""
     if not marks:
         return replace(particles, labels=np.zeros_like(particles.labels))
     packed = np.packbits(particles.truths(marks), axis=1)
     whole = np.ascontiguousarray(packed).view(np.dtype((np.void, packed.shape[1]))).ravel()
     _, labels, counts = np.unique(whole, return_inverse=True, return_counts=True)
-    common = np.cumsum(counts >= FEWEST)  # the rare ones share the label 0
-    return replace(particles, labels=np.where(counts >= FEWEST, common, 0)[labels.ravel()])
+    many = counts >= FEWEST
+    names = np.where(many, np.cumsum(many), 0)  # the rare ones share the label 0
+    return replace(particles, labels=(names - names.min())[labels.ravel()])
 
 
 def spoken_of(check: Check) -> list[str]:

@@ -4,18 +4,14 @@ A condition takes its causes in one after the other; what it is after each is a 
 table spans more than three, and causes that are summed out together are taken in together (after
 Zhang and Poole, 'Exploiting causal independence', JAIR 5, 1996; cited from memory). A variable says
 whether the condition is present or, on a loop, after how many turns it is: a chain round a loop
-passes links that lead back (`Worlds.back`), each pass is a turn, and what only holds itself up has
-no turn at all. So only chains that start at a source count (the least fixed point). Where loops are
-large, only conditions that make each other are told apart in this way; what holds itself up round a
-longer loop is then left to be sorted out of the draws (`Model.circles`).
-
-What is ruled out leaves the model, and so does everything that no finding speaks of. What is
-confirmed and on no loop parts the model: whatever lies below it no longer asks why it is there.
+passes links that lead back (`belief.layout`), each pass is a turn, and what only holds itself up
+has no turn at all. So only chains that start at a source count (the least fixed point). Where loops
+are large, only conditions that make each other are told apart in this way; what holds itself up
+round a longer loop is then left to be sorted out of the draws (`Model.circles`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import count
@@ -24,10 +20,10 @@ from math import log
 import numpy as np
 
 from headwater.belief.elimination import Schedule, Table, schedule
-from headwater.belief.worlds import Factors, Floats, SumOrder, Worlds, on_circles, summing_order
+from headwater.belief.layout import End, SumOrder, links_back
+from headwater.belief.told import Told
+from headwater.belief.worlds import Factors, Floats, Worlds
 
-HARD = 1e-5
-"""A finding whose contrary is less likely than this, in proportion, is taken as settled."""
 SLACK = 1e-9
 """What is left to a contradiction, so that one never makes everything impossible."""
 SMALL_LOOPS = 12
@@ -87,76 +83,6 @@ class Model:
     log_constant: float = 0.0
 
 
-class _Told:
-    """The findings sorted: what is ruled out, what is certain, what is asked why it is there."""
-
-    def __init__(self, worlds: Worlds, factors: Factors) -> None:
-        place = worlds.position
-        pairs = {place[c]: pair for c, pair in factors.items() if c in place}
-        self.worlds = worlds
-        self.pairs = {n: pair for n, pair in pairs.items() if pair[0] != pair[1]}
-        self.out = frozenset(n for n, (there, not_) in self.pairs.items() if there <= HARD * not_)
-        sure = {n for n, (there, not_) in self.pairs.items() if not_ <= HARD * there}
-        near = [n for n in self.pairs if n not in self.out]
-        near += [cause for n in self.out for _, cause in worlds.into[n] if cause not in self.out]
-        self.asked = sorted(self._upstream(near))
-        self.circles = frozenset(on_circles(self.asked, worlds.out))
-        self.given = sure - self.circles
-        self.mutual = {
-            n: m for n, m in worlds.pairs.items() if n in self.circles and m in self.circles
-        }
-
-    def _upstream(self, start: Iterable[int]) -> set[int]:
-        found = set(start)
-        frontier = list(found)
-        while frontier:
-            for _, cause in self.worlds.into[frontier.pop()]:
-                if cause not in found and cause not in self.out:
-                    found.add(cause)
-                    frontier.append(cause)
-        return found
-
-    def causes(self, node: int, least: float) -> list[tuple[int, int]]:
-        """Return the (link, cause) of a condition that are not ruled out, nor too rare."""
-        links = self.worlds.network.links
-        return [
-            (link, cause)
-            for link, cause in self.worlds.into[node]
-            if cause not in self.out and cause != node and links[link][2] >= least
-        ]
-
-    def order(self) -> SumOrder:
-        """Return an order of summing made for what is asked alone."""
-        into: list[list[tuple[int, int]]] = [[] for _ in self.worlds.into]
-        for node in self.asked:
-            into[node] = [c for c in self.causes(node, 0.0) if c[1] not in self.given]
-        return summing_order(into, self.mutual)
-
-    @property
-    def turns(self) -> int:
-        """Return the most links leading back that a chain can pass: it enters a condition once."""
-        into, back = self.worlds.into, self.worlds.back
-        return sum(any(link in back for link, _ in into[node]) for node in self.circles)
-
-    def larger_circles(self) -> frozenset[int]:
-        """Return the conditions on loops, or between two, that are more than a pair."""
-        one = {m: n for n, m in self.mutual.items()}  # a pair taken as one condition
-        out: list[list[tuple[int, int]]] = [[] for _ in self.worlds.out]
-        for node in self.circles:
-            here = one.get(node, node)
-            ends = ((link, one.get(m, m)) for link, m in self.worlds.out[node])
-            out[here] += [(link, there) for link, there in ends if there != here]
-        nodes = {one.get(node, node) for node in self.circles}
-        found = on_circles(nodes, out)
-        return frozenset(node for node in self.circles if one.get(node, node) in found)
-
-    def size(self, node: int, turns: int) -> int:
-        """Return the states of a condition: the last is absent, the others are ways of presence."""
-        if turns:
-            return turns + 2 if node in self.circles else 2
-        return 3 if node in self.mutual else 2
-
-
 def build_model(worlds: Worlds, factors: Factors) -> tuple[Model, Schedule]:
     """Return the model of some findings, and how to sum it.
 
@@ -164,24 +90,28 @@ def build_model(worlds: Worlds, factors: Factors) -> tuple[Model, Schedule]:
     too large, it does without turns, and what holds itself up is left to be sorted out later; a
     model still too large loses its rarest links.
     """
-    told = _Told(worlds, factors)
+    told = Told(worlds, factors)
+    links = worlds.network.links
     if 0 < len(told.circles) <= SMALL_LOOPS:
-        model, plan = _built(told, told.turns, 0.0, worlds.order)
+        back = links_back(told.circles, worlds.into, worlds.out, links)
+        model, plan = _built(told, worlds.order, back=back)
         if plan.cells <= CELLS_WITH_TURNS:
             return model, plan
-    model, plan = _built(told, 0, 0.0, worlds.order)
+    model, plan = _built(told, worlds.order)
     if plan.cells <= CELLS:
         return model, plan
     order = told.order()  # the order made for the whole book is a poor one here
-    for least in (0.0, *sorted({p for _, _, p in worlds.network.links})[1:], 2.0):
-        model, plan = _built(told, 0, least, order)
+    for least in (0.0, *sorted({p for _, _, p in links})[1:], 2.0):
+        model, plan = _built(told, order, least=least)
         if plan.cells <= CELLS:
             break
     return model, plan
 
 
-def _built(told: _Told, turns: int, least: float, order: SumOrder) -> tuple[Model, Schedule]:
-    model = _Builder(told, turns, least, order).model
+def _built(
+    told: Told, order: SumOrder, *, back: frozenset[int] = frozenset(), least: float = 0.0
+) -> tuple[Model, Schedule]:
+    model = _Builder(told, order, back, least).model
     return model, schedule(model.sizes, [t.scope for t in model.tables], model.order)
 
 
@@ -194,11 +124,17 @@ class _Sum:
 
 
 class _Builder:
-    """Follows the order of summing and joins the causes of a condition as they meet."""
+    """Follows the order of summing and joins the causes of a condition as they meet.
 
-    def __init__(self, told: _Told, turns: int, least: float, order: SumOrder) -> None:
-        self.told, self.turns, self.least = told, turns, least
-        self.model = Model(told.out, frozenset() if turns else told.larger_circles())
+    Turns are counted over the links in `back`; links that fire less often than `least` stay out.
+    """
+
+    def __init__(self, told: Told, order: SumOrder, back: frozenset[int], least: float) -> None:
+        self.told, self.back = told, back
+        # A chain enters a condition once, so it passes no more of these than enter different ones.
+        into = told.worlds.into
+        self.turns = sum(any(link in back for link, _ in into[n]) for n in told.circles)
+        self.model = Model(told.out, frozenset() if self.turns else told.larger_circles())
         self.numbers = count()
         self.sums: dict[int, _Sum] = {}
         self.tied: dict[int, set[int]] = {node: set() for node in told.asked}
@@ -208,8 +144,12 @@ class _Builder:
         self.closed: set[int] = set()
         for node in told.asked:
             self.model.whole[node] = self._variable(node, (_CONDITION, node))
-            kept = told.causes(node, least)
-            self.model.left_out += [i for i, _ in told.causes(node, 0.0) if (i, _) not in kept]
+        links = told.worlds.network.links
+        self.causes: dict[int, list[End]] = {}
+        for node, causes in told.causes.items():
+            kept = [end for end in causes if links[end[0]][2] >= least]
+            self.causes[node] = kept
+            self.model.left_out += [link for link, _ in causes if links[link][2] < least]
             for link, cause in kept:
                 if cause not in told.given:
                     self.effects[cause].append((link, node))
@@ -226,8 +166,14 @@ class _Builder:
             else:
                 self._weigh(self.model.whole[node], pair[0], max(pair[1], SLACK))
 
+    def _size(self, node: int) -> int:
+        """Return the states of a condition: the last is absent, the others are ways of presence."""
+        if self.turns:
+            return self.turns + 2 if node in self.told.circles else 2
+        return 3 if node in self.told.mutual else 2
+
     def _variable(self, node: int, key: tuple[int, int]) -> int:
-        self.model.sizes.append(self.told.size(node, self.turns))
+        self.model.sizes.append(self._size(node))
         self.model.keys.append(key)
         return len(self.model.sizes) - 1
 
@@ -292,7 +238,7 @@ class _Builder:
         """Make a condition out of what its causes give; return the variables used up."""
         causes = [
             (link, cause)
-            for link, cause in self.told.causes(node, self.least)
+            for link, cause in self.causes[node]
             if cause in self.left or cause in self.told.given
         ]
         whole = self.model.whole[node]
@@ -360,13 +306,13 @@ class _Builder:
         by the second in a way of its own, and in that way it does not make the second in turn.
         """
         told = self.told
-        absent = told.size(effect, self.turns) - 1
+        absent = self._size(effect) - 1
         if cause in told.given:
             return (0,)
-        ways = range(told.size(cause, self.turns) - 1)
+        ways = range(self._size(cause) - 1)
         if self.turns:
             on_loop = cause in told.circles and effect in told.circles
-            back = link in told.worlds.back
+            back = link in self.back
             return (*(min(way + back, absent) if on_loop else 0 for way in ways), absent)
         if told.mutual.get(cause) == effect:
             return (0, absent, absent)

@@ -110,7 +110,7 @@ def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
 
 def gains(particles: Particles, answers: Answers) -> dict[str, float]:
     """Return the expected information of each check about the labels of the particles, in bits."""
-    labels = np.unique(particles.labels, return_inverse=True)[1].ravel()
+    labels = particles.labels
     counts = np.bincount(labels).astype(np.float64)
     order = np.argsort(labels, kind="stable")
     starts = np.r_[0, np.cumsum(counts)[:-1]].astype(np.intp)
@@ -176,7 +176,7 @@ class Teller:
 
     @property
     def particles(self) -> Particles:
-        """Return worlds of the posterior, labelled by which sources are there."""
+        """Return worlds of the posterior, all under one label."""
         if not self._particles:
             self._particles.append(draw_particles(self.posterior))
         return self._particles[0]
@@ -246,9 +246,7 @@ def outlooks(particles: Particles, check: Check) -> list[Outlook]:
     share = predict(particles, check)  # (N, A)
     total = share.sum(axis=0)
     sources = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
-    unlisted = 0
-    for source, bits in posterior.starts.items():
-        unlisted |= bits if source.unlisted else 0
+    unlisted = posterior.starts_unlisted()
     there = particles.truths([*(posterior.starts[s] for s in sources), unlisted])
     left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
     left = left.round(DIGITS)

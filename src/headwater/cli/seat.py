@@ -50,7 +50,12 @@ def now() -> str:
 
 @contextmanager
 def kept(case: Path, command: str) -> Iterator[None]:
-    """Turn the end of the input, or a stop from the keyboard, into a line on what is kept."""
+    """Turn the end of the input, or a stop from the keyboard, into a line on what is kept.
+
+    A case that could not be saved is refused before the first question.
+    """
+    if not case.parent.is_dir():
+        raise CaseError("there is no such folder; make it, or choose another", Place(str(case)))
     try:
         yield
     except (EndOfInput, KeyboardInterrupt) as stop:

@@ -6,7 +6,7 @@ from typing import Any
 
 from headwater.book.tables import Seat
 from headwater.case.load import Replay
-from headwater.graph.causal import entrances, likeliest_chains, loops, narrowed
+from headwater.graph.causal import entrances, loops
 from headwater.measure.answer import Judged
 from headwater.report.words import why_lines
 from headwater.rules.status import Status, why
@@ -14,6 +14,7 @@ from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.verdict.assess import Assessment
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
+from headwater.verdict.possible import live_by_finding
 
 
 def contract(replay: Replay) -> dict[str, Any]:
@@ -84,16 +85,12 @@ def _conditions(assessment: Assessment) -> list[dict[str, Any]]:
 def shown_chains(assessment: Assessment) -> list[NamedChain]:
     """Return the named chains, and for what is not named the live ones as `open`."""
     chains: dict[tuple[str, ...], NamedChain] = {}
-    statuses = assessment.statuses
-    live = narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
+    live = live_by_finding(assessment)
     for account in assessment.accounts.values():
         for chain in account.chains:
             chains.setdefault(chain.path, chain)
-        paths = {} if account.named else likeliest_chains(live, account.condition)
-        for candidate in account.candidates:
-            path = paths.get(candidate.origin or "")
-            if path:
-                chains.setdefault(path, NamedChain(path, Naming.OPEN))
+        for way in live.get(account.condition, {}).values():
+            chains.setdefault(way.path, NamedChain(way.path, Naming.OPEN))
     return list(chains.values())
 
 

@@ -26,7 +26,7 @@ from headwater.session.search import words_of
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.drive import DANGER_FROM
 from headwater.verdict.plan import Step
-from headwater.verdict.possible import LiveChain, live_by_finding, live_graph
+from headwater.verdict.possible import LiveChain, live_by_finding
 from headwater.verdict.reach import (
     minutes_to_open,
     reachable_later,
@@ -177,7 +177,7 @@ def part_meant(assessment: Assessment, words: str) -> str | None:
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
     """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
     book, statuses = assessment.book, assessment.statuses
-    live = live_graph(assessment)
+    live = assessment.live()
     scores: dict[str, float] = {}
     for cid, record in book.conditions.items():
         if record.part != part or record.kind is not Nature.DAMAGE:

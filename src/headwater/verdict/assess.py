@@ -17,7 +17,7 @@ from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book, Family, for_family
 from headwater.book.model import Check
-from headwater.graph.causal import Graph, causal_graph
+from headwater.graph.causal import Graph, causal_graph, narrowed
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, Rule, compile_rules
 from headwater.rules.engine import Derivation, Deriver, build_engine
@@ -68,7 +68,7 @@ class Assessment:
 
     @property
     def particles(self) -> Particles:
-        """Return worlds of the posterior, labelled by which sources are there."""
+        """Return worlds of the posterior, all under one label."""
         return self.teller.particles
 
     @property
@@ -80,6 +80,10 @@ class Assessment:
     def held(self) -> list[str]:
         """Return the held parts."""
         return [part for part, decision in self.decisions.items() if not decision.released]
+
+    def live(self) -> Graph:
+        """Return the causal graph without what is ruled out."""
+        return narrowed(self.reasoner.graph, lambda c: self.statuses[c] is not Status.RULED_OUT)
 
     def present(self) -> dict[str, float]:
         """Return the probability that each condition is present."""
@@ -214,21 +218,21 @@ def _all_sound(book: Book, statuses: Mapping[str, Status], answered: Mapping[str
 
 def build_reasoner(book: Book, family: Family) -> Reasoner:
     """Return the reasoner of a book for a unit family."""
-    narrowed = for_family(book, family)
-    rules = compile_rules(narrowed)
+    own = for_family(book, family)
+    rules = compile_rules(own)
     touching: dict[str, list[str]] = {}
-    deciders: dict[str, list[Check]] = {cid: [] for cid in narrowed.conditions}
-    for check in narrowed.checks.values():
+    deciders: dict[str, list[Check]] = {cid: [] for cid in own.conditions}
+    for check in own.checks.values():
         for condition in spoken_of(check):
             touching.setdefault(condition, []).append(check.id)
-        for condition in decided_by(check) & narrowed.conditions.keys():
+        for condition in decided_by(check) & own.conditions.keys():
             deciders[condition].append(check)
     return Reasoner(
-        book=narrowed,
+        book=own,
         rules=rules,
         derive=build_engine(rules),
-        graph=causal_graph(narrowed),
-        worlds=make_worlds(network_of(narrowed)),
+        graph=causal_graph(own),
+        worlds=make_worlds(network_of(own)),
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
     )

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from headwater.book.tables import VERB_RANK, Nature, Verb
-from headwater.graph.causal import chains_between, likeliest_chains, narrowed
+from headwater.graph.causal import chains_between, likeliest_chains
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.naming import NamedChain, Naming
@@ -179,9 +179,7 @@ def _fails_again(
     """
     book = assessment.book
     own = {part for part, _ in remedies(book, assessment.statuses, origin)}
-    live = narrowed(
-        assessment.reasoner.graph, lambda c: assessment.statuses[c] is not Status.RULED_OUT
-    )
+    live = assessment.live()
     found: dict[str, tuple[str, ...]] = {}
     for part in parts:
         if part in own or part in found or part in assessment.held:

@@ -105,9 +105,8 @@ class Known:
     """What an origin is named from.
 
     `live` is the causal graph of what leads to something found or expected, without what is ruled
-    out; `solid` the part of it that a proven chain
-    may pass; `provable` the part that one might still pass; `starters` the origins that are
-    confirmed to have started by themselves.
+    out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
+    still pass; `starters` the origins that are confirmed to have started by themselves.
     """
 
     book: Book
@@ -134,13 +133,17 @@ class Known:
             self._provable.append(narrowed(self.live, self._may_be_passed))
         return self._provable[0]
 
+    def can_be_made(self, check: Check) -> bool:
+        """Say whether a check is not answered and can be made, here or at a later seat."""
+        return check.id not in self.stand.answered and reachable_later(check, self.stand)
+
     def _may_be_passed(self, condition: str) -> bool:
-        deciders, stand = self.deciders.get(condition, ()), self.stand
-        if passable(self.status(condition), deciders, stand):
+        deciders = self.deciders.get(condition, ())
+        if passable(self.status(condition), deciders, self.stand):
             return True
-        if self.status(condition) is Status.DISPUTED:
-            return False
-        return any(c.id not in stand.answered and reachable_later(c, stand) for c in deciders)
+        return self.status(condition) is not Status.DISPUTED and any(
+            self.can_be_made(check) for check in deciders
+        )
 
 
 def know(
@@ -247,32 +250,29 @@ def _at_hand(
 ) -> tuple[str, ...]:
     """Return the unanswered checks that would tell of the cause, or help to prove it."""
     origins = [c.origin for c in candidates if c.origin]
-    proving = {
+    if not origins:
+        return ()
+    decided = (Status.CONFIRMED, Status.RULED_OUT)
+    on_way = {
+        check_id
+        for cid in between(known.live, origins, condition)
+        if known.status(cid) not in decided
+        for check_id in known.touching.get(cid, ())
+    }
+    told = known.teller.about((condition,))
+    wanted = {
+        check_id
+        for check_id, bits in told.items()
+        if bits >= (TELLS_FROM if check_id in on_way else TELLS_ASIDE_FROM)
+    }
+    wanted |= {
         check.id
         for road in roads
         if road.candidate.share >= RIVAL_FROM
         for cid in road.left
         for check in known.deciders.get(cid, ())
     }
-    decided = (Status.CONFIRMED, Status.RULED_OUT)
-    found: dict[str, None] = {}
-    for cid in sorted(between(known.live, origins, condition)):
-        for check_id in known.touching.get(cid, ()) if known.status(cid) not in decided else ():
-            check = known.book.checks[check_id]
-            if check_id not in known.stand.answered and reachable_later(check, known.stand):
-                found[check_id] = None
-    if not origins:
-        return ()
-    told = known.teller.about((condition,))
-    on_way = {c for c in found if c in proving or told.get(c, 0.0) >= TELLS_FROM}
-    aside = {
-        c
-        for c, bits in told.items()
-        if bits >= TELLS_ASIDE_FROM
-        and c not in known.stand.answered
-        and reachable_later(known.book.checks[c], known.stand)
-    }
-    return tuple(sorted(on_way | aside))
+    return tuple(c for c in sorted(wanted) if known.can_be_made(known.book.checks[c]))
 
 
 def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:

@@ -11,8 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from headwater.graph.causal import Graph, causes_of, likeliest_chains, narrowed
-from headwater.rules.status import Status
+from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.verdict.assess import Assessment, Outcome
 from headwater.verdict.options import Option, make_options, planned_option
 from headwater.verdict.prices import Prices
@@ -50,15 +49,9 @@ class PriceRange:
     unpriced: int = 0
 
 
-def live_graph(assessment: Assessment) -> Graph:
-    """Return the causal graph without what is ruled out."""
-    statuses = assessment.statuses
-    return narrowed(assessment.reasoner.graph, lambda c: statuses[c] is not Status.RULED_OUT)
-
-
 def live_by_finding(assessment: Assessment) -> dict[str, dict[str, LiveChain]]:
     """Return the likeliest live chain to each finding without a named origin, by its origin."""
-    live = live_graph(assessment)
+    live = assessment.live()
     found: dict[str, dict[str, LiveChain]] = {}
     for account in assessment.accounts.values():
         if account.named:
