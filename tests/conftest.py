@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 from headwater.verdict.assess import Reasoner, build_reasoner
 
 ROOT = Path(__file__).resolve().parent.parent

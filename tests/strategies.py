@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 
 from headwater.book.chances import Common, Often, Sureness
-from headwater.book.load import Book
 from headwater.book.model import (
     Action,
     Answer,
@@ -22,14 +21,17 @@ from headwater.book.model import (
     Link,
     Origin,
     Part,
+    Remedies,
     Removal,
 )
+from headwater.book.records import Book
+from headwater.book.seal import unseal
 from headwater.book.shape import Ref
-from headwater.book.tables import COMMON, OFTEN, SURENESS, Drive, Nature, Seat, Verb
+from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Verb
 from headwater.case.load import Replay
 from headwater.case.model import Case
 from headwater.errors import Place
-from headwater.measure.answer import SPECIAL, Judged
+from headwater.measure.answer import Judged
 from headwater.verdict.assess import Assessment
 from headwater.verdict.prices import Exchange, Prices
 from headwater.verdict.reach import Stand
@@ -71,8 +73,10 @@ def condition(
         title=f"state {cid}",
         kind=kind,
         part=Ref(part) if part else None,
-        origin=Origin(common=Common(COMMON[common], common), corrections=told) if origin else None,
-        dispositions=() if origin else told,
+        origin=Origin(common=Common(COMMON[common], common), corrections=Remedies(told))
+        if origin
+        else None,
+        dispositions=Remedies(() if origin else told),
         danger=danger,
     )
 
@@ -121,7 +125,7 @@ def make_book(
     named = [str(c.part) for c in conditions if c.part]
     for record in conditions:
         own = record.origin.corrections if record.origin else record.dispositions
-        named += [str(action.on) for action in own if action.on]
+        named += [str(action.on) for action in unseal(own) if action.on]
     return Book(
         digest="0" * 16,
         parts={p: Part(id=p, title=f"piece {p}") for p in dict.fromkeys(named)},
@@ -314,9 +318,9 @@ def held_back(assessment: Assessment) -> list[str]:
     held = set(assessment.held)
     texts = []
     for record in assessment.book.conditions.values():
-        corrections = record.origin.corrections if record.origin else ()
+        corrections = unseal(record.origin.corrections) if record.origin else ()
         texts += [a.text for a in corrections if str(a.on or record.part) in held]
-        for action in record.dispositions:
+        for action in unseal(record.dispositions):
             if held & {str(record.part), str(action.on or record.part)}:
                 texts.append(action.text)
     return texts

@@ -20,8 +20,8 @@ from headwater.belief.ranking import draw_particles
 from headwater.belief.telling import gain_of, outlooks, predict
 from headwater.belief.told import HARD
 from headwater.belief.worlds import Network, make_worlds, network_of
-from headwater.book.load import Book
 from headwater.book.model import Check, Limit
+from headwater.book.records import Book
 from headwater.book.tables import UNLISTED
 from headwater.measure.answer import bands_of, understand
 from headwater.rules.evidence import gather, likelihoods

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.verdict.assess import Reasoner, build_reasoner
 
 _KEPT: dict[tuple[tuple[str, str], ...], Reasoner] = {}

@@ -9,8 +9,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_book import CHAIN, FILES, change, write_book
 
-from headwater.book.load import Book, applies, for_family, load_book
+from headwater.book.load import load_book
 from headwater.book.problem import BookError, nearest
+from headwater.book.records import Book, applies, for_family
 
 UNSEEN = "    unobservable"
 ENDS = ("bore-worn", "gear-displaced")

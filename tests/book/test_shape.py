@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.book.model import RECORDS, Chain, Pack, SampleFile, Sections
+from headwater.book.files import RECORDS, Pack, SampleFile, Sections
+from headwater.book.model import Chain
 from headwater.book.shape import Reader, hints_of, reader_for, schema_for
 from headwater.yamltext import parse
 

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 from headwater.cli.main import Terminal, run
 from headwater.verdict.assess import Reasoner, build_reasoner
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.measure.answer import understand
 from headwater.session.hear import hear, read_out

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
+from headwater.book.seal import unseal
 from headwater.book.tables import Seat
 
 from .conftest import CALLERS, Calls, Play, Ring
@@ -76,7 +77,10 @@ def test_no_remedy_is_named(name: str, calls: Calls, caller_book: Book) -> None:
     told, *plan = out.split("Plan, origin first")
     before_plan = _flat(told)
     for record in caller_book.conditions.values():
-        actions = [*record.dispositions, *(record.origin.corrections if record.origin else ())]
+        actions = [
+            *unseal(record.dispositions),
+            *(unseal(record.origin.corrections) if record.origin else ()),
+        ]
         for action in actions:
             assert _flat(action.text) not in before_plan
     assert not re.search(r"\b(replace it|fit (a )?new|order (a )?new|renew)\b", before_plan)

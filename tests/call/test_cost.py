@@ -27,8 +27,8 @@ from strategies import (
     situations,
 )
 
-from headwater.book.load import Book
 from headwater.book.model import Action, Part
+from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
 from headwater.cli.console import Screen
@@ -44,7 +44,7 @@ from headwater.report.cost_words import (
     make_cost,
 )
 from headwater.report.job_text import NOTHING_TO_REPAIR
-from headwater.verdict.assess import Assessment, Outcome, Reasoner, build_reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner, build_reasoner
 from headwater.verdict.options import make_options
 from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Exchange, Prices, read_prices
@@ -199,7 +199,7 @@ def test_one_sum_for_a_held_part_is_kept_back() -> None:
 def test_a_settled_call_costs_what_the_options_say() -> None:
     """With the origin named the plan is priced as everywhere else: one sum, and no range."""
     assessment = on_phone(two_ways(), look_noise="yes", look_worn="yes", look_bent="yes")
-    assert assessment.outcome is Outcome.SETTLED
+    assert assessment.ending is Ending.SETTLED
     planned = make_options(assessment, LIST)[0]
     found = price_range(assessment, LIST)
     assert planned.total == 200.0
@@ -214,7 +214,7 @@ def test_an_undetermined_case_ranges_over_what_is_offered() -> None:
     book = two_ways()
     checks = {k: v for k, v in book.checks.items() if k in ("look-noise", "look-drops")}
     assessment = on_phone(replace(book, checks=checks), look_noise="yes")
-    assert assessment.outcome is Outcome.UNDETERMINED
+    assert assessment.ending is Ending.UNDETERMINED
     unit = replace(LIST, exchange=Exchange(price=900.0, minutes=120.0))
     sums = {o.way.value: o.total for o in make_options(assessment, unit) if not o.refused}
     found = price_range(assessment, unit)
@@ -232,7 +232,7 @@ def test_an_exchange_unit_that_leaves_an_origin_is_no_way() -> None:
     checks = {k: v for k, v in book.checks.items() if k in ("look-noise", "look-drops", "look-dry")}
     told = {"look_noise": "yes", "look_drops": "yes", "look_dry": "yes"}
     assessment = on_phone(replace(book, parts=parts, checks=checks), **told)
-    assert assessment.outcome is Outcome.UNDETERMINED
+    assert assessment.ending is Ending.UNDETERMINED
     unit = replace(LIST, exchange=Exchange(price=10.0, minutes=10.0))
     found = price_range(assessment, unit)
     assert (found.low, found.high, found.ways) == (32.0, 152.0, 2)
@@ -243,7 +243,7 @@ def test_nothing_found_and_nothing_wrong() -> None:
     book = two_ways()
     assert NOTHING_PRICED in cost_words(make_cost(on_phone(book), LIST, 0.0))
     sound = on_phone(book, look_noise="no", look_drops="no")
-    assert sound.outcome is Outcome.HEALTHY
+    assert sound.ending is Ending.HEALTHY
     assert price_range(sound, LIST) == PriceRange()
     assert cost_words(make_cost(sound, LIST, 0.0))[-1] == NOTHING_TO_REPAIR
 
@@ -257,7 +257,7 @@ def test_a_supposition_is_no_finding() -> None:
     before = dict(assessment.statuses)
     supposed = reasoner.suppose(assessment, {"bent", "worn", "noise"}, set())
     assert supposed.disputed == ["bent"]
-    assert supposed.outcome is Outcome.OPEN
+    assert supposed.ending is Ending.OPEN
     assert assessment.statuses == before
     again = reasoner.assess(judged, Stand(Seat.CALL))
     assert again.plan == assessment.plan
@@ -289,7 +289,7 @@ def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.
     if span.low is not None and span.high is not None:
         assert 0.0 <= span.low <= span.high
         assert span.unpriced <= span.materials
-    if assessment.outcome is Outcome.OPEN:
+    if assessment.ending is Ending.OPEN:
         assert span.refused
         assert NO_OFFER in about or span.low is None
         assert span.low is None or span.high is None or span.high - span.low >= 0.005
@@ -312,7 +312,7 @@ def test_the_shipped_book_prices_no_held_part(
     prices = read_prices(LISTS / "winter-list.yaml", book)
     judged = [understand(book, book.checks[c], word) for c, word in given_answers.items()]
     assessment = caller_reasoner.assess(judged, Stand(Seat.CALL))
-    assert assessment.outcome is Outcome.OPEN
+    assert assessment.ending is Ending.OPEN
     assert assessment.held
     told = whole_text(assessment, prices)
     assert NO_OFFER in told

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.cli.main import Terminal, run
 from headwater.yamltext import Table, parse
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.book.load import Book
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, meant, understand
+from headwater.book.records import Book
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW
+from headwater.measure.answer import meant, understand
 from headwater.session.hear import hear
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.session.search import is_vague, search_complaints, search_conditions
 
 WORDS = {

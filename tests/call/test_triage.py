@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat
 from headwater.case.model import Case
 from headwater.measure.answer import understand

@@ -13,13 +13,14 @@ from hypothesis import strategies as st
 from process import ROOT, run
 from small_book import change, write_book
 
-from headwater.book.load import Book, load_book
-from headwater.book.model import Sample
+from headwater.book.files import Sample
+from headwater.book.load import load_book
+from headwater.book.records import Book
 from headwater.case.load import CaseError, Replay, check_id, given_of, parse_case, replay
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import understand
 from headwater.report.contract import contract
-from headwater.verdict.assess import Assessment, Outcome, Reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.reach import Stand, torn_down
 
 HEAD = "case: a\nunit: {family: {drive: chain}}\nfindings:\n"
@@ -121,7 +122,7 @@ def test_a_later_answer_corrects_an_earlier_one(small: Book) -> None:
     assert found.assessment.statuses["pads-burnt"].value == "ruled-out"
     assert list(found.judged) == ["bore-float", "pads"]
     taken_back = replayed(small, "check: pads, answer: burnt", "check: pads, answer: dont-know")
-    assert taken_back.assessment.outcome is replayed(small).assessment.outcome
+    assert taken_back.assessment.ending is replayed(small).assessment.ending
     assert taken_back.assessment.decisions == {}
 
 
@@ -166,7 +167,7 @@ def test_a_case_made_with_another_book_is_judged_anew_and_it_is_said(
 def essence(assessment: Assessment) -> dict[str, Any]:
     """Return what a verdict says, probabilities to nine places."""
     return {
-        "outcome": assessment.outcome,
+        "outcome": assessment.ending,
         "statuses": dict(sorted(assessment.statuses.items())),
         "origins": dict(sorted(assessment.origins.items())),
         "parts": {part: (d.released, d.action) for part, d in sorted(assessment.decisions.items())},
@@ -215,5 +216,5 @@ def test_two_processes_say_the_same_byte_for_byte() -> None:
 def test_the_same_case_and_book_give_the_same_contract(small: Book) -> None:
     findings = ("check: pads, answer: burnt", "check: bore-float, answer: 0.9 mm")
     first, second = replayed(small, *findings), replayed(small, *findings)
-    assert first.assessment.outcome is Outcome.SETTLED
+    assert first.assessment.ending is Ending.SETTLED
     assert json.dumps(contract(first)) == json.dumps(contract(second))

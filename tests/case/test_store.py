@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from process import run, say, session, wait_for
 from small_book import write_book
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.load import CaseError, findings_of, parse_case, read_case, replay
 from headwater.case.store import (
@@ -24,7 +25,7 @@ from headwater.case.store import (
     with_findings_last,
 )
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import Given
+from headwater.measure.answer import RawAnswer
 from headwater.session.inquiry import open_inquiry
 from headwater.yamltext import TextError
 
@@ -42,7 +43,7 @@ def small(folder: Path) -> Book:
     return load_book([folder])
 
 
-def given_in(path: Path) -> list[tuple[str, Given]]:
+def given_in(path: Path) -> list[tuple[str, RawAnswer]]:
     """Return the answers in a file."""
     return [(f.check, f.given) for f in findings_of(read_case(path))]
 
@@ -106,7 +107,7 @@ TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
     answer=TEXT | st.lists(TEXT, min_size=1, max_size=3).map(tuple) | st.dictionaries(TEXT, TEXT),
     note=TEXT,
 )
-def test_any_text_written_reads_back(name: str, answer: Given, note: str) -> None:
+def test_any_text_written_reads_back(name: str, answer: RawAnswer, note: str) -> None:
     line = finding_line("check", answer, Seat.CALL, "2026-01-01", note)
     line += removal_line("cover", Seat.BENCH, note)
     text = new_case_text(name, Book(), {"drive": name}, Seat.CALL, note) + line

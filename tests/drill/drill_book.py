@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 
 PACK = """\
 pack: practice

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import parse_case, replay
 from headwater.case.sample import SampleRunner
 from headwater.drill.exercise import DrillError

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from strategies import books, condition, make_book
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.graph.causal import (
     MAX_LENGTH,
     between,

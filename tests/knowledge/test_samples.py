@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.sample import SampleRunner
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -6,7 +6,8 @@ from io import StringIO
 from pathlib import Path
 
 from headwater.book.check import check_book
-from headwater.book.load import Book, read_packs
+from headwater.book.load import read_packs
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.cli.book import known_works
 from headwater.cli.main import Terminal, run

@@ -13,7 +13,8 @@ from statistics import fmean, median
 
 import pytest
 
-from headwater.book.load import Book, for_family, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book, for_family
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKS = sorted(head.parent for head in (ROOT / "knowledge").glob("*/pack.yaml"))

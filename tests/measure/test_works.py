@@ -9,8 +9,8 @@ import pytest
 
 from headwater.errors import HeadwaterError
 from headwater.measure.faults import MeasureError
-from headwater.measure.registry import WORKS, Given, Input, Outcome, Work, find_work, run_work
-from headwater.measure.work import perform
+from headwater.measure.registry import WORKS, Given, Input, Work, find_work, run_work
+from headwater.measure.work import Worked, perform
 from headwater.units import Quantity, UnitError, base_unit, dimensions, parse_quantity
 
 # A run of every work: inputs as written at the bench, and the result in its base unit.
@@ -366,8 +366,8 @@ def test_a_noise_with_bearing_and_teeth() -> None:
 
 
 def test_a_work_of_a_shop_can_be_run_too() -> None:
-    def twice(given: Given) -> Outcome:
-        return Outcome(2 * given["length"])
+    def twice(given: Given) -> Worked:
+        return Worked(2 * given["length"])
 
     work = Work("twice", "Twice", (Input("length", "length", "x"),), "2 x", "none", "length", twice)
     found = perform(work, {"length": "1 mm ± 0.2 mm"})

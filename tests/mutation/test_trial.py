@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 
 TRIAL = Path(__file__).with_name("trial.py")
 

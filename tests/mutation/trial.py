@@ -18,8 +18,9 @@ from pathlib import Path
 
 from headwater.book.chances import Sureness
 from headwater.book.check import check_book
-from headwater.book.load import Book, load_book, pairs
-from headwater.book.model import Sample
+from headwater.book.files import Sample
+from headwater.book.load import load_book
+from headwater.book.records import Book, pairs
 from headwater.book.tables import SURENESS
 from headwater.case.sample import SampleRunner
 from headwater.cli.book import known_works

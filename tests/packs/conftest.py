@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 
 KNOWLEDGE = Path(__file__).resolve().parents[2] / "knowledge"
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from headwater.book.check import check_book
-from headwater.book.load import Book, read_packs
+from headwater.book.load import read_packs
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.cover import cover_of
 from headwater.case.load import parse_case, replay
@@ -18,7 +19,7 @@ from headwater.cli.book import known_works
 from headwater.cli.main import Terminal, run
 from headwater.report.contract import contract
 from headwater.report.text import verdict_lines
-from headwater.verdict.assess import Outcome
+from headwater.verdict.assess import Ending
 
 ROOT = Path(__file__).resolve().parents[2]
 KNOWLEDGE = ROOT / "knowledge"
@@ -78,7 +79,7 @@ def test_no_word_of_the_transfer_case_comes_out_for_an_axle(axle: Book) -> None:
         "  - {check: axle-growl-told, answer: growls}\n"
     )
     found = replay(axle, parse_case(text, "ridge-31.yaml"))
-    assert found.assessment.outcome is Outcome.OPEN
+    assert found.assessment.ending is Ending.OPEN
     assert "pinion-bearings" in found.assessment.held
     shown = " ".join(line.text for line in verdict_lines(found)).lower()
     assert not re.search(r"transfer|chain case|range fork|sprocket", shown)

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from headwater.book.check import check_book
-from headwater.book.load import Book, for_family, load_book, read_packs
+from headwater.book.load import load_book, read_packs
+from headwater.book.records import Book, for_family
 from headwater.case.load import family_of, parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.answer import AnswerError, understand

@@ -11,8 +11,8 @@ import re
 
 import pytest
 
-from headwater.book.load import Book
 from headwater.book.model import Mode
+from headwater.book.records import Book
 
 ISO_15243 = {
     "5.1.2": "subsurface initiated fatigue",

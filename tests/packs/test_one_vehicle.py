@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import Replay, parse_case, replay
 from headwater.case.sample import SampleRunner
-from headwater.verdict.assess import Outcome, Reasoner, build_reasoner
+from headwater.verdict.assess import Ending, Reasoner, build_reasoner
 from headwater.verdict.naming import Naming
 
 FAMILY = {"unit": "both", "rear-output": "fixed-flange", "slip-limiting": "open"}
@@ -58,7 +58,7 @@ def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasone
         rear_joints="tight",
         pinion_flange_runout="0.02 mm",
     ).assessment
-    assert found.outcome is Outcome.SETTLED
+    assert found.ending is Ending.SETTLED
     assert found.origins == {"propeller-shaft-out-of-balance": Naming.PROVEN}
     first = found.plan[0]
     assert (first.on, first.action) == ("propeller-shaft", "repair")

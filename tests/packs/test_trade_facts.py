@@ -10,7 +10,8 @@ from itertools import pairwise
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
+from headwater.book.seal import unseal
 from headwater.book.tables import Drive
 from headwater.graph.causal import causal_graph, loops
 from headwater.units import parse_quantity
@@ -49,10 +50,10 @@ def test_01_range_fork_burns_from_a_worn_front_bore_common_practice(book: Book) 
     edges = [b.upto for b in book.limits["input-bearing-float"].bands if b.upto]
     inches = [parse_quantity(edge, "length").value / 25.4 for edge in edges]
     assert pytest.approx(0.020) in inches
-    scrapped = [a.action.value for a in book.conditions["front-bore-worn"].dispositions]
+    scrapped = [a.action.value for a in unseal(book.conditions["front-bore-worn"].dispositions)]
     origin = book.conditions["front-bore-worn"].origin
     assert origin is not None
-    assert "scrap" in scrapped + [c.action.value for c in origin.corrections]
+    assert "scrap" in scrapped + [c.action.value for c in unseal(origin.corrections)]
 
 
 def test_02_crumbs_in_the_oil_are_pads_breaking_up_common_practice(book: Book) -> None:

@@ -6,7 +6,7 @@ from io import StringIO
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.load import parse_case, replay
 from headwater.case.model import Case

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import Replay, read_case, replay
 from headwater.cli.main import Terminal, run
 from headwater.verdict.assess import Reasoner

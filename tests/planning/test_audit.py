@@ -10,7 +10,7 @@ from planning.conftest import Judge, Play
 from headwater.book.tables import Verb
 from headwater.session.proposal import proposal_of_words
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.audit import Audit, Item, Proposal, audit
+from headwater.verdict.audit import Audit, Proposal, ProposedPart, audit
 
 WHOLE = (
     ("front-housing", Verb.SCRAP),
@@ -25,7 +25,7 @@ def of(judge: Judge, name: str, words: str) -> Audit:
 
 
 def steps(*pairs: tuple[str, Verb]) -> Proposal:
-    return Proposal("steps", tuple(Item(part, part, verb) for part, verb in pairs))
+    return Proposal("steps", tuple(ProposedPart(part, part, verb) for part, verb in pairs))
 
 
 def test_the_bare_fork_leaves_the_bore_and_fails_again_by_its_chain(judge: Judge) -> None:
@@ -66,8 +66,8 @@ def test_a_weaker_action_on_the_right_part_corrects_nothing(judge: Judge) -> Non
 def test_a_claim_on_the_wrong_part_corrects_nothing(judge: Judge) -> None:
     claims = frozenset({"front-bore-worn"})
     items = (
-        Item("chain", "chain", Verb.SCRAP, claims),
-        Item("driver", "driver", Verb.ADVISE, claims),
+        ProposedPart("chain", "chain", Verb.SCRAP, claims),
+        ProposedPart("driver", "driver", Verb.ADVISE, claims),
     )
     found = audit(judge("ridge-07").assessment, Proposal("claims", items))
     assert [left.origin for left in found.left] == ["front-bore-worn"]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from planning.conftest import Play
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import CaseError, read_case, replay
 from headwater.errors import HeadwaterError
 from headwater.session.comeback import Comeback, Return, compare

@@ -7,7 +7,7 @@ from io import StringIO
 import pytest
 from planning.conftest import EXAMPLES, Compare, Judge, Play
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.cli.console import Screen
 from headwater.report.audit_text import audit_lines, comeback_lines
 from headwater.report.job_text import option_lines, sheet_lines

@@ -7,7 +7,7 @@ import json
 import pytest
 from planning.conftest import Judge, Play
 
-from headwater.verdict.comingback import open_ledger
+from headwater.verdict.comingback import open_bill
 from headwater.verdict.options import Option, Way, make_options
 from headwater.verdict.prices import Prices
 
@@ -43,7 +43,7 @@ def test_the_bare_fork_is_cheap_until_it_comes_back(judge: Judge, prices: Prices
 
 
 def test_the_expected_cost_is_the_sum_of_its_lines(judge: Judge, prices: Prices) -> None:
-    again = open_ledger(judge("ridge-07").assessment, prices).coming_back(())
+    again = open_bill(judge("ridge-07").assessment, prices).coming_back(())
     assert again.cost is not None
     lines = [*again.lines, *again.opening]
     assert again.cost == pytest.approx(sum(x.chance * (x.cost or 0.0) for x in lines))

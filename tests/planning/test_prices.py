@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.errors import HeadwaterError
 from headwater.verdict.prices import Prices, parse_prices

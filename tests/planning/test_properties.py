@@ -12,15 +12,16 @@ from hypothesis import strategies as st
 from planning.conftest import Judge
 from strategies import Situation, held_back, price_list, situations
 
+from headwater.book.seal import unseal
 from headwater.book.tables import VERB_RANK, Verb
 from headwater.cli.console import Screen
 from headwater.report.audit_text import audit_lines
 from headwater.report.job_text import option_lines, sheet_lines
 from headwater.report.planning_json import audit_data, options_data, sheet_data
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.audit import Item, Proposal, audit
-from headwater.verdict.comingback import open_ledger
+from headwater.verdict.assess import Assessment, Ending, build_reasoner
+from headwater.verdict.audit import Proposal, ProposedPart, audit
+from headwater.verdict.comingback import open_bill
 from headwater.verdict.jobsheet import job_sheet
 from headwater.verdict.options import make_options
 from headwater.verdict.plan import Step
@@ -40,13 +41,15 @@ def proposal(data: st.DataObject, assessment: Assessment) -> Proposal:
     origins = st.frozensets(st.sampled_from(list(assessment.book.origins)), max_size=3)
     for _ in range(data.draw(st.integers(0, 3))):
         part = data.draw(parts)
-        items.append(Item(part, part, data.draw(st.sampled_from(list(Verb))), data.draw(origins)))
+        items.append(
+            ProposedPart(part, part, data.draw(st.sampled_from(list(Verb))), data.draw(origins))
+        )
     return Proposal("drawn", tuple(items))
 
 
-def as_item(step: Step) -> Item:
+def as_item(step: Step) -> ProposedPart:
     assert step.action is not None
-    return Item(step.on, step.on, step.action, frozenset(step.corrects))
+    return ProposedPart(step.on, step.on, step.action, frozenset(step.corrects))
 
 
 def is_corrected(assessment: Assessment, origin: str, proposed: Proposal) -> bool:
@@ -63,10 +66,10 @@ def is_corrected(assessment: Assessment, origin: str, proposed: Proposal) -> boo
         if cid != origin:
             start = conditions[origin].origin
             assert start is not None
-            gives_way = any(cid in a.unless for a in start.corrections)
+            gives_way = any(cid in a.unless for a in unseal(start.corrections))
             if not gives_way or assessment.statuses[cid] is not Status.CONFIRMED:
                 continue
-        reach += [(str(a.on or record.part), VERB_RANK[a.action]) for a in own]
+        reach += [(str(a.on or record.part), VERB_RANK[a.action]) for a in unseal(own)]
     renewed = VERB_RANK[Verb.REPLACE]
     return any(
         item.part == part and VERB_RANK[item.action] >= min(rank, renewed)
@@ -84,7 +87,7 @@ def test_no_audit_passes_what_leaves_a_named_origin(
     proposed = proposal(data, assessment)
     found = audit(assessment, proposed)
     if found.passed:
-        assert assessment.outcome is Outcome.SETTLED
+        assert assessment.ending is Ending.SETTLED
         assert not assessment.held
         assert all(is_corrected(assessment, o, proposed) for o in assessment.origins)
     else:
@@ -101,7 +104,7 @@ def test_the_plan_passes_its_own_audit_and_none_of_its_origins_can_be_spared(
     found = audit(assessment, Proposal("whole", tuple(whole)))
     # A drawn book may withdraw an origin's every correction; then its own plan cannot pass either.
     mended = {cid for step in assessment.plan if step.action for cid in step.corrects}
-    settled = assessment.outcome is Outcome.SETTLED
+    settled = assessment.ending is Ending.SETTLED
     assert found.passed == (settled and set(assessment.origins) <= mended)
     for item in whole:
         rest = Proposal("without one", tuple(other for other in whole if other is not item))
@@ -120,7 +123,7 @@ def test_a_further_correction_never_raises_the_expected_cost(
     outside = data.draw(st.sets(st.sampled_from(list(situation.book.parts))))
     parts = {p: replace(r, outside=p in outside) for p, r in situation.book.parts.items()}
     assessment = judged(replace(situation, book=replace(situation.book, parts=parts)))
-    ledger = open_ledger(assessment, price_list(data, assessment.book))
+    ledger = open_bill(assessment, price_list(data, assessment.book))
     done: set[str] = set()
     before = ledger.coming_back(done)
     before_exchange = ledger.coming_back_after_exchange(done)
@@ -142,7 +145,7 @@ def test_a_further_correction_never_raises_the_expected_cost(
 @pytest.mark.parametrize("name", ["ridge-07", "plan-tyres", "plan-shared-housing", "plan-loop"])
 def test_so_it_is_in_the_shipped_book(name: str, judge: Judge, prices: Prices) -> None:
     assessment = judge(name).assessment
-    ledger = open_ledger(assessment, prices)
+    ledger = open_bill(assessment, prices)
     costs: list[float] = []
     done: list[str] = []
     every = list(assessment.book.origins)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from planning.conftest import EXAMPLES
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.errors import HeadwaterError
 from headwater.session.proposal import (

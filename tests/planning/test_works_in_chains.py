@@ -8,7 +8,7 @@ from collections.abc import Mapping
 import pytest
 from planning.conftest import Play
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.load import parse_case, replay
 from headwater.case.store import finding_line

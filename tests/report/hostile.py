@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from report.conftest import PUMP
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 from headwater.case.load import Replay, parse_case, replay
 
 HOSTILE = (

@@ -22,7 +22,7 @@ import pytest
 from report.conftest import ON, Judge
 from report.hostile import hostile_replay
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import read_case, replay
 from headwater.graph.causal import causal_graph
 from headwater.report.options_section import options_section

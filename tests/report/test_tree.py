@@ -9,14 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report.conftest import Judge
 
-from headwater.book.load import Book, for_family
+from headwater.book.records import Book, for_family
 from headwater.graph.causal import causal_graph, causes_of
 from headwater.report.line import wrapped
 from headwater.report.svg import WIDTH, svg_file, text_width, wrap
 from headwater.report.tree import (
+    Direction,
     Node,
     Tree,
-    Way,
     Wording,
     book_tree,
     case_trees,
@@ -51,14 +51,18 @@ def test_a_tree_holds_its_paths_and_nothing_else(tails: set[str]) -> None:
 def test_how_a_branching_tree_reads() -> None:
     root = grow(("r",), [("r", "a", "b"), ("r", "c"), ("r", "a", "d")], plain)
     assert (
-        tree_text(Tree("t", Way.DOWN, Naming.PROVEN, root)) == "■ r\n├► c\n└► a\n   ├► b\n   └► d"
+        tree_text(Tree("t", Direction.DOWN, Naming.PROVEN, root))
+        == "■ r\n├► c\n└► a\n   ├► b\n   └► d"
     )
-    assert tree_text(Tree("t", Way.BACK, Naming.OPEN, root)) == "■ r\n├◄ c\n└◄ a\n   ├◄ b\n   └◄ d"
+    assert (
+        tree_text(Tree("t", Direction.BACK, Naming.OPEN, root))
+        == "■ r\n├◄ c\n└◄ a\n   ├◄ b\n   └◄ d"
+    )
 
 
 def test_a_chain_runs_straight_down() -> None:
     root = grow(("r",), [("r", "a", "b")], plain)
-    assert tree_text(Tree("t", Way.DOWN, Naming.PROVEN, root)) == "■ r\n▼ a\n▼ b"
+    assert tree_text(Tree("t", Direction.DOWN, Naming.PROVEN, root)) == "■ r\n▼ a\n▼ b"
 
 
 def test_no_row_of_a_tree_is_wider_than_the_screen(book: Book) -> None:
@@ -97,7 +101,7 @@ def test_causes_stand_above_what_they_cause(tails: set[str], down: bool) -> None
         return Node("".join(path), f"n-{''.join(path)}", how="so it is", branches=branches)
 
     root = grow(("r",), [("r", *tail) for tail in tails], node)
-    way = Way.DOWN if down else Way.BACK
+    way = Direction.DOWN if down else Direction.BACK
     drawn = ET.fromstring(svg_file(Tree("t", way, Naming.PROVEN, root)).encode())
     height = {t.text: float(t.attrib["y"]) for t in drawn.iter(SVG_TEXT)}
     for before in root.walk():

@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import books
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import given_of
 from headwater.measure.answer import understand
 from headwater.rules import engine as engine_module

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import books, make_book, often
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import OFTEN
 from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.engine import build_engine

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from strategies import Situation, answer_of, answered, check, condition, look, make_book, situations
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.engine import Derivation, build_engine

@@ -12,15 +12,14 @@ import pytest
 from process import ROOT, environment
 from strategies import answered, check, condition, look, make_book
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.load import Book
 from headwater.book.model import Removal
+from headwater.book.records import Book
 from headwater.book.tables import POSSIBLE_AT, Seat
 from headwater.case.load import given_of
 from headwater.graph.causal import causes_of, effects_of
 from headwater.measure.answer import Judged, understand
 from headwater.session.ask import NextCheck, Purpose, _by_cluster, later_checks, next_checks
-from headwater.verdict.assess import Assessment, Outcome, Reasoner, build_reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 
 CASES = 25
@@ -72,7 +71,7 @@ def sittings(book: Book, reasoner: Reasoner) -> list[Sitting]:
 def test_there_are_cases_of_every_kind(sittings: list[Sitting]) -> None:
     assert len(sittings) == 2 * CASES
     assert {s.assessment.stand.seat for s in sittings} == set(Seat)
-    assert {Outcome.SETTLED, Outcome.OPEN} <= {s.assessment.outcome for s in sittings}
+    assert {Ending.SETTLED, Ending.OPEN} <= {s.assessment.ending for s in sittings}
     purposes = {item.purpose for s in sittings for item in next_checks(s.assessment)}
     assert {Purpose.SEPARATE, Purpose.PROVE, Purpose.SWEEP} <= purposes
 
@@ -105,7 +104,7 @@ def test_nothing_irrelevant_is_proposed(sittings: list[Sitting]) -> None:
     tried = irrelevant = 0
     for sitting in sittings:
         found = sitting.assessment
-        if found.outcome is Outcome.SETTLED:
+        if found.ending is Ending.SETTLED:
             continue
         factors = found.evidence.factors
         positive = [c for c, (present, absent) in factors.items() if present > absent]
@@ -115,9 +114,9 @@ def test_nothing_irrelevant_is_proposed(sittings: list[Sitting]) -> None:
         graph = found.reasoner.graph
         on_the_way = effects_of(graph, *causes_of(graph, *positive))
         for item in next_checks(found):
-            spoken = set(spoken_of(found.book.checks[item.check]))
+            spoken = set(found.book.checks[item.check].speaks_of())
             assert spoken & on_the_way, (sitting.name, item.check)
-        irrelevant += sum(not set(spoken_of(c)) & on_the_way for c in found.book.checks.values())
+        irrelevant += sum(not set(c.speaks_of()) & on_the_way for c in found.book.checks.values())
     assert tried >= 10
     assert irrelevant >= 10
 
@@ -147,7 +146,7 @@ def test_a_check_answered_is_not_proposed_again(sittings: list[Sitting]) -> None
 
 def test_the_sweep_comes_only_when_everything_is_explained(sittings: list[Sitting]) -> None:
     for sitting in sittings:
-        settled = sitting.assessment.outcome is Outcome.SETTLED
+        settled = sitting.assessment.ending is Ending.SETTLED
         for item in next_checks(sitting.assessment):
             assert (item.purpose is Purpose.SWEEP) == settled, (sitting.name, item.check)
 

@@ -58,7 +58,7 @@ def any_order(now: Assessment, stream: random.Random) -> Check | None:
 def two_steps(now: Assessment, _stream: random.Random) -> Check | None:
     """Compare the best few checks by what they and the best check after them tell per minute."""
     ranked = next_checks(now)[:LOOK_AT]
-    if len(ranked) < 2 or now.outcome == "settled":
+    if len(ranked) < 2 or now.ending == "settled":
         return now.book.checks[ranked[0].check] if ranked else None
     best = max(ranked, key=lambda item: (_two_step_worth(now, item), item.check))
     return now.book.checks[best.check]
@@ -73,10 +73,10 @@ def _two_step_worth(now: Assessment, item: NextCheck) -> float:
         stand = type(now.stand)(now.stand.seat, now.stand.removed | set(item.opens))
         then = now.reasoner.assess([*now.stand.answered.values(), told], stand)
         onward = next_checks(then)
-        if onward and then.outcome == "open":
+        if onward and then.ending == "open":
             worth += float(chance) * onward[0].gain
             minutes += float(chance) * onward[0].minutes
-        elif then.outcome != "open":
+        elif then.ending != "open":
             worth += float(chance)
     return worth / minutes
 

@@ -13,7 +13,7 @@ from trial.units import Unit
 from headwater.book.model import Check
 from headwater.book.tables import VERB_RANK, Seat, Verb
 from headwater.measure.answer import Judged
-from headwater.verdict.assess import Assessment, Outcome, Reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, still_to_open
 
@@ -35,7 +35,7 @@ class Sitting:
     worked on though an origin of their damage stays behind.
     """
 
-    outcome: Outcome
+    outcome: Ending
     minutes: float
     questions: int
     sweep_minutes: float
@@ -64,7 +64,7 @@ def sit(reasoner: Reasoner, unit: Unit, policy: Policy) -> Sitting:
             break
         else:
             desk.to_bench()
-    minutes, questions, outcome = desk.minutes, desk.questions, desk.now.outcome
+    minutes, questions, outcome = desk.minutes, desk.questions, desk.now.ending
     if policy in SWEEPING:
         while desk.questions < AT_MOST:
             check = policy(desk.now, stream)
@@ -101,9 +101,9 @@ def _leading(now: Assessment, unit: Unit) -> bool:
 
 def stands(now: Assessment) -> bool:
     """Say whether there is a verdict: everything released, or nothing left that could change it."""
-    if now.outcome is Outcome.OPEN or not now.accounts:
+    if now.ending is Ending.OPEN or not now.accounts:
         return False
-    return now.outcome is not Outcome.HEALTHY
+    return now.ending is not Ending.HEALTHY
 
 
 class _Desk:
@@ -185,7 +185,7 @@ def sum_up(policy: str, sittings: Sequence[Sitting]) -> Row:
         fmean(s.minutes for s in sittings),
         fmean(s.questions for s in sittings),
         fmean(s.sweep_minutes for s in sittings),
-        fmean(s.outcome is Outcome.SETTLED for s in sittings),
+        fmean(s.outcome is Ending.SETTLED for s in sittings),
         fmean(s.right for s in sittings),
         fmean(s.misled for s in sittings),
         fmean(s.leading for s in sittings),

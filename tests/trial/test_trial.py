@@ -6,7 +6,7 @@ from trial.policies import POLICIES
 from trial.sitting import Sitting, sit
 from trial.units import Setting, draw_unit
 
-from headwater.verdict.assess import Outcome, Reasoner
+from headwater.verdict.assess import Ending, Reasoner
 
 ONE = Setting("one origin", 1)
 TWO = Setting("two origins", 2)
@@ -30,7 +30,7 @@ def test_one_origin_is_named_and_nothing_wrong_released(reasoner: Reasoner) -> N
 def test_two_origins_release_nothing_wrong(reasoner: Reasoner) -> None:
     found = met(reasoner, TWO, "planner", range(3))
     assert sum(s.wrong for s in found) == 0
-    assert all(s.outcome in (Outcome.SETTLED, Outcome.UNDETERMINED) for s in found)
+    assert all(s.outcome in (Ending.SETTLED, Ending.UNDETERMINED) for s in found)
 
 
 def test_the_planner_takes_less_than_half_of_the_minutes_of_a_checklist(reasoner: Reasoner) -> None:

@@ -11,11 +11,10 @@ import random
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import Nature, Seat
-from headwater.measure.answer import DONT_KNOW, Judged
+from headwater.book.records import Book
+from headwater.book.tables import DONT_KNOW, Nature, Seat
+from headwater.measure.answer import Judged
 from headwater.rules.evidence import likelihoods
 
 
@@ -75,7 +74,7 @@ def answer_weights(check: Check, present: Iterable[str]) -> list[float]:
     weights = []
     for answer in check.answers.values():
         weight = 1.0
-        for condition in spoken_of(check):
+        for condition in check.speaks_of():
             pair = likelihoods(answer, condition)
             weight *= pair[0] if condition in there else pair[1]
         weights.append(weight)

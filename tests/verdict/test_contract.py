@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from strategies import Situation, as_replay, situations
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat, Verb
 from headwater.case.load import read_case, replay
 from headwater.case.model import BookStamp
@@ -22,7 +22,7 @@ from headwater.report import contract as contract_module
 from headwater.report.contract import contract
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
-from headwater.verdict.assess import Outcome, Reasoner, build_reasoner
+from headwater.verdict.assess import Ending, Reasoner, build_reasoner
 from headwater.verdict.naming import Naming
 
 jsonschema = pytest.importorskip("jsonschema")
@@ -71,7 +71,7 @@ def test_the_schema_knows_every_word_of_the_tables() -> None:
     assert more["verb"]["enum"] == [verb.value for verb in Verb]
     assert set(more["status"]["enum"]) == {status.value for status in Status}
     assert set(more["naming"]["enum"]) == {naming.value for naming in Naming}
-    assert set(inside["verdict"]["enum"]) == {outcome.value for outcome in Outcome}
+    assert set(inside["verdict"]["enum"]) == {outcome.value for outcome in Ending}
     assert set(inside["drive"]["properties"]["advice"]["enum"]) == {d.value for d in Drive}
     asked = inside["next_checks"]["items"]["properties"]
     assert set(asked["seat"]["enum"]) == {seat.value for seat in Seat}

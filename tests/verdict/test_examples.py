@@ -12,7 +12,7 @@ from headwater.measure.answer import Judged, understand
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose, next_checks
-from headwater.verdict.assess import Assessment, Outcome, Reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
@@ -40,7 +40,7 @@ def shown(assessment: Assessment) -> str:
 
 def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -> None:
     a = bench(range_fork_pads="burnt")
-    assert a.outcome is Outcome.OPEN
+    assert a.ending is Ending.OPEN
     assert a.held == ["range-fork"]
     assert a.decisions["range-fork"].action is None
     assert a.plan == []
@@ -56,7 +56,7 @@ def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -
 
 def test_a_large_float_proves_the_bore_and_orders_the_plan(bench: Bench) -> None:
     a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in")
-    assert a.outcome is Outcome.SETTLED
+    assert a.ending is Ending.SETTLED
     assert a.origins == {"front-bore-worn": Naming.PROVEN}
     assert [(step.on, step.action) for step in a.plan] == [
         ("front-housing", Verb.SCRAP),
@@ -75,7 +75,7 @@ def test_a_large_float_proves_the_bore_and_orders_the_plan(bench: Bench) -> None
 
 def test_a_shimmable_float_is_shimmed_and_the_fork_stays_held(bench: Bench) -> None:
     a = bench(range_fork_pads="burnt", input_bearing_float="0.015 in")
-    assert a.outcome is Outcome.OPEN
+    assert a.ending is Ending.OPEN
     assert a.decisions["input-bearing"].action is Verb.SHIM
     assert a.held == ["range-fork"]
     assert [(step.on, step.action) for step in a.plan] == [("input-bearing", Verb.SHIM)]
@@ -85,7 +85,11 @@ def test_a_worn_groove_withdraws_the_shim(bench: Bench) -> None:
     a = bench(input_bearing_float="0.015 in", front_groove="past-limit")
     assert a.origins["front-bore-worn"] is Naming.PROVEN
     assert Verb.SHIM not in {step.action for step in a.plan}
-    assert not any(action.action is Verb.SHIM for d in a.decisions.values() for action in d.actions)
+    assert not any(
+        one.action and one.action.action is Verb.SHIM
+        for d in a.decisions.values()
+        for one in d.work
+    )
     assert "Take up the float with shims" not in shown(a)
 
 
@@ -107,7 +111,7 @@ def test_two_independent_origins_are_both_named(bench: Bench) -> None:
         rear_bearing_feel="rough",
         rear_bearing_tracks="one-spall",
     )
-    assert a.outcome is Outcome.SETTLED
+    assert a.ending is Ending.SETTLED
     assert a.origins["front-bore-worn"] is Naming.PROVEN
     assert a.origins["rear-bearing-fatigued"] is Naming.PROVEN
     assert a.held == []
@@ -116,7 +120,7 @@ def test_two_independent_origins_are_both_named(bench: Bench) -> None:
 
 def test_one_finding_left_unexplained_keeps_the_case_open(bench: Bench) -> None:
     a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in", rear_bearing_feel="rough")
-    assert a.outcome is Outcome.OPEN
+    assert a.ending is Ending.OPEN
     assert a.unexplained == ["rear-bearing-failed"]
     assert a.held == ["rear-bearing"]
     assert a.decisions["range-fork"].released
@@ -126,7 +130,7 @@ def test_one_finding_left_unexplained_keeps_the_case_open(bench: Bench) -> None:
 def test_findings_that_disagree_are_asked_again(bench: Bench) -> None:
     a = bench(input_bearing_seat="in-place", input_bearing_float="0.045 in")
     assert a.statuses["input-bearing-displaced"] is Status.DISPUTED
-    assert a.outcome is Outcome.OPEN
+    assert a.ending is Ending.OPEN
     assert "input-bearing" in a.held
     again = next_checks(a)
     assert {item.check for item in again} == {"input-bearing-seat", "input-bearing-float"}
@@ -143,7 +147,7 @@ def test_evidence_that_is_gone_leaves_the_case_undetermined(reasoner: Reasoner) 
         if check.id != found[0].check
     ]
     a = reasoner.assess(found, Stand(removed=torn_down(book)))
-    assert a.outcome is Outcome.UNDETERMINED
+    assert a.ending is Ending.UNDETERMINED
     assert a.held == ["range-fork"]
     live = {
         c.origin for c in a.accounts["range-fork-pads-burnt"].candidates if c.origin is not None

@@ -8,16 +8,17 @@ import pytest
 from strategies import answered, as_replay, check, condition, look, make_book, remedy
 
 from headwater.belief import steps as model_steps
-from headwater.book.load import Book
-from headwater.book.model import Action, Removal
+from headwater.book.model import Action, Remedies, Removal
+from headwater.book.records import Book
+from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
 from headwater.measure.answer import Judged
 from headwater.report.contract import contract
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Outcome, build_reasoner
-from headwater.verdict.gate import Decision
+from headwater.verdict.assess import Assessment, Ending, build_reasoner
+from headwater.verdict.gate import Decision, Work
 from headwater.verdict.naming import PROBABLE_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
 
@@ -59,7 +60,7 @@ def row() -> Book:
 
 def test_the_whole_chain_seen_is_proven_and_worked_from_the_origin_down(row: Book) -> None:
     a = judge(row, look_worn="yes", look_moved="yes", look_burnt="yes")
-    assert a.outcome is Outcome.SETTLED
+    assert a.ending is Ending.SETTLED
     assert a.origins == {"worn": Naming.PROVEN}
     assert steps(a) == [(p, Verb.REPLACE) for p in ("housing", "bearing", "fork")]
 
@@ -113,7 +114,7 @@ def test_probable_when_nothing_is_left_to_check_and_no_rival_stands(row: Book) -
     row.conditions["worn"] = condition("worn", part="housing", origin=True, common="common")
     a = judge(row, look_moved="yes", look_burnt="yes")
     assert a.origins == {"worn": Naming.PROBABLE}
-    assert a.outcome is Outcome.SETTLED
+    assert a.ending is Ending.SETTLED
     assert "probable" in a.decisions["fork"].because
     assert "Origin, probable" in shown(a)
 
@@ -168,9 +169,9 @@ def test_a_rival_of_one_in_ten_names_nothing_however_sure_the_best_is() -> None:
 
 
 def test_a_held_decision_has_no_action_whatever_it_was_given() -> None:
-    given = (act(Verb.REPLACE, "Fit it.", "fork"),)
-    assert Decision("fork", (), False, "waits", (), given).action is None
-    assert Decision("fork", (), True, "named", (), given).action is Verb.REPLACE
+    given = (Work("fork", "burnt", act(Verb.REPLACE, "Fit it.", "fork")),)
+    assert Decision("fork", (), False, "waits", given).action is None
+    assert Decision("fork", (), True, "named", given).action is Verb.REPLACE
     assert Decision("fork", (), True, "named").action is None
 
 
@@ -204,7 +205,7 @@ def test_a_rival_keeps_the_part_held_and_the_cover_mends_both() -> None:
         [look("burnt")],
     )
     a = judge(book, look_burnt="yes")
-    assert a.outcome is Outcome.UNDETERMINED
+    assert a.ending is Ending.UNDETERMINED
     assert a.held == ["fork"]
     assert a.plan == []
     assert a.cover is not None
@@ -272,7 +273,7 @@ def test_no_cover_where_a_candidate_is_mended_on_the_held_part_itself() -> None:
         [look("burnt")],
     )
     a = judge(book, look_burnt="yes")
-    assert a.outcome is Outcome.UNDETERMINED
+    assert a.ending is Ending.UNDETERMINED
     assert a.cover is None
     assert "No set of corrections covers every live candidate." in shown(a)
 
@@ -298,7 +299,7 @@ def test_damage_with_every_cause_ruled_out_is_not_in_the_book(row: Book) -> None
     a = judge(row, look_worn="no", look_moved="no", look_burnt="yes")
     assert a.held == ["fork"]
     assert "not in the book" in a.decisions["fork"].because
-    assert a.outcome is Outcome.UNDETERMINED
+    assert a.ending is Ending.UNDETERMINED
     assert a.cover is None
     assert "The cause is not in the book." in shown(a)
 
@@ -315,8 +316,7 @@ def test_a_part_waits_for_a_held_middle(row: Book) -> None:
     )
     a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_rusty="yes")
     assert a.held == ["bearing", "fork"]
-    assert a.decisions["fork"].waits_for == ("bearing",)
-    assert "waits for" in a.decisions["fork"].because
+    assert "waits for the piece bearing" in a.decisions["fork"].because
     assert a.decisions["housing"].action is Verb.REPLACE
     assert steps(a) == [("housing", Verb.REPLACE), ("bearing", None), ("fork", None)]
     a = judge(
@@ -344,7 +344,7 @@ def test_a_part_waits_for_the_held_part_its_origin_is_mended_on(row: Book) -> No
     )
     a = judge(book, look_worn="yes", look_moved="yes", look_burnt="yes", look_split="yes")
     assert set(a.held) == {"cover", "bearing", "fork"}
-    assert a.decisions["bearing"].waits_for == ("cover",)
+    assert "waits for the piece cover" in a.decisions["bearing"].because
     assert "Bore it." not in shown(a)
 
 
@@ -368,7 +368,9 @@ def test_what_belongs_to_held_damage_is_not_done_elsewhere_either(row: Book) -> 
     """Burnt pads also foul the screen; while the fork is held, nobody is sent to wash it."""
     record = row.conditions["burnt"]
     flush = act(Verb.CLEAN, "Wash the screen.", "screen")
-    row.conditions["burnt"] = replace(record, dispositions=(*record.dispositions, flush))
+    row.conditions["burnt"] = replace(
+        record, dispositions=Remedies((*unseal(record.dispositions), flush))
+    )
     row.conditions["cracked"] = condition("cracked", part="fork")
     row.conditions["fall"] = condition("fall", part="p", origin=True)
     row.conditions["blow"] = condition("blow", part="q", origin=True)
@@ -420,7 +422,7 @@ def test_a_withdrawn_correction_is_taken_over_by_what_withdrew_it() -> None:
     a = judge(book, look_float="yes", look_burnt="yes")
     assert steps(a) == [("bearing", Verb.SHIM), ("fork", Verb.REPLACE)]
     a = judge(book, look_float="yes", look_worn="yes", look_burnt="yes")
-    assert a.outcome is Outcome.SETTLED
+    assert a.ending is Ending.SETTLED
     assert "Shim it." not in shown(a)
     assert steps(a)[0] == ("housing", Verb.REPLACE)
     (step, _) = a.plan
@@ -496,11 +498,11 @@ def test_a_loop_is_entered_never_closed_in_itself() -> None:
 
 
 def test_nothing_found_out_is_not_healthy(row: Book) -> None:
-    assert judge(row).outcome is Outcome.OPEN
-    assert judge(row, look_worn="dont-know", look_burnt="gone").outcome is Outcome.OPEN
-    assert judge(row, look_worn="no", look_burnt="no").outcome is Outcome.HEALTHY
+    assert judge(row).ending is Ending.OPEN
+    assert judge(row, look_worn="dont-know", look_burnt="gone").ending is Ending.OPEN
+    assert judge(row, look_worn="no", look_burnt="no").ending is Ending.HEALTHY
     close = Judged("look-burnt", "0.020 in", (("yes", 0.5), ("no", 0.5)))
-    assert build_reasoner(row, {}).assess([close]).outcome is Outcome.OPEN
+    assert build_reasoner(row, {}).assess([close]).ending is Ending.OPEN
     row.checks["feel"] = check("feel", {"odd": ({"burnt": "weak"}, {})})
-    assert judge(row, feel="odd").outcome is Outcome.OPEN
-    assert judge(row, feel="odd", look_burnt="no").outcome is Outcome.HEALTHY
+    assert judge(row, feel="odd").ending is Ending.OPEN
+    assert judge(row, feel="odd", look_burnt="no").ending is Ending.HEALTHY

@@ -19,16 +19,25 @@ from headwater.belief.posterior import Source
 from headwater.belief.ranking import draw_particles, split_by_cause
 from headwater.belief.telling import gain_of
 from headwater.book.model import Check
-from headwater.book.tables import VERB_RANK, Drive, Nature, Seat, Verb
+from headwater.book.seal import unseal
+from headwater.book.tables import (
+    CANNOT_CHECK,
+    DONT_KNOW,
+    GONE,
+    VERB_RANK,
+    Drive,
+    Nature,
+    Seat,
+    Verb,
+)
 from headwater.cli.console import Screen
 from headwater.cli.question import show_live, show_question, show_why
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE
 from headwater.report.contract import STANDING_CAUTION, contract
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.session.ask import next_checks
 from headwater.session.inquiry import Inquiry
-from headwater.verdict.assess import Assessment, Outcome, build_reasoner
+from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.naming import TELLS_FROM, Naming
 
 attack = settings(
@@ -220,13 +229,13 @@ def test_a_part_waits_for_what_its_chain_passes(case: Situation) -> None:
                 assert record.origin is not None
                 offered = [
                     c
-                    for c in record.origin.corrections
+                    for c in unseal(record.origin.corrections)
                     if all(a.statuses[u] is not Status.CONFIRMED for u in c.unless)
                 ]
                 if offered:
                     assert str(offered[0].on or record.part) not in held - {part}
                 else:  # withdrawn: what was found instead is named, and mended elsewhere
-                    worse = {str(u) for c in record.origin.corrections for u in c.unless}
+                    worse = {str(u) for c in unseal(record.origin.corrections) for u in c.unless}
                     assert any(w in a.accounts and a.accounts[w].named for w in worse)
                 for passed in chain.path:
                     spot = a.book.conditions[passed]
@@ -303,7 +312,7 @@ def test_the_plan_works_from_origins_down_and_touches_each_part_once(case: Situa
 @given(situations())
 def test_undetermined_ends_with_a_cover_of_every_live_candidate_or_none(case: Situation) -> None:
     a = assess(case)
-    if a.outcome is not Outcome.UNDETERMINED:
+    if a.ending is not Ending.UNDETERMINED:
         assert a.cover is None
         return
     live = {
@@ -320,7 +329,8 @@ def test_undetermined_ends_with_a_cover_of_every_live_candidate_or_none(case: Si
         for cid in step.corrects:
             record = a.book.conditions[cid]
             assert record.origin is not None, "a cover holds corrections of origins only"
-            own = [c for c in record.origin.corrections if str(c.on or record.part) == step.on]
+            remedies = unseal(record.origin.corrections)
+            own = [c for c in remedies if str(c.on or record.part) == step.on]
             renewed = {Verb.REPLACE, Verb.SCRAP}
             within = step.action in renewed and (
                 record.kind is Nature.DAMAGE or any(c.action in renewed for c in own)
@@ -367,8 +377,8 @@ def test_not_knowing_changes_nothing_but_what_is_asked(
         assert [c for c in after.accounts[cid].chains if c.naming is Naming.PROVEN] == proven
         assert after.accounts[cid].candidates == account.candidates
         assert set(account.at_hand) - {asked} == set(after.accounts[cid].at_hand)
-    if before.outcome in (Outcome.SETTLED, Outcome.HEALTHY) or not before.accounts:
-        assert after.outcome is before.outcome
+    if before.ending in (Ending.SETTLED, Ending.HEALTHY) or not before.accounts:
+        assert after.ending is before.ending
 
 
 @attack
@@ -401,12 +411,12 @@ def test_safety_advice_is_never_held_back(case: Situation) -> None:
 @given(situations())
 def test_the_outcome_says_what_the_decisions_say(case: Situation) -> None:
     a = assess(case)
-    if a.outcome is Outcome.SETTLED:
+    if a.ending is Ending.SETTLED:
         assert a.accounts
         assert not a.held
         assert not a.unexplained
         assert not a.disputed
-    if a.outcome is Outcome.HEALTHY:
+    if a.ending is Ending.HEALTHY:
         assert not a.accounts
         assert not a.decisions
         told = [j for j in a.stand.answered.values() if not j.special]
@@ -415,10 +425,10 @@ def test_the_outcome_says_what_the_decisions_say(case: Situation) -> None:
             answers = a.book.checks[judged.check].answers
             for word in (w for w in answers if w in dict(judged.shares)):
                 assert all(a.statuses[c] is Status.RULED_OUT for c in answers[word].shows)
-    if a.outcome is Outcome.UNDETERMINED:
+    if a.ending is Ending.UNDETERMINED:
         assert not any(account.at_hand for account in a.accounts.values() if not account.named)
     if a.disputed:
-        assert a.outcome is Outcome.OPEN
+        assert a.ending is Ending.OPEN
 
 
 @attack

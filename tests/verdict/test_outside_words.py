@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 
 # Meanings of the diagnostic trouble codes by SAE J2012 (the same list as ISO 15031-6), each as the
 # words that must stand in the book's answer for the code. Read in a public table of the codes.

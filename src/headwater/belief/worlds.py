@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from headwater.belief.layout import End, SumOrder, mutual_pairs, summing_order
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import UNLISTED
 
 Bools = npt.NDArray[np.bool_]

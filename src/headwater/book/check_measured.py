@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from headwater.book.load import Book
 from headwater.book.model import Check, Limit
-from headwater.book.problem import Found, Works, nearest
+from headwater.book.problem import Faults, Works, nearest
+from headwater.book.records import Book
 from headwater.errors import HeadwaterError, Place
 from headwater.units import parse_quantity
 
 
-def readings_sound(book: Book) -> Found:
+def readings_sound(book: Book) -> Faults:
     """A measured check answers to the bands of its limit, one answer a band."""
     for check in book.checks.values():
         reading = check.reading
@@ -22,7 +22,7 @@ def readings_sound(book: Book) -> Found:
                 yield from _quantity(book.gauges[reading.gauge].u, limit.dimension, check.place)
 
 
-def works_known(book: Book, works: Works) -> Found:
+def works_known(book: Book, works: Works) -> Faults:
     """A check that computes names bench arithmetic that exists, and inputs that it takes."""
     for check in book.checks.values():
         reading = check.reading
@@ -37,7 +37,7 @@ def works_known(book: Book, works: Works) -> Found:
             yield reading.place, f"'{reading.work}' takes no '{name}'{mend}"
 
 
-def _band_names(check: Check, limit: Limit) -> Found:
+def _band_names(check: Check, limit: Limit) -> Faults:
     for bands in (limit.bands, *(special.bands for special in limit.families)):
         names = [str(band.name) for band in bands]
         for name in names:
@@ -51,7 +51,7 @@ def _band_names(check: Check, limit: Limit) -> Found:
             yield word.place, f"limit '{limit.id}' has no band '{word}'{nearest(word, known)}"
 
 
-def limits_sound(book: Book) -> Found:
+def limits_sound(book: Book) -> Faults:
     """The bands of a limit run upwards in its own dimension; only the last has no edge."""
     for limit in book.limits.values():
         yield from _quantity(f"1 {limit.unit}", limit.dimension, limit.place)
@@ -80,7 +80,7 @@ def _value(text: str, dimension: str) -> list[float]:
         return []
 
 
-def _quantity(text: str, dimension: str, place: Place) -> Found:
+def _quantity(text: str, dimension: str, place: Place) -> Faults:
     try:
         parse_quantity(text, dimension)
     except HeadwaterError as error:

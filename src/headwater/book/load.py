@@ -7,185 +7,27 @@ the replacement is kept in `Book.overrides` so that the checker and the verdict 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from itertools import pairwise
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from headwater.book.model import (
-    RECORDS,
-    Answer,
-    Attribute,
-    Caution,
-    Chain,
-    Check,
-    Condition,
-    Gauge,
-    Limit,
-    Link,
-    Mode,
-    Pack,
-    Part,
-    Reason,
-    Removal,
-    Sample,
-    SampleFile,
-    Sections,
-    Source,
-    When,
-)
+from headwater.book.files import RECORDS, Pack, SampleFile, Sections
+from headwater.book.model import Answer, Chain, Check, Link, Mode, Source
 from headwater.book.problem import BookError, Problem, nearest
+from headwater.book.records import (
+    COMMON_PRACTICE,
+    Book,
+    Override,
+    pairs,
+    removals_before,
+)
 from headwater.book.refs import ids_resolve
 from headwater.book.shape import KEBAB, Reader, Ref
 from headwater.errors import HeadwaterError, Place
 from headwater.yamltext import Table, Value, parse, read_file
 
-COMMON_PRACTICE = "common-practice"
 CASES_SUFFIX = ".cases.yaml"
-Family = Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class Override:
-    """A record that a later pack put in place of an earlier one's."""
-
-    kind: str
-    id: str
-    pack: str
-    place: Place
-    instead_of: Place
-
-
-@dataclass(slots=True)
-class Book:
-    """Everything the loaded packs say, by kind and id, in the order written.
-
-    Built once by `load_book` and not changed afterwards; `for_family` returns a narrowed copy.
-    """
-
-    packs: tuple[Pack, ...] = ()
-    digest: str = ""
-    sources: dict[str, Source] = field(default_factory=dict)
-    cautions: dict[str, Caution] = field(default_factory=dict)
-    parts: dict[str, Part] = field(default_factory=dict)
-    removals: dict[str, Removal] = field(default_factory=dict)
-    gauges: dict[str, Gauge] = field(default_factory=dict)
-    limits: dict[str, Limit] = field(default_factory=dict)
-    conditions: dict[str, Condition] = field(default_factory=dict)
-    reasons: dict[str, Reason] = field(default_factory=dict)
-    modes: dict[str, Mode] = field(default_factory=dict)
-    checks: dict[str, Check] = field(default_factory=dict)
-    chains: dict[str, Chain] = field(default_factory=dict)
-    links: dict[tuple[str, str], Link] = field(default_factory=dict)
-    attributes: dict[str, Attribute] = field(default_factory=dict)
-    samples: dict[str, tuple[Sample, ...]] = field(default_factory=dict)
-    overrides: list[Override] = field(default_factory=list)
-    retired: dict[str, str] = field(default_factory=dict)
-    aliases: dict[str, str] = field(default_factory=dict)
-    files: set[str] = field(default_factory=set)
-    owner: dict[tuple[str, str], str] = field(default_factory=dict)
-
-    @property
-    def name(self) -> str:
-        """Return the names of the packs, the shipped ones first."""
-        return " + ".join(pack.pack for pack in self.packs)
-
-    @property
-    def version(self) -> str:
-        """Return the versions of the packs in the order of `name`."""
-        return " + ".join(pack.version for pack in self.packs)
-
-    @property
-    def family(self) -> dict[str, str]:
-        """Return the unit family that the examples assume."""
-        merged: dict[str, str] = {}
-        for pack in self.packs:
-            merged |= pack.family
-        return merged
-
-    @property
-    def assumed(self) -> dict[str, str]:
-        """Return the attributes that are taken as given where a case does not say."""
-        return {name: item.assume for name, item in self.attributes.items() if item.assume}
-
-    @property
-    def origins(self) -> dict[str, Condition]:
-        """Return the conditions that can start a chain."""
-        return {cid: c for cid, c in self.conditions.items() if c.origin}
-
-    def table(self, kind: str) -> dict[str, Any]:
-        """Return the records of one kind (`conditions`, `checks` ...)."""
-        found: dict[str, Any] = getattr(self, kind)
-        return found
-
-
-def applies(when: When, family: Family) -> bool:
-    """Say whether a record applies to a unit family; an attribute not known does not exclude it.
-
-    >>> applies({"drive": ("chain",)}, {"drive": "gear"})
-    False
-    """
-    return all(name not in family or family[name] in values for name, values in when.items())
-
-
-def for_family(book: Book, family: Family) -> Book:
-    """Return the book as it applies to one unit family, limits resolved for it.
-
-    A pack that is about other units drops out whole, with every record that it owns.
-    """
-    packs = tuple(pack for pack in book.packs if applies(pack.when, family))
-    away = {str(pack.pack) for pack in book.packs} - {str(pack.pack) for pack in packs}
-
-    def keep(kind: str) -> dict[str, Any]:
-        return {
-            key: item
-            for key, item in book.table(kind).items()
-            if book.owner.get((kind, key)) not in away and applies(item.when, family)
-        }
-
-    conditions = keep("conditions")
-    links = {
-        ends: link
-        for ends, link in book.links.items()
-        if book.owner.get(("links", " -> ".join(ends))) not in away
-        and applies(link.when, family)
-        and ends[0] in conditions
-        and ends[1] in conditions
-    }
-    chains = {
-        cid: chain
-        for cid, chain in keep("chains").items()
-        if all(pair in links for pair in pairs(chain)) and chain.found in conditions
-    }
-    asked = {name for pack in packs for name in pack.attributes}
-    attributes = {name: item for name, item in book.attributes.items() if name in asked}
-    return replace(
-        book,
-        packs=packs,
-        attributes=attributes,
-        parts=keep("parts"),
-        removals=keep("removals"),
-        conditions=conditions,
-        checks=keep("checks"),
-        links=links,
-        chains=chains,
-        limits={key: _limit_for(limit, family) for key, limit in book.limits.items()},
-    )
-
-
-def _limit_for(limit: Limit, family: Family) -> Limit:
-    for special in limit.families:
-        named = all(name in family for name in special.when)
-        if named and applies(special.when, family):
-            return replace(limit, bands=special.bands, source=special.source, families=())
-    return limit
-
-
-def pairs(chain: Chain) -> list[tuple[str, str]]:
-    """Return the (cause, effect) pairs of a chain, from what is found back to the origin."""
-    ends = [str(chain.found), *(str(step.cause) for step in chain.because)]
-    return [(cause, effect) for effect, cause in pairwise(ends)]
 
 
 def load_book(folders: Iterable[Path], samples: bool = False) -> Book:
@@ -243,18 +85,6 @@ def says_of(mode: Mode) -> str:
     """Return the words that a mode is chosen by: its name, its clause and its look."""
     clause = f" ({mode.clause})" if mode.clause else ""
     return f"{mode.title}{clause}: {mode.looks}"
-
-
-def removals_before(book: Book, wanted: Iterable[str]) -> set[str]:
-    """Return the removals wanted and all that must be done before them."""
-    found: set[str] = set()
-    open_ids = [str(rid) for rid in wanted]
-    while open_ids:
-        rid = open_ids.pop()
-        if rid in book.removals and rid not in found:
-            found.add(rid)
-            open_ids.extend(map(str, book.removals[rid].after))
-    return found
 
 
 def _removals_end(book: Book, reader: Reader) -> None:

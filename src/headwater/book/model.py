@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from typing import Annotated, Any
 
 from headwater.book.chances import Chance, Common, Often, Sureness
-from headwater.book.shape import Kind, Reader, Ref
+from headwater.book.seal import Sealed
+from headwater.book.shape import Kind, Reader, Ref, record_schema, schema_for
 from headwater.book.tables import Drive, Nature, Seat, Verb
 from headwater.errors import Place
 from headwater.yamltext import Table, Value
@@ -140,12 +141,28 @@ class Action:
     place: Place = filled()
 
 
+class Remedies(Sealed[Action]):
+    """The actions that mend a condition, best first, sealed (`book.seal`)."""
+
+    __slots__ = ()
+
+    @classmethod
+    def read_yaml(cls, reader: Reader, value: Value) -> Remedies:
+        """Read one action, or a list of them."""
+        return cls(reader.read(tuple[Action, ...], value))
+
+    @classmethod
+    def schema_yaml(cls) -> dict[str, Any]:
+        """Return the JSON Schema."""
+        return schema_for(tuple[Action, ...])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Origin:
     """Makes a condition an origin: it can start a chain by itself."""
 
     common: Common = doc("how common it is: common, occasional, rare or a number")
-    corrections: tuple[Action, ...] = doc("what corrects it, best first")
+    corrections: Remedies = doc("what corrects it, best first")
     at_fitting: bool = doc("true when only the hand that puts it together makes it", default=False)
     source: SourceRef | None = doc("source of a number in 'common'", default=None)
     place: Place = filled()
@@ -175,7 +192,7 @@ class Condition:
     looks: str = doc("how it looks and how to tell it from its neighbours", default="")
     when: When = doc("unit families that can have it", default_factory=dict)
     origin: Origin | None = doc("when it can start a chain by itself", default=None)
-    dispositions: tuple[Action, ...] = doc("what is done with the damaged part", default=())
+    dispositions: Remedies = doc("what is done with the damaged part", default=Remedies())
     unobservable: str = doc("why no check can decide it", default="")
     danger: Danger | None = doc("what it means for driving", default=None)
     replaces: tuple[str, ...] = doc("ids it had before", default=())
@@ -225,7 +242,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class HowMeasured:
     """How a measured check gets its figure."""
 
     limit: LimitRef = doc("the limit it is judged against; answers are keyed by its bands")
@@ -256,7 +273,7 @@ class Check:
     cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
     source: SourceRef | None = doc("source of figures in its text", default=None)
     when: When = doc("unit families it applies to", default_factory=dict)
-    reading: Reading | None = doc("for a measured check", default=None)
+    reading: HowMeasured | None = doc("for a measured check", default=None)
     modes: Ref | None = doc("a list of damage modes: each is an answer too", default=None)
     offers: tuple[ModeRef, ...] = doc(
         "the modes offered beside those declared; the whole list when none is named", default=()
@@ -272,6 +289,33 @@ class Check:
     replaces: tuple[str, ...] = doc("ids it had before", default=())
     place: Place = filled()
 
+    def speaks_of(self) -> list[str]:
+        """Return the conditions that some answer speaks of, in the order written."""
+        found: dict[str, None] = {}
+        for answer in self.answers.values():
+            found |= dict.fromkeys(str(c) for c in (*answer.shows, *answer.rules_out))
+        return list(found)
+
+    def decides(self) -> set[str]:
+        """Return the conditions that some answer decides, either way."""
+        return {
+            str(condition)
+            for answer in self.answers.values()
+            for side in (answer.shows, answer.rules_out)
+            for condition, sureness in side.items()
+            if sureness.decisive
+        }
+
+    def shows(self, word: str, condition: str) -> bool:
+        """Say whether an answer shows a condition decisively."""
+        sureness = self.answers[word].shows.get(condition)  # type: ignore[index,call-overload]
+        return bool(sureness and sureness.decisive)
+
+    def answer(self, word: str) -> Answer | None:
+        """Return the answer called by a word; None where it is a special one, or none."""
+        found: Answer | None = self.answers.get(word)  # type: ignore[call-overload]
+        return found
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Because:
@@ -285,14 +329,14 @@ class Because:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ChainStep:
     """One step back in a chain: the cause, and what is said of its link to the effect."""
 
     cause: ConditionRef
     said: Because
 
     @classmethod
-    def read_yaml(cls, reader: Reader, value: Value) -> Step | None:
+    def read_yaml(cls, reader: Reader, value: Value) -> ChainStep | None:
         """Read `cause: {how, often}`, or the bare cause of a link told in another chain."""
         if isinstance(value.data, str):
             return cls(Ref(value.data, value.place), Because(place=value.place))
@@ -306,8 +350,6 @@ class Step:
     @classmethod
     def schema_yaml(cls) -> dict[str, Any]:
         """Return the JSON Schema."""
-        from headwater.book.shape import record_schema
-
         told = {
             "type": "object",
             "minProperties": 1,
@@ -332,7 +374,7 @@ class Chain:
 
     chain: Ref = doc("the id of the chain; the file is named after it")
     found: ConditionRef = doc("what is found")
-    because: tuple[Step, ...] = doc("the causes, step by step back", default=())
+    because: tuple[ChainStep, ...] = doc("the causes, step by step back", default=())
     verdict: ConditionRef = doc("the origin it ends in")
     title: str = doc("a line for people", default="")
     tempting: Tempting | None = doc("the wrong repair it tempts to", default=None)
@@ -361,98 +403,3 @@ class Link:
     often: Chance
     when: When
     place: Place
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attribute:
-    """A construction attribute of unit families."""
-
-    ask: str = doc("the question that settles it")
-    values: dict[str, str] = doc("value -> what it means")
-    assume: str = doc("the value taken where a case does not say", default="")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pack:
-    """The head of a pack: `pack.yaml`."""
-
-    pack: Ref = doc("the name of the pack")
-    version: str = doc("its version, in quotes")
-    title: str = doc("what it covers")
-    about: str = doc("who wrote it, from what knowledge, and its limits", default="")
-    uses: tuple[str, ...] = doc("packs that it builds on, as folders beside it", default=())
-    when: When = doc("units the whole pack is about", default_factory=dict)
-    attributes: dict[str, Attribute] = doc("attributes of its unit families", default_factory=dict)
-    family: dict[str, str] = doc("the family its examples assume", default_factory=dict)
-    retired: dict[str, str] = doc(
-        "chains of other packs taken out: id -> why", default_factory=dict
-    )
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sections:
-    """A file of declarations; every section is optional."""
-
-    sources: dict[Ref, Value] = doc("where figures come from", default_factory=dict)
-    cautions: dict[Ref, Value] = doc("warnings", default_factory=dict)
-    parts: dict[Ref, Value] = doc("named pieces", default_factory=dict)
-    removals: dict[Ref, Value] = doc("steps of disassembly", default_factory=dict)
-    gauges: dict[Ref, Value] = doc("measuring tools", default_factory=dict)
-    limits: dict[Ref, Value] = doc("what readings are judged against", default_factory=dict)
-    conditions: dict[Ref, Value] = doc("states and complaints", default_factory=dict)
-    reasons: dict[Ref, Value] = doc("families of causes", default_factory=dict)
-    modes: dict[Ref, Value] = doc("damage modes that packs share", default_factory=dict)
-    checks: dict[Ref, Value] = doc("what to look at, measure or ask", default_factory=dict)
-
-
-RECORDS: dict[str, type] = {
-    "sources": Source,
-    "cautions": Caution,
-    "parts": Part,
-    "removals": Removal,
-    "gauges": Gauge,
-    "limits": Limit,
-    "conditions": Condition,
-    "reasons": Reason,
-    "modes": Mode,
-    "checks": Check,
-}
-"""Section of a file -> the record that its entries are."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Expect:
-    """What a sample case must come to; only what is written is compared."""
-
-    verdict: str = doc("settled, open, undetermined or healthy", default="")
-    origins: dict[ConditionRef, str] = doc(
-        "named origins: proven or probable", default_factory=dict
-    )
-    not_origins: tuple[ConditionRef, ...] = doc("conditions that must not be named", default=())
-    released: dict[PartRef, Verb] = doc("parts released and their action", default_factory=dict)
-    held: tuple[PartRef, ...] = doc("parts that must be held", default=())
-    statuses: dict[ConditionRef, str] = doc("statuses of conditions", default_factory=dict)
-    unexplained: tuple[ConditionRef, ...] = doc("findings no chain explains", default=())
-    drive: Drive | None = doc("drive advice", default=None)
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sample:
-    """A small case beside a chain: what is given, what must come of it, and why."""
-
-    name: str = doc("what it shows")
-    family: dict[str, str] = doc("differs from the pack's family in", default_factory=dict)
-    given: dict[CheckRef, Value] = doc("check -> answer, reading or dont-know/cannot-check/gone")
-    expect: Expect = doc("what must come of it")
-    why: str = doc("why it must")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleFile:
-    """A `*.cases.yaml` file beside its chain."""
-
-    cases: tuple[Sample, ...] = doc("at least one that fires and one near miss")

@@ -23,7 +23,7 @@ class Problem:
         return f"{self.place}: {self.severity} [{self.check}] {self.message}"
 
 
-Found = Iterator[tuple[Place, str]]
+Faults = Iterator[tuple[Place, str]]
 """What a rule of the checker yields: where, and what is wrong with the mend."""
 
 Works = Mapping[str, Collection[str]]

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, get_args, get_origin
 
 from headwater.book.problem import nearest
+from headwater.book.records import Book
+from headwater.book.seal import Sealed, unseal
 from headwater.book.shape import Kind, Ref, hints_of
 from headwater.errors import Place
 from headwater.yamltext import Value
-
-if TYPE_CHECKING:
-    from headwater.book.load import Book
 
 TABLES = {
     "condition": "conditions",
@@ -56,6 +55,8 @@ def _naming_fields(cls: type) -> tuple[tuple[str, Any], ...]:
 def _may_name(hint: Any) -> bool:
     if get_origin(hint) is Annotated:
         return any(isinstance(mark, Kind) for mark in get_args(hint)[1:])
+    if isinstance(hint, type) and issubclass(hint, Sealed):
+        return True
     if isinstance(hint, type) and is_dataclass(hint) and hint is not Value:
         return bool(_naming_fields(hint))
     return any(_may_name(arg) for arg in get_args(hint))
@@ -70,7 +71,10 @@ def _refs(value: Any, hint: Any) -> Iterator[tuple[str, Ref]]:
             yield str(kinds[0]), value
         return
     args = get_args(hint)
-    if is_dataclass(value):
+    if isinstance(value, Sealed):
+        for item in unseal(value):
+            yield from refs_of(item)
+    elif is_dataclass(value):
         yield from refs_of(value)
     elif isinstance(value, tuple):
         for item in value:

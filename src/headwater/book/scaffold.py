@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.shape import KEBAB
 from headwater.errors import HeadwaterError, Place
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from headwater.book.model import RECORDS, Chain, Pack, SampleFile, Sections
+from headwater.book.files import RECORDS, Pack, SampleFile, Sections
+from headwater.book.model import Chain
 from headwater.book.shape import record_fields, record_schema
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"

@@ -48,6 +48,11 @@ POSSIBLE_AT: dict[Seat, frozenset[Seat]] = {
 but its owner can still be asked."""
 
 
+DONT_KNOW, CANNOT_CHECK, GONE = "dont-know", "cannot-check", "gone"
+SPECIAL = (DONT_KNOW, CANNOT_CHECK, GONE)
+"""Answers that every check has: they tell nothing, and are never declared."""
+
+
 class Verb(StrEnum):
     """What may be done to a part, weakest first: a later one makes an earlier one needless."""
 
@@ -62,6 +67,10 @@ class Verb(StrEnum):
     MACHINE = "machine"
     REPLACE = "replace"
     SCRAP = "scrap"
+
+
+RENEWED = frozenset({Verb.REPLACE, Verb.SCRAP})
+"""A part that is scrapped has another put in its place: for what it corrects, both are one."""
 
 
 class Nature(StrEnum):

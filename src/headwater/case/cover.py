@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.check import decided_by
-from headwater.book.load import Book, for_family
+from headwater.book.records import Book, for_family
 from headwater.book.tables import POSSIBLE_AT, Seat
 from headwater.case.sample import SampleRunner
 from headwater.rules.status import Status
@@ -68,14 +66,14 @@ def cover_of(book: Book, more: Iterable[Assessment] = ()) -> CoverReport:
 
 def report_of(book: Book, seen: Exercised) -> CoverReport:
     """Return what is missing from what was exercised."""
-    hints = [c.id for c in book.checks.values() if not decided_by(c) and spoken_of(c)]
+    hints = [c.id for c in book.checks.values() if not c.decides() and c.speaks_of()]
     return CoverReport(
         conditions=tuple(c for c in book.conditions if c not in seen.conditions),
         links=tuple(ends for ends in book.links if ends not in seen.links),
         checks=tuple(c for c in book.checks if c not in seen.checks),
         origins=tuple(c for c in book.origins if c not in seen.origins),
         alike=tuple(alike_origins(for_family(book, book.family))),
-        idle=tuple(c.id for c in book.checks.values() if not spoken_of(c)),
+        idle=tuple(c.id for c in book.checks.values() if not c.speaks_of()),
         hints=len(hints),
     )
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.chances import Chance, Sureness
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.shape import key_of
 from headwater.case.load import read_case, replay
@@ -104,7 +104,7 @@ def case_changes(old: Book, new: Book, files: Iterable[Path]) -> Iterator[Change
                 found = replay(book, read_case(path)).assessment
                 outcomes.append(
                     {
-                        "verdict": found.outcome.value,
+                        "verdict": found.ending.value,
                         "origins": sorted(f"{o} {n}" for o, n in found.origins.items()),
                         "held": sorted(found.held),
                         "released": sorted(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from headwater.book.model import Expect, doc, filled
+from headwater.book.files import Expect
+from headwater.book.model import doc, filled
 from headwater.book.shape import Reader
 from headwater.case.load import CaseError
 from headwater.errors import Place

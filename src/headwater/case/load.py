@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from headwater.book.load import Book
 from headwater.book.problem import nearest
+from headwater.book.records import Book
 from headwater.book.shape import Reader
-from headwater.case.model import Case, Entry, Finding
+from headwater.case.model import Case, Finding, LogEntry
 from headwater.errors import HeadwaterError, Place
-from headwater.measure.answer import Given, Judged, understand
+from headwater.measure.answer import Judged, RawAnswer, understand
 from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 from headwater.yamltext import Table, Value, parse, read_file
@@ -45,7 +45,7 @@ def parse_case(text: str, file: str) -> Case:
     return case
 
 
-def given_of(value: Value) -> Given:
+def given_of(value: Value) -> RawAnswer:
     """Return an answer as written: a word, a reading, several readings, or inputs by name."""
     if isinstance(value.data, Table):
         return {key: _several(item) for key, _, item in value.data}
@@ -73,7 +73,7 @@ def findings_of(case: Case) -> list[Finding]:
     return [_finding(e) for e in case.findings if e.check is not None]
 
 
-def _finding(entry: Entry) -> Finding:
+def _finding(entry: LogEntry) -> Finding:
     assert entry.check is not None
     assert entry.answer is not None
     given = given_of(entry.answer)

@@ -8,7 +8,7 @@ from headwater.book.model import NOWHERE, doc
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
 from headwater.errors import Place
-from headwater.measure.answer import Given
+from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Value
 
 
@@ -26,7 +26,7 @@ class BookStamp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Unit:
+class CaseUnit:
     """What the unit is and what became of it."""
 
     family: dict[str, str] = doc("construction attributes", default_factory=dict)
@@ -36,7 +36,7 @@ class Unit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class LogEntry:
     """One line of the findings: an answer to a check, or a removal that was done."""
 
     check: Ref | None = doc("the check answered", default=None)
@@ -74,13 +74,13 @@ class Case:
 
     case: str = doc("the name of the case")
     book: BookStamp | None = doc("the book it was made with", default=None)
-    unit: Unit = doc("the unit", default_factory=Unit)
+    unit: CaseUnit = doc("the unit", default_factory=CaseUnit)
     seat: Seat = doc("where the person stands", default=Seat.BENCH)
     complaint: str = doc("the customer's words", default="")
     done: tuple[Done, ...] = doc("what was done", default=())
     outcome: Result | None = doc("how it turned out", default=None)
     earlier: str = doc("the file of the earlier case, for a comeback", default="")
-    findings: tuple[Entry, ...] = doc("what was found, in order", default=())
+    findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
     place: Place = _filled()
 
 
@@ -89,7 +89,7 @@ class Finding:
     """An answer as it was given, before the book is asked what it means."""
 
     check: str
-    given: Given
+    given: RawAnswer
     place: Place = NOWHERE
     seat: Seat | None = None
     note: str = ""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from headwater.book.load import Book
-from headwater.book.model import Expect, Sample
+from headwater.book.files import Expect, Sample
 from headwater.book.problem import Problem
+from headwater.book.records import Book
 from headwater.case.load import CaseError, check_id, given_of
 from headwater.case.model import Finding
 from headwater.errors import HeadwaterError
@@ -81,8 +81,8 @@ class SampleRunner:
 
 def differences(assessment: Assessment, expect: Expect) -> Iterator[str]:
     """Yield in words what came out differently from what is expected."""
-    if expect.verdict and assessment.outcome.value != expect.verdict:
-        yield f"verdict is {assessment.outcome.value}, not {expect.verdict}{_left(assessment)}"
+    if expect.verdict and assessment.ending.value != expect.verdict:
+        yield f"verdict is {assessment.ending.value}, not {expect.verdict}{_left(assessment)}"
     named = assessment.origins
     for origin, naming in expect.origins.items():
         found = named.get(str(origin))

@@ -14,12 +14,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.load import CaseError, parse_case
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError, Place
-from headwater.measure.answer import Given
+from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Table, Value, parse, quote, read_file
 
 try:
@@ -49,7 +49,7 @@ def _flow(entries: Mapping[str, str]) -> str:
     return "{" + ", ".join(f"{quote(k)}: {quote(v)}" for k, v in entries.items()) + "}"
 
 
-def finding_line(check: str, given: Given, seat: Seat, at: str = "", note: str = "") -> str:
+def finding_line(check: str, given: RawAnswer, seat: Seat, at: str = "", note: str = "") -> str:
     """Return a finding as one line of YAML, newline included."""
     if isinstance(given, str):
         answer = quote(given)

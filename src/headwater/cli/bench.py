@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import Seat
+from headwater.book.records import Book
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
 from headwater.case.load import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
@@ -17,7 +17,7 @@ from headwater.cli.prompt import Prompt
 from headwater.cli.question import show_live, show_question, show_why
 from headwater.cli.seat import WORDS, add_seat, ask_family, kept, now, parse_family, pick
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Given, asked_inputs
+from headwater.measure.answer import RawAnswer, asked_inputs
 from headwater.report.contract import contract
 from headwater.report.text import (
     finding_lines,
@@ -232,7 +232,7 @@ def _take(inquiry: Inquiry, prompt: Prompt, check: Check, typed: str) -> bool:
     return True
 
 
-def _given(prompt: Prompt, check: Check, typed: str) -> Given:
+def _given(prompt: Prompt, check: Check, typed: str) -> RawAnswer:
     """Return what was typed as an answer; bench arithmetic is asked for input by input."""
     word = WORDS.get(typed.lower(), typed)
     answers = [str(a) for a in check.answers]

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.check import check_book
-from headwater.book.load import Book, load_book, read_packs
+from headwater.book.load import load_book, read_packs
 from headwater.book.problem import Problem, nearest
+from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.scaffold import chain_files, write_new
 from headwater.book.schema import book_schemas

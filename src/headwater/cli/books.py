@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from headwater.book.load import Book, load_book
+from headwater.book.load import load_book
+from headwater.book.records import Book
 
 
 def data_folder() -> Path:

@@ -7,9 +7,9 @@ import time
 from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import Seat
+from headwater.book.records import Book
+from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.load import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
@@ -17,7 +17,6 @@ from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import add_seat, kept, now, parse_family, pick
-from headwater.measure.answer import DONT_KNOW
 from headwater.report.call_sheet import (
     LABEL,
     make_sheet,

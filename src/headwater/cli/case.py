@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book, for_family
 from headwater.book.problem import nearest
+from headwater.book.records import Book, for_family
 from headwater.case.load import CaseError, Replay, read_case, replay
 from headwater.cli.books import book_of, data_folder
 from headwater.cli.main import DONE, HELD, Terminal
@@ -20,7 +20,7 @@ from headwater.report.line import Line
 from headwater.report.text import account_of, verdict_lines, why_status_lines
 from headwater.report.tree import Tree, book_tree, tree_lines
 from headwater.report.words import part_title, title
-from headwater.verdict.assess import Outcome
+from headwater.verdict.assess import Ending
 
 DEMO_CASE = "ridge-07.yaml"
 Loop = tuple[str, ...]
@@ -53,7 +53,7 @@ def add_commands(commands: Any) -> None:
 
 def status_of_case(found: Replay) -> int:
     """Return the exit status that a verdict stands for."""
-    fine = found.assessment.outcome in (Outcome.SETTLED, Outcome.HEALTHY)
+    fine = found.assessment.ending in (Ending.SETTLED, Ending.HEALTHY)
     return DONE if fine else HELD
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import family_of, read_case, replay
 from headwater.case.sample import SampleRunner
 from headwater.cli.books import book_of

@@ -50,7 +50,7 @@ def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.report.job_text import sheet_lines
     from headwater.report.planning_json import sheet_data
     from headwater.report.text import Line, caution_lines, next_lines
-    from headwater.verdict.assess import Outcome
+    from headwater.verdict.assess import Ending
     from headwater.verdict.jobsheet import job_sheet
 
     found = replay(book_of(args), read_case(args.case))
@@ -60,7 +60,7 @@ def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     else:
         terminal.screen.line(Line(f"Job sheet, case {found.case.case}", "head"))
         terminal.screen.show(sheet_lines(found.assessment, sheet))
-        if found.assessment.outcome is Outcome.OPEN:
+        if found.assessment.ending is Ending.OPEN:
             terminal.screen.say()
             terminal.screen.say("Leave it open: more can be told.", "head")
             terminal.screen.show(next_lines(found.assessment, most=3))

@@ -9,13 +9,13 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from headwater.book.load import Book, for_family
 from headwater.book.problem import nearest
+from headwater.book.records import Book, for_family
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
 from headwater.case.load import CaseError
 from headwater.cli.options import add_book_options, add_json
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.errors import Place
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE
 
 WORDS = {
     "?": DONT_KNOW,

@@ -12,8 +12,8 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from headwater.book.load import Book
 from headwater.book.model import Chain, Check
+from headwater.book.records import Book
 from headwater.book.tables import Seat, Verb
 from headwater.case.model import Case, Finding
 from headwater.case.sample import SampleRunner
@@ -22,7 +22,7 @@ from headwater.errors import HeadwaterError
 from headwater.session.ask import NextCheck
 from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Assessment, Reasoner
-from headwater.verdict.gate import acts_on
+from headwater.verdict.gate import mending_parts
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import (
     Stand,
@@ -199,20 +199,14 @@ def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST
 
 def needed_parts(book: Book, origin: str) -> set[str]:
     """Return the parts on which an origin can be corrected; acting on one of them is enough."""
-    record = book.conditions[origin]
-    assert record.origin is not None
-    parts = {acts_on(record, action) for action in record.origin.corrections}
-    return parts & book.parts.keys()
+    return set(mending_parts(book, {}, origin)) & book.parts.keys()
 
 
 def justified_parts(book: Book, unit: HiddenUnit) -> set[str]:
     """Return every part that the true state of the unit gives a reason to act on."""
     parts = {part for origin in unit.origins for part in needed_parts(book, origin)}
     for cid in unit.present:
-        record = book.conditions[cid]
-        own = record.origin.corrections if record.origin else record.dispositions
-        parts |= {acts_on(record, action) for action in own}
-        parts |= {str(record.part)} if record.part else set()
+        parts |= {*mending_parts(book, {}, cid), str(book.conditions[cid].part)}
     return parts & book.parts.keys()
 
 

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeVar
 
-from headwater.belief.ranking import spoken_of
 from headwater.book.model import Chain, Check
 from headwater.drill.truth import pick
 from headwater.verdict.assess import Reasoner
 
 CHOICES = 4
-Item = TypeVar("Item")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +49,10 @@ class Marks:
         return (self.links, self.evidence) == (self.links_of, self.evidence_of)
 
 
-def shuffled(rng: random.Random, items: Sequence[Item]) -> list[Item]:
+def shuffled(rng: random.Random, items: Sequence[T]) -> list[T]:
     """Return the items in another order; the same again only where there is no other."""
     left = list(items)
-    out: list[Item] = []
+    out: list[T] = []
     while left:
         out.append(left.pop(min(int(rng.random() * len(left)), len(left) - 1)))
     return [*out[1:], out[0]] if out == list(items) and len(out) > 1 else out
@@ -74,7 +73,7 @@ def make_puzzle(reasoner: Reasoner, chain: Chain, seed: int) -> Puzzle:
         decoys = [
             c.id
             for c in reasoner.book.checks.values()
-            if cid not in spoken_of(c) and set(spoken_of(c)) & near
+            if cid not in c.speaks_of() and set(c.speaks_of()) & near
         ]
         offered = shuffled(rng, [chosen, *shuffled(rng, decoys)[: CHOICES - 1]])
         questions.append(EvidenceQuestion(cid, tuple(offered), chosen))

@@ -16,9 +16,8 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import TypeVar
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.load import Book
 from headwater.book.model import Chain, Check
+from headwater.book.records import Book
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.rules.evidence import likelihoods
 from headwater.verdict.assess import Reasoner
@@ -32,7 +31,7 @@ SPREAD = 24
 ROUND = 40
 """Conditions present in a unit, at most: at level 1, above it, and where a circle is closed."""
 
-Item = TypeVar("Item")
+T = TypeVar("T")
 Links = frozenset[tuple[str, str]]
 
 
@@ -95,7 +94,7 @@ class HiddenUnit:
 
 def shares(check: Check, present: Collection[str]) -> dict[str, float]:
     """Return the probability of each answer of a check on a unit with these conditions."""
-    spoken = spoken_of(check)
+    spoken = check.speaks_of()
     weights: dict[str, float] = {}
     for word, answer in check.answers.items():
         weight = 1.0
@@ -122,7 +121,7 @@ def drawn(check: Check, present: Collection[str], rng: random.Random) -> str:
     return plainest(check, present)  # rounding left a crumb
 
 
-def pick(rng: random.Random, items: Sequence[Item]) -> Item:
+def pick(rng: random.Random, items: Sequence[T]) -> T:
     """Return one of the items, each as likely as the others."""
     return items[min(int(rng.random() * len(items)), len(items) - 1)]
 

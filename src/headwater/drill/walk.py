@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from headwater.book.load import Book
 from headwater.book.model import Chain, Check, Tempting
+from headwater.book.records import Book
 from headwater.case.load import Replay
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import plainest, shows
@@ -22,7 +22,7 @@ from headwater.measure.answer import Judged, say_given, understand
 from headwater.report.text import Line, Lines, part_lines, step_lines, unexplained_lines
 from headwater.report.words import minutes_words, title
 from headwater.session.search import words_of
-from headwater.verdict.assess import Assessment, Outcome, Reasoner
+from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
@@ -96,7 +96,7 @@ def case_stops(replay: Replay) -> list[Stop]:
     for path in longest:
         stops += _path_stops(assessment, path, _tempting(assessment.book, path), replay)
     told = [*part_lines(assessment), *unexplained_lines(assessment)]
-    if assessment.plan and assessment.outcome is Outcome.SETTLED:
+    if assessment.plan and assessment.ending is Ending.SETTLED:
         told += [Line(), Line("The plan, origin first", "head")]
         told += step_lines(assessment, assessment.plan)
     told = told or [Line("Nothing abnormal was found.")]
@@ -198,7 +198,7 @@ def _last(assessment: Assessment, path: Sequence[str]) -> Stop:
     named = path[0] in assessment.origins
     shown = (Line(f"The origin: {title(book, path[0])}", "head"),)
     told: list[Line] = []
-    if named and assessment.outcome is Outcome.SETTLED:
+    if named and assessment.ending is Ending.SETTLED:
         told.append(Line("The plan on a unit where all of this was found, origin first", "head"))
         told += step_lines(assessment, assessment.plan)
     else:

@@ -12,7 +12,7 @@ from typing import Any
 
 import networkx as nx
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 
 MAX_CHAINS = 60
 MAX_LENGTH = 14

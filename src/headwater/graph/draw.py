@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 
 
 def as_mermaid(book: Book) -> str:

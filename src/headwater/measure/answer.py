@@ -11,19 +11,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from headwater.book.load import Book
 from headwater.book.model import Check, Limit
 from headwater.book.problem import nearest
+from headwater.book.records import Book
+from headwater.book.tables import SPECIAL
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.judge import Bands, judge
 from headwater.units import Quantity, parse_quantity, parse_uncertain, show
 
-DONT_KNOW = "dont-know"
-CANNOT_CHECK = "cannot-check"
-GONE = "gone"
-SPECIAL = (DONT_KNOW, CANNOT_CHECK, GONE)
-
-Given = str | tuple[str, ...] | Mapping[str, str]
+RawAnswer = str | tuple[str, ...] | Mapping[str, str]
 """A word, one or several readings, or the inputs of bench arithmetic by name."""
 
 
@@ -41,7 +37,7 @@ class Judged:
     """
 
     check: str
-    given: Given
+    given: RawAnswer
     shares: tuple[tuple[str, float], ...] = ()
     settled: str | None = None
     special: str | None = None
@@ -55,7 +51,7 @@ class Judged:
         return self.special is None and self.settled is None
 
 
-def understand(book: Book, check: Check, given: Given, place: Place | None = None) -> Judged:
+def understand(book: Book, check: Check, given: RawAnswer, place: Place | None = None) -> Judged:
     """Return an answer, understood. Raises AnswerError with the mend, at `place`."""
     try:
         if isinstance(given, str) and given.strip().lower() in SPECIAL:
@@ -67,7 +63,7 @@ def understand(book: Book, check: Check, given: Given, place: Place | None = Non
         raise AnswerError(f"{check.id}: {error.message}", error.place or place) from None
 
 
-def _chosen(check: Check, given: Given) -> Judged:
+def _chosen(check: Check, given: RawAnswer) -> Judged:
     words = list(check.answers)
     if not isinstance(given, str):
         raise AnswerError(f"one of {', '.join(words)} is wanted")
@@ -86,7 +82,7 @@ def meant(check: Check, given: str) -> str:
     return next((str(key) for key, answer in check.answers.items() if word in answer.also), word)
 
 
-def _measured(book: Book, check: Check, given: Given) -> Judged:
+def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:
     assert check.reading is not None
     limit = book.limits[check.reading.limit]
     if isinstance(given, str) and given.strip().lower() in check.answers:
@@ -121,7 +117,7 @@ def _states_uncertainty(given: str | tuple[str, ...]) -> bool:
 
 
 def _worked(
-    check: Check, given: Given, dimension: str, gauge_u: float
+    check: Check, given: RawAnswer, dimension: str, gauge_u: float
 ) -> tuple[Quantity, float, tuple[str, ...]]:
     from headwater.measure.registry import WORKS, run_work
 

@@ -39,7 +39,7 @@ class ShimAdvice(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Pack:
+class ShimPack:
     """Shims laid together, their thickness, and the float they leave."""
 
     shims: tuple[float, ...]
@@ -54,7 +54,7 @@ class ShimChoice:
     advice: ShimAdvice
     least_mm: float
     most_mm: float
-    packs: tuple[Pack, ...] = ()
+    packs: tuple[ShimPack, ...] = ()
 
 
 def axial_float(pushed_mm: float, pulled_mm: float) -> float:
@@ -137,7 +137,7 @@ def changed_shim(fitted_mm: float, change_mm: float) -> float:
 
 def _packs(
     measured_mm: float, thin: float, thick: float, at_hand_mm: Sequence[float]
-) -> tuple[Pack, ...]:
+) -> tuple[ShimPack, ...]:
     sizes = sorted({positive(size, "a shim") for size in at_hand_mm})
     if len(sizes) > _MOST_SIZES:
         raise MeasureError(f"{len(sizes)} shim sizes are too many; give at most {_MOST_SIZES}")
@@ -146,7 +146,7 @@ def _packs(
     # place for dirt and a burr.
     for number in range(1, _MOST_SHIMS + 1):
         found = [
-            Pack(shims, total, measured_mm - total)
+            ShimPack(shims, total, measured_mm - total)
             for shims in itertools.combinations_with_replacement(sizes, number)
             if thin - _ROUNDING <= (total := round(math.fsum(shims), 9)) <= thick + _ROUNDING
         ]

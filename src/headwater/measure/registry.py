@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import Final
 
 from headwater.measure.faults import MeasureError
-from headwater.measure.work import Given, Input, Outcome, Reading, Work, WorkResult, perform
+from headwater.measure.work import Given, Input, Reading, Work, Worked, WorkResult, perform
 from headwater.measure.works_chains import CHAIN_WORKS
 from headwater.measure.works_drive import DRIVE_WORKS
 from headwater.measure.works_oil import OIL_WORKS
@@ -17,10 +17,10 @@ __all__ = [
     "WORKS",
     "Given",
     "Input",
-    "Outcome",
     "Reading",
     "Work",
     "WorkResult",
+    "Worked",
     "find_work",
     "run_work",
 ]

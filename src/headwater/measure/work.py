@@ -68,7 +68,7 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class Worked:
     """What a work's function returns; `uncertainty` is a part the inputs do not account for."""
 
     value: float
@@ -87,7 +87,7 @@ class Work:
     formula: str
     source: str
     dimension: str
-    function: Callable[[Given], Outcome]
+    function: Callable[[Given], Worked]
 
 
 @dataclass(frozen=True, slots=True)

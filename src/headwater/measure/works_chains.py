@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from headwater.measure import chains
-from headwater.measure.work import Given, Input, Outcome, Work
+from headwater.measure.work import Given, Input, Work, Worked
 from headwater.units import Quantity
 
 
-def _elongation(given: Given) -> Outcome:
+def _elongation(given: Given) -> Worked:
     found = chains.elongation(given["measured"], given["pitch"], given["pitches"])
     notes = []
     if found < 0:
@@ -21,22 +21,22 @@ def _elongation(given: Given) -> Outcome:
             "limit comes first, 1.5 % stands in for it"
         )
     limit = chains.replacement_limit(given.numbers.get("larger-teeth"), duty)
-    return Outcome(found, (("replace at", Quantity(limit, "percent")),), tuple(notes))
+    return Worked(found, (("replace at", Quantity(limit, "percent")),), tuple(notes))
 
 
-def _chain_length(given: Given) -> Outcome:
+def _chain_length(given: Given) -> Worked:
     pitch = given["pitch"]
     teeth = given["smaller-teeth"], given["larger-teeth"]
-    return Outcome(chains.length_in_pitches(*teeth, given["centres"] / pitch))
+    return Worked(chains.length_in_pitches(*teeth, given["centres"] / pitch))
 
 
-def _centres(given: Given) -> Outcome:
+def _centres(given: Given) -> Worked:
     teeth = given["smaller-teeth"], given["larger-teeth"]
-    return Outcome(chains.centre_distance(*teeth, given["pitches"]) * given["pitch"])
+    return Worked(chains.centre_distance(*teeth, given["pitches"]) * given["pitch"])
 
 
-def _sprocket(given: Given) -> Outcome:
-    return Outcome(chains.pitch_diameter(given["pitch"], given["teeth"]))
+def _sprocket(given: Given) -> Worked:
+    return Worked(chains.pitch_diameter(given["pitch"], given["teeth"]))
 
 
 _PITCH: Final = Input("pitch", "length", "pitch of the chain")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from headwater.measure import ratios
-from headwater.measure.work import Given, Input, Outcome, Work
+from headwater.measure.work import Given, Input, Work, Worked
 from headwater.units import Quantity
 
 _COUNTING: Final = "definition, counted teeth"
 
 
-def _planetary(given: Given) -> Outcome:
+def _planetary(given: Given) -> Worked:
     sun, ring = given["sun"], given["ring"]
     found = ratios.low_ratio(sun, ring)
     further = (("teeth of a planet", Quantity(ratios.planet_teeth(sun, ring), "count")),)
@@ -20,72 +20,72 @@ def _planetary(given: Given) -> Outcome:
         fits = ratios.can_assemble(sun, ring, given["planets"])
         can = "can" if fits else "cannot"
         notes.append(f"{given['planets']:g} equally spaced planets {can} be assembled")
-    return Outcome(found, further, tuple(notes))
+    return Worked(found, further, tuple(notes))
 
 
-def _held_ring(given: Given) -> Outcome:
+def _held_ring(given: Given) -> Worked:
     speeds = given["sun-speed"], given["carrier-speed"]
     found = ratios.ring_speed(*speeds, given["sun"], given["ring"])
-    return Outcome(found, notes=("a ring that is truly held stands at 0 rpm",))
+    return Worked(found, notes=("a ring that is truly held stands at 0 rpm",))
 
 
-def _overall(given: Given) -> Outcome:
-    return Outcome(ratios.overall_ratio(*given.lists["stages"]))
+def _overall(given: Given) -> Worked:
+    return Worked(ratios.overall_ratio(*given.lists["stages"]))
 
 
-def _range_ratio(given: Given) -> Outcome:
+def _range_ratio(given: Given) -> Worked:
     found = ratios.sensed_ratio(given["input-speed"], given["output-speed"])
     known = given.lists.get("expected", ())
     if not known:
-        return Outcome(found)
+        return Worked(found)
     index, error = ratios.nearest_ratio(found, known)
     further = (
         ("nearest expected ratio", Quantity(known[index], "ratio")),
         ("error", Quantity(error, "percent")),
     )
     sign = "below it: not slip, look to the sensors" if error < 0 else ""
-    return Outcome(found, further, (sign,) if sign else ())
+    return Worked(found, further, (sign,) if sign else ())
 
 
-def _slip(given: Given) -> Outcome:
+def _slip(given: Given) -> Worked:
     found = ratios.slipping_ratio(given["expected"], given["slip"])
     error = ratios.ratio_error(found, given["expected"])
-    return Outcome(found, (("error", Quantity(error, "percent")),))
+    return Worked(found, (("error", Quantity(error, "percent")),))
 
 
-def _misread(given: Given) -> Outcome:
+def _misread(given: Given) -> Worked:
     found = ratios.misread_ratio(given["expected"], given["true-teeth"], given["read-teeth"])
     error = ratios.ratio_error(found, given["expected"])
-    return Outcome(found, (("error", Quantity(error, "percent")),))
+    return Worked(found, (("error", Quantity(error, "percent")),))
 
 
-def _tone_frequency(given: Given) -> Outcome:
-    return Outcome(ratios.tone_frequency(given["teeth"], given["speed"]))
+def _tone_frequency(given: Given) -> Worked:
+    return Worked(ratios.tone_frequency(given["teeth"], given["speed"]))
 
 
-def _tone_speed(given: Given) -> Outcome:
-    return Outcome(ratios.tone_speed(given["teeth"], given["frequency"]))
+def _tone_speed(given: Given) -> Worked:
+    return Worked(ratios.tone_speed(given["teeth"], given["frequency"]))
 
 
-def _shaft_speed(given: Given) -> Outcome:
+def _shaft_speed(given: Given) -> Worked:
     radius, road = given["rolling-radius"], given["road-speed"]
     found = ratios.shaft_speed(road, radius, given["axle-ratio"])
     further = [("speed of the wheel", Quantity(ratios.shaft_speed(road, radius), "rotation"))]
     if "teeth" in given.numbers:
         hertz = ratios.tone_frequency(given["teeth"], found)
         further.append(("tone ring", Quantity(hertz, "frequency")))
-    return Outcome(found, tuple(further))
+    return Worked(found, tuple(further))
 
 
-def _mismatch(given: Given) -> Outcome:
-    return Outcome(ratios.mismatch(given["front"], given["rear"]))
+def _mismatch(given: Given) -> Worked:
+    return Worked(ratios.mismatch(given["front"], given["rear"]))
 
 
-def _rolling_radius(given: Given) -> Outcome:
-    return Outcome(ratios.rolling_radius(given["distance"] * 1000, given["turns"]))
+def _rolling_radius(given: Given) -> Worked:
+    return Worked(ratios.rolling_radius(given["distance"] * 1000, given["turns"]))
 
 
-def _wind_up(given: Given) -> Outcome:
+def _wind_up(given: Given) -> Worked:
     front, rear = given["front-radius"], given["rear-radius"]
     axles = given["front-axle"], given["rear-axle"]
     found = ratios.wind_up(front, rear, *axles)
@@ -95,7 +95,7 @@ def _wind_up(given: Given) -> Outcome:
     )
     faster = "front" if found > 0 else "rear"
     note = "front and rear agree" if not found else f"the {faster} shaft wants to run ahead"
-    return Outcome(found, further, (note,))
+    return Worked(found, further, (note,))
 
 
 _SUN: Final = Input("sun", "count", "teeth of the sun")

@@ -6,7 +6,7 @@ from typing import Final
 
 from headwater.measure import noise, oil
 from headwater.measure.faults import MeasureError
-from headwater.measure.work import Given, Input, Outcome, Work
+from headwater.measure.work import Given, Input, Work, Worked
 from headwater.units import Quantity
 
 
@@ -15,18 +15,18 @@ def _at_temperature(given: Given) -> float:
     return line.at(given["temperature"])
 
 
-def _viscosity(given: Given) -> Outcome:
-    return Outcome(_at_temperature(given))
+def _viscosity(given: Given) -> Worked:
+    return Worked(_at_temperature(given))
 
 
-def _index(given: Given) -> Outcome:
+def _index(given: Given) -> Worked:
     found = oil.viscosity_index(given["viscosity-40"], given["viscosity-100"])
     grades = oil.engine_oil_grades(given["viscosity-100"])
     named = f"grade {' or '.join(grades)}" if grades else "no grade"
-    return Outcome(found, notes=(f"SAE J300 at 100 °C: {named}",))
+    return Worked(found, notes=(f"SAE J300 at 100 °C: {named}",))
 
 
-def _ratio(given: Given) -> Outcome:
+def _ratio(given: Given) -> Worked:
     mean = (given["bearing-bore"] + given["bearing-outside"]) / 2
     if given["bearing-bore"] >= given["bearing-outside"]:
         raise MeasureError("the bore of a bearing is smaller than its outside; swap the two")
@@ -37,7 +37,7 @@ def _ratio(given: Given) -> Outcome:
         ("viscosity at working temperature", Quantity(nu, "viscosity")),
         ("viscosity wanted", Quantity(wanted, "viscosity")),
     )
-    return Outcome(kappa, further, (oil.film(kappa).value,))
+    return Worked(kappa, further, (oil.film(kappa).value,))
 
 
 def _orders(given: Given) -> noise.BearingOrders:
@@ -49,16 +49,16 @@ def _orders(given: Given) -> noise.BearingOrders:
     )
 
 
-def _bearing(given: Given) -> Outcome:
+def _bearing(given: Given) -> Worked:
     hertz = {
         name: noise.frequency(order, given["speed"])
         for name, order in _orders(given).named().items()
     }
     further = tuple((name, Quantity(value, "frequency")) for name, value in hertz.items())
-    return Outcome(hertz["outer ring"], further)
+    return Worked(hertz["outer ring"], further)
 
 
-def _match(given: Given) -> Outcome:
+def _match(given: Given) -> Worked:
     sources = {
         f"{teeth:g} teeth": noise.mesh_order(teeth) for teeth in given.lists.get("teeth", ())
     }
@@ -74,7 +74,7 @@ def _match(given: Given) -> Outcome:
         f"{m.source}, {m.multiple} x: order {m.order:.3f}, off {m.off_percent:+.2f} %"
         for m in found
     )
-    return Outcome(heard, notes=notes or ("no source within the tolerance",))
+    return Worked(heard, notes=notes or ("no source within the tolerance",))
 
 
 _OIL: Final = (

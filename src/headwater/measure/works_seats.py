@@ -7,7 +7,7 @@ from typing import Final
 from headwater.measure import fits, floats
 from headwater.measure.budget import budget
 from headwater.measure.tolerances import HOLES
-from headwater.measure.work import Given, Input, Outcome, Work
+from headwater.measure.work import Given, Input, Work, Worked
 from headwater.units import Quantity, show
 
 _MATERIALS: Final = tuple(fits.MATERIALS)
@@ -18,16 +18,16 @@ def _mm(value: float) -> Quantity:
     return Quantity(value, "length")
 
 
-def _axial_float(given: Given) -> Outcome:
-    return Outcome(floats.axial_float(given["pushed"], given["pulled"]))
+def _axial_float(given: Given) -> Worked:
+    return Worked(floats.axial_float(given["pushed"], given["pulled"]))
 
 
-def _stack_float(given: Given) -> Outcome:
+def _stack_float(given: Given) -> Worked:
     left = floats.stack_float(given["space"], given.lists["parts"])
-    return Outcome(left, notes=("the stack is clamped: there is no float",) if left < 0 else ())
+    return Worked(left, notes=("the stack is clamped: there is no float",) if left < 0 else ())
 
 
-def _shim_pack(given: Given) -> Outcome:
+def _shim_pack(given: Given) -> Worked:
     choice = floats.shim_pack(
         given["measured"],
         given["least"],
@@ -46,21 +46,21 @@ def _shim_pack(given: Given) -> Outcome:
     advice = choice.advice.value
     if choice.advice is floats.ShimAdvice.NOT_IN_STOCK and "shims" not in given.lists:
         advice = "fit a pack; name the shims at hand to have one chosen"
-    return Outcome(middle, window, (advice, *packs))
+    return Worked(middle, window, (advice, *packs))
 
 
-def _preload_shim(given: Given) -> Outcome:
-    return Outcome(floats.preload_shim(given["clearance"], given["preload"]))
+def _preload_shim(given: Given) -> Worked:
+    return Worked(floats.preload_shim(given["clearance"], given["preload"]))
 
 
-def _changed_shim(given: Given) -> Outcome:
-    return Outcome(floats.changed_shim(given["fitted"], given["change"]))
+def _changed_shim(given: Given) -> Worked:
+    return Worked(floats.changed_shim(given["fitted"], given["change"]))
 
 
-def _bearing_fit(given: Given) -> Outcome:
+def _bearing_fit(given: Given) -> Worked:
     gap = fits.clearance(given["bore"], given["ring"])
     if "class" not in given.words or "nominal" not in given.numbers:
-        return Outcome(gap, notes=(_LIGHT,))
+        return Worked(gap, notes=(_LIGHT,))
     name, nominal = given.words["class"], given["nominal"]
     allowed = fits.housing_fit(name, nominal)
     worn = fits.worn_beyond(given["bore"], name, nominal)
@@ -69,10 +69,10 @@ def _bearing_fit(given: Given) -> Outcome:
         (f"most clearance of {name}", _mm(allowed.most_mm)),
         (f"bore over the upper limit of {name} by", _mm(worn)),
     )
-    return Outcome(gap, further, (f"{name} is a {allowed.kind} for a new ring", _LIGHT))
+    return Worked(gap, further, (f"{name} is a {allowed.kind} for a new ring", _LIGHT))
 
 
-def _hot_fit(given: Given) -> Outcome:
+def _hot_fit(given: Given) -> Worked:
     outer = fits.material(given.words["housing"])
     inner = fits.material(given.words["ring-material"])
     cold = fits.clearance(given["bore"], given["ring"])
@@ -93,10 +93,10 @@ def _hot_fit(given: Given) -> Outcome:
         further.append(("grip gone at", Quantity(freed, "temperature")))
     if hot > 0:
         notes.append("loose when hot: look for a polished seat and for what stops the ring turning")
-    return Outcome(hot, tuple(further), tuple(notes))
+    return Worked(hot, tuple(further), tuple(notes))
 
 
-def _gauge(given: Given) -> Outcome:
+def _gauge(given: Given) -> Worked:
     found = budget(given.lists["readings"], given["resolution"], given["certificate"])
     further = (
         ("spread of the readings", _mm(found.spread)),
@@ -105,7 +105,7 @@ def _gauge(given: Given) -> Outcome:
         ("u from the certificate", _mm(found.from_certificate)),
         ("combined u", _mm(found.combined)),
     )
-    return Outcome(found.mean, further, uncertainty=found.combined)
+    return Worked(found.mean, further, uncertainty=found.combined)
 
 
 _RING: Final = Input("ring", "length", "outside diameter of the ring, as measured")

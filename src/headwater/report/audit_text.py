@@ -9,7 +9,7 @@ from headwater.report.text import Line
 from headwater.report.words import part_title, title
 from headwater.session.comeback import Comeback, Returned
 from headwater.verdict.assess import Assessment
-from headwater.verdict.audit import Audit, Item, Refused
+from headwater.verdict.audit import Audit, ProposedPart, Refused
 
 Lines = Iterator[Line]
 CHECKS_AT_MOST = 3
@@ -63,7 +63,7 @@ def _held_lines(assessment: Assessment, heading: str, held: tuple[Refused, ...])
             yield Line(f"check: {assessment.book.checks[check].ask} ({check})", indent=6)
 
 
-def _named(assessment: Assessment, item: Item) -> str:
+def _named(assessment: Assessment, item: ProposedPart) -> str:
     name = part_title(assessment.book, item.part or "")
     return name if item.words in (name, item.part) else f"{name} ('{item.words}')"
 

@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from headwater.book.model import Check
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
 from headwater.case.load import Replay
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged, say_given
+from headwater.measure.answer import Judged, say_given
 from headwater.report.cost_words import Cost, cost_data, cost_words, make_cost
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
@@ -199,7 +200,7 @@ def make_sheet(
         ),
         drive=assessment.drive(),
         advice=advice_words(assessment),
-        standing=HEADLINES[assessment.outcome],
+        standing=HEADLINES[assessment.ending],
         chains=tuple((chain_words(assessment, c), c.share) for c in live_chains(assessment, 5)),
         not_yet=tuple(part_title(assessment.book, part) for part in parts),
         tell=tuple(not_yet_words(assessment, part) for part in parts[:1]),

@@ -24,7 +24,7 @@ def contract(replay: Replay) -> dict[str, Any]:
     ranked = [*asked, *later_checks(assessment)]
     return {
         "case": replay.case.case,
-        "verdict": assessment.outcome.value,
+        "verdict": assessment.ending.value,
         "book": book_stamp(assessment, replay.stale),
         "findings": [_finding(judged) for judged in replay.judged.values()],
         "conditions": _conditions(assessment),

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from headwater.book.load import Book
 from headwater.book.model import Limit
-from headwater.book.tables import Seat
+from headwater.book.records import Book
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
 from headwater.case.load import Replay, check_id
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, GONE, Judged, say_given
+from headwater.measure.answer import Judged, say_given
 from headwater.report.words import title
 from headwater.rules.compile import Mark
 from headwater.units import Quantity, parse_quantity, show

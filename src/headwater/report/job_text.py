@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.jobsheet import Job, JobSheet
 from headwater.verdict.options import Charge, Option, Way
@@ -21,11 +21,11 @@ NO_PRICES = "No price file: no money is worked out. Name one with --prices FILE.
 
 def sheet_lines(assessment: Assessment, sheet: JobSheet) -> Lines:
     """Yield the whole job sheet."""
-    yield Line(HEADLINES[assessment.outcome], "head")
+    yield Line(HEADLINES[assessment.ending], "head")
     for cid in assessment.unexplained:
         yield Line(f"Not explained: {title(assessment.book, cid)}", "bad", indent=2)
     yield from _held_lines(assessment, sheet.held)
-    if assessment.outcome is Outcome.UNDETERMINED and not sheet.covering:
+    if assessment.ending is Ending.UNDETERMINED and not sheet.covering:
         yield Line(
             "No set of corrections covers every candidate; an exchange unit is left.", indent=2
         )

@@ -26,14 +26,14 @@ from headwater.report.tree import Wording, case_trees
 from headwater.report.words import part_title, percent, verb_in_plain
 from headwater.rules.status import Status
 from headwater.session.ask import later_checks, next_checks
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import Naming
 
 HEADLINES = {
-    Outcome.SETTLED: "We know where the trouble began, and it explains everything that we found.",
-    Outcome.OPEN: "We do not know yet where the trouble began. There is more to look at.",
-    Outcome.UNDETERMINED: "We could not prove where it began, and nothing is left to look at.",
-    Outcome.HEALTHY: "We found nothing wrong with what we looked at.",
+    Ending.SETTLED: "We know where the trouble began, and it explains everything that we found.",
+    Ending.OPEN: "We do not know yet where the trouble began. There is more to look at.",
+    Ending.UNDETERMINED: "We could not prove where it began, and nothing is left to look at.",
+    Ending.HEALTHY: "We found nothing wrong with what we looked at.",
 }
 
 
@@ -63,9 +63,9 @@ def owner_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Pa
 
 def _headline(assessment: Assessment) -> str:
     guessed = Naming.PROBABLE in assessment.origins.values()
-    if assessment.outcome is Outcome.SETTLED and guessed:
+    if assessment.ending is Ending.SETTLED and guessed:
         return "We know where the trouble most probably began. Not all of it could be seen."
-    return HEADLINES[assessment.outcome]
+    return HEADLINES[assessment.ending]
 
 
 def _found(assessment: Assessment, words: Wording) -> Iterable[Block]:
@@ -123,7 +123,7 @@ def _work(assessment: Assessment) -> Iterable[Block]:
             f"{'; '.join(held)}. Nothing is done here yet: what began the harm is not known, and "
             "until it is put right the harm would come back.",
         )
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         yield from _two_ways(assessment)
     elif not steps and not held:
         yield say("Nothing for now.")
@@ -152,9 +152,9 @@ def _open(assessment: Assessment, rows: Sequence[Found]) -> Iterable[Block]:
     ]
     if empty:
         yield listed(empty)
-    settled = assessment.outcome is Outcome.SETTLED
+    settled = assessment.ending is Ending.SETTLED
     gone = f"We went through {_count(len(rows), 'question')} of our list."
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         yield say(gone)
         return
     left = len(next_checks(assessment)) + (0 if settled else len(later_checks(assessment)))

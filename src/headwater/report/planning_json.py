@@ -10,7 +10,7 @@ from typing import Any
 
 from headwater.session.comeback import Comeback
 from headwater.verdict.assess import Assessment
-from headwater.verdict.audit import Audit, Item, Refused
+from headwater.verdict.audit import Audit, ProposedPart, Refused
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.jobsheet import Job, JobSheet
 from headwater.verdict.options import Option
@@ -21,7 +21,7 @@ from headwater.verdict.prices import Prices
 def sheet_data(assessment: Assessment, sheet: JobSheet) -> dict[str, Any]:
     """Return a job sheet."""
     return {
-        "verdict": assessment.outcome.value,
+        "verdict": assessment.ending.value,
         "origins": _jobs(sheet.origins),
         "damage": _jobs(sheet.damage),
         "covering": _jobs(sheet.covering),
@@ -140,7 +140,7 @@ def _refused(one: Refused) -> dict[str, Any]:
     }
 
 
-def _item(item: Item) -> dict[str, Any]:
+def _item(item: ProposedPart) -> dict[str, Any]:
     return {"words": item.words, "part": item.part}
 
 

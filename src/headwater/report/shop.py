@@ -30,7 +30,7 @@ from headwater.report.text import HEADLINES, drive_words
 from headwater.report.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck, later_checks, next_checks
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import Naming
 from headwater.verdict.plan import Step
 
@@ -57,7 +57,7 @@ def shop_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Pap
         Section("Not checked", tuple(_not_checked(assessment, rows, asked))),
         Section("Book", (_book_facts(replay, on),)),
     ]
-    verdict = say(Words(HEADLINES[assessment.outcome], Tone.STRONG))
+    verdict = say(Words(HEADLINES[assessment.ending], Tone.STRONG))
     drive = say(drive_words(assessment.drive()), boxed=True)
     return Paper(
         f"Case {replay.case.case}",
@@ -208,9 +208,9 @@ def plan_blocks(assessment: Assessment) -> Iterable[Block]:
     """Yield the plan in working order, and the two ways left where nothing can be settled."""
     if assessment.plan:
         yield _steps(assessment, assessment.plan)
-    elif assessment.outcome is not Outcome.UNDETERMINED:
+    elif assessment.ending is not Ending.UNDETERMINED:
         yield say("There is no plan yet.")
-    if assessment.outcome is not Outcome.UNDETERMINED:
+    if assessment.ending is not Ending.UNDETERMINED:
         return
     yield say(
         Words(
@@ -248,7 +248,7 @@ def _not_checked(
     gaps += [f"In the chain: {title(assessment.book, c)}, {how}" for c, how in _unseen(assessment)]
     if gaps:
         yield listed(gaps)
-    later = [] if assessment.outcome is Outcome.SETTLED else later_checks(assessment)
+    later = [] if assessment.ending is Ending.SETTLED else later_checks(assessment)
     worth = [*asked, *later][:8]
     if worth:
         yield say("Still worth checking, the best first:")

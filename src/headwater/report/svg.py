@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 from headwater.report.escape import clean, markup
 from headwater.report.look import DEEP, FAINT, INK, MARK, PAPER, RULE, RUST, SAND
-from headwater.report.tree import Node, Seen, Tag, Tree, Way
+from headwater.report.tree import Direction, Node, Seen, Tag, Tree
 from headwater.verdict.naming import Naming
 
 WIDTH = 340.0
@@ -128,7 +128,7 @@ def _rows(tree: Tree) -> list[Row]:
             visit(branch, column if main else column + 1, here)
 
     visit(tree.root, 0, None)
-    if tree.way is Way.DOWN:
+    if tree.way is Direction.DOWN:
         return rows
     last = len(rows) - 1
     return [
@@ -137,15 +137,15 @@ def _rows(tree: Tree) -> list[Row]:
     ]
 
 
-def _placed(rows: list[Row], way: Way) -> tuple[list[Row], float]:
+def _placed(rows: list[Row], way: Direction) -> tuple[list[Row], float]:
     """Return the rows with their heights, and the height of all."""
     placed: list[Row] = []
     y = 6.0
     for row in rows:
-        y += _how_height(row) if way is Way.DOWN else 0.0
+        y += _how_height(row) if way is Direction.DOWN else 0.0
         placed.append(replace(row, y=y + TITLE * 0.75))
         y += _card_height(row) + 14.0
-        y += _how_height(row) if way is Way.BACK else 0.0
+        y += _how_height(row) if way is Direction.BACK else 0.0
     return placed, y
 
 
@@ -193,7 +193,7 @@ def _stream(rows: list[Row], index: int, tree: Tree) -> Iterator[str]:
     if row.joins is None:
         return
     other = rows[row.joins]
-    down = tree.way is Way.DOWN
+    down = tree.way is Direction.DOWN
     if row.column == other.column:
         upper, lower = (other, row) if down else (row, other)
         x = _left(row)
@@ -224,13 +224,13 @@ def _point(x: float, y: float) -> str:
     return f'<path d="M{x - 5:g} {y - 6:g}h10L{x:g} {y + 2:g}z" fill="{DEEP}"/>'
 
 
-def _station(row: Row, way: Way, name: str) -> Iterator[str]:
+def _station(row: Row, way: Direction, name: str) -> Iterator[str]:
     """Yield the mark and the words of one row."""
     node, x = row.node, _left(row)
     yield from _dot(node, x, row.y)
     left = x + TEXT_GAP
     y = row.y - TITLE * 0.75
-    if way is Way.DOWN:
+    if way is Direction.DOWN:
         top = y - _how_height(row)
         yield from _lines(left, top, _hows(row), SMALL, FAINT)
     yield from _lines(left, y, _titles(row), TITLE, INK, bold=True)

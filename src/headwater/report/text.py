@@ -20,17 +20,17 @@ from headwater.report.words import (
 )
 from headwater.rules.status import why, why_not
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.plan import Step
 
 Lines = Iterator[Line]
 
 HEADLINES = {
-    Outcome.SETTLED: "Settled: every finding is explained by a named origin.",
-    Outcome.OPEN: "Open: something is not explained yet, and there is more to check.",
-    Outcome.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
-    Outcome.HEALTHY: "Nothing abnormal was found.",
+    Ending.SETTLED: "Settled: every finding is explained by a named origin.",
+    Ending.OPEN: "Open: something is not explained yet, and there is more to check.",
+    Ending.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
+    Ending.HEALTHY: "Nothing abnormal was found.",
 }
 
 
@@ -48,7 +48,7 @@ def verdict_lines(replay: Replay) -> Lines:
     yield Line()
     yield from finding_lines(replay)
     yield Line()
-    yield Line(HEADLINES[assessment.outcome], "head")
+    yield Line(HEADLINES[assessment.ending], "head")
     yield from drive_lines(assessment.drive())
     yield from standing_lines(assessment)
     yield Line()
@@ -183,7 +183,7 @@ def plan_lines(assessment: Assessment) -> Lines:
         yield Line()
         yield Line("Plan, in this order", "head")
         yield from step_lines(assessment, assessment.plan)
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         yield Line()
         yield Line(
             "Nothing more can be checked. Two ways are left, and neither is the bare part:", "head"
@@ -215,9 +215,9 @@ def next_lines(assessment: Assessment, most: int = 5) -> Lines:
         yield Line(words, "head")
         for item in asked[:most]:
             yield Line(check_words(assessment, item), indent=2)
-    elif assessment.outcome is not Outcome.SETTLED:
+    elif assessment.ending is not Ending.SETTLED:
         yield Line("Nothing more to check at this seat.", "head")
-    later = [] if assessment.outcome is Outcome.SETTLED else later_checks(assessment)
+    later = [] if assessment.ending is Ending.SETTLED else later_checks(assessment)
     if later and not asked:
         yield Line("A later seat would settle more:")
         for item in later[:3]:

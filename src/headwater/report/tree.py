@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.graph.causal import Graph, likeliest_chains
 from headwater.report.contract import shown_chains
 from headwater.report.escape import clean
@@ -33,7 +33,7 @@ PLAIN_STARTS = {
 Steps = tuple[str, ...]
 
 
-class Way(StrEnum):
+class Direction(StrEnum):
     """From the origin down to the damage, or from the damage back."""
 
     DOWN = "down"
@@ -81,7 +81,7 @@ class Tree:
     """A tree with its heading, its way, and how surely it is named."""
 
     heading: str
-    way: Way
+    way: Direction
     naming: Naming
     root: Node
 
@@ -137,7 +137,7 @@ def _named_tree(
 
     root = grow((origin,), [chain.path for chain in chains], node)
     start = PLAIN_STARTS[naming] if words.plain else f"Origin, {naming.value}"
-    return Tree(f"{start}: {words.condition(origin)}", Way.DOWN, naming, root)
+    return Tree(f"{start}: {words.condition(origin)}", Direction.DOWN, naming, root)
 
 
 def _open_tree(
@@ -156,7 +156,7 @@ def _open_tree(
         return _with_share(drawn, shares.get(cid))
 
     root = grow((found,), [tuple(reversed(ways[origin])) for origin in shares], node)
-    return Tree(f"Not explained: {words.condition(found)}", Way.BACK, Naming.OPEN, root)
+    return Tree(f"Not explained: {words.condition(found)}", Direction.BACK, Naming.OPEN, root)
 
 
 def _with_share(node: Node, candidate: Candidate | None) -> Node:
@@ -232,7 +232,7 @@ def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
         return Node(cid, clean(title(book, cid)), mark, origin=origin, branches=branches)
 
     root = grow((condition,), wanted, node)
-    return Tree(f"What may lead to: {root.text}", Way.BACK, Naming.OPEN, root)
+    return Tree(f"What may lead to: {root.text}", Direction.BACK, Naming.OPEN, root)
 
 
 def grow(
@@ -260,7 +260,9 @@ def tree_text(tree: Tree, width: int = 80) -> str:
     return "\n".join(row for line in lines for row in wrapped(line, width))
 
 
-def _node_lines(node: Node, way: Way, lead: str, rest: str, *, released: bool) -> Iterator[Line]:
+def _node_lines(
+    node: Node, way: Direction, lead: str, rest: str, *, released: bool
+) -> Iterator[Line]:
     beneath = rest + ("│ " if node.branches else "  ")
     mark = f" [{node.mark}]" if node.mark else ""
     yield Line(node.text + mark, lead=lead, rest=beneath + "  ")
@@ -274,10 +276,10 @@ def _node_lines(node: Node, way: Way, lead: str, rest: str, *, released: bool) -
         yield from _node_lines(branch, way, lead, after, released=released)
 
 
-def _leads(rest: str, way: Way, is_last: bool, is_only: bool) -> tuple[str, str]:
+def _leads(rest: str, way: Direction, is_last: bool, is_only: bool) -> tuple[str, str]:
     """Return what stands before a branch, and before the rows that follow it."""
     if is_only:
-        return rest + ("▼ " if way is Way.DOWN else "▲ "), rest
+        return rest + ("▼ " if way is Direction.DOWN else "▲ "), rest
     corner = "└" if is_last else "├"
-    tip = "►" if way is Way.DOWN else "◄"
+    tip = "►" if way is Direction.DOWN else "◄"
     return f"{rest}{corner}{tip} ", rest + ("   " if is_last else "│  ")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.measure.answer import say_given
 from headwater.rules.compile import Fact, Mark, Rule

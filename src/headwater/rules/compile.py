@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import EXPECTED_FROM, EXPECTED_ONWARD_FROM
 
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from headwater.book.load import Book
 from headwater.book.model import Answer
+from headwater.book.records import Book
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark
 

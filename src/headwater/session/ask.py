@@ -17,12 +17,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.check import decided_by
 from headwater.book.model import Check
 from headwater.book.tables import Nature, Seat
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import Account
 from headwater.verdict.reach import (
     minutes_to_open,
@@ -71,9 +69,9 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     disputed = _look_again(assessment)
     if disputed:
         return disputed
-    if assessment.outcome is Outcome.SETTLED:
+    if assessment.ending is Ending.SETTLED:
         return _sweep(assessment)
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         return []
     return _ranked(assessment, lambda check: within_reach(check, assessment.stand))
 
@@ -104,7 +102,7 @@ def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[N
         if not possible(check) or (unnamed and check.id not in at_hand):
             continue
         told = gains.get(check.id, 0.0)
-        proof = min(1.0, fsum(proofs.get(cid, 0.0) for cid in decided_by(check)))
+        proof = min(1.0, fsum(proofs.get(cid, 0.0) for cid in check.decides()))
         if not unnamed and told < WORTH_FROM:
             continue
         worth = max(told + PROOF_WEIGHT * proof, WORTH_FROM)
@@ -144,7 +142,7 @@ def _by_cluster(assessment: Assessment, found: list[NextCheck]) -> list[NextChec
         best, worth, minutes = 0.0, 0.0, opening
         told: set[str] = set()
         for item in ordered:
-            speaks = set(spoken_of(checks[item.check]))
+            speaks = set(checks[item.check].speaks_of())
             worth += item.gain / 2.0 if speaks & told else item.gain
             told |= speaks
             minutes += item.minutes - opening
@@ -208,7 +206,7 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
     for check in _unanswered(assessment):
         if not within_reach(check, assessment.stand):
             continue
-        worth = fsum(wanted.get(cid, 0.0) for cid in decided_by(check))
+        worth = fsum(wanted.get(cid, 0.0) for cid in check.decides())
         item = _costed(assessment, check, worth, Purpose.SWEEP)
         worth_it = worth >= SWEEP_FROM and worth >= SWEEP_RATE * item.minutes
         if worth_it and item.minutes <= SWEEP_MINUTES:

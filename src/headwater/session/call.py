@@ -10,7 +10,7 @@ from headwater.session.ask import NextCheck
 from headwater.session.hear import Heard, hear
 from headwater.session.inquiry import Inquiry
 from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
-from headwater.verdict.assess import Outcome
+from headwater.verdict.assess import Ending
 
 
 @dataclass(slots=True)
@@ -59,7 +59,7 @@ class Call:
             return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
         if self._open():
             return ""
-        if self.inquiry.assessment.outcome is Outcome.SETTLED:
+        if self.inquiry.assessment.ending is Ending.SETTLED:
             return "What the caller told is explained."
         return "No question that a caller can answer would change the advice."
 

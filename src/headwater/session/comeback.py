@@ -11,15 +11,15 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.case.load import Replay, read_case, replay
 from headwater.case.model import Case
 from headwater.rules.status import Status
 from headwater.session.proposal import deeds_done
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal
+from headwater.verdict.gate import corrected_by
 from headwater.verdict.naming import Naming
-from headwater.verdict.remedy import corrected_by
 
 
 class Return(StrEnum):

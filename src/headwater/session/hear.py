@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from headwater.book.load import Book
 from headwater.book.model import Check
+from headwater.book.records import Book
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import CANNOT_CHECK, DONT_KNOW, SPECIAL, meant, understand
+from headwater.measure.answer import meant, understand
 from headwater.session.search import words_of
 
 _YES = ("yes", "yeah", "yep", "yup", "y", "sure does", "it does", "always", "right")

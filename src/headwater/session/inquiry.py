@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import Seat
+from headwater.book.records import Book
+from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.load import Replay, check_id, family_of, findings_of, stand_of, understand_all
 from headwater.case.model import Case, Finding
 from headwater.case.store import CaseWriter, finding_line, removal_line
 from headwater.errors import Place
-from headwater.measure.answer import DONT_KNOW, Given, understand
+from headwater.measure.answer import RawAnswer, understand
 from headwater.session.ask import NextCheck, next_checks
 from headwater.session.search import search_checks
 from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
@@ -61,7 +61,7 @@ class Inquiry:
         book = self.reasoner.book
         return book.checks[check_id(book, name, Place("(typed)"))]
 
-    def answer(self, check: Check, given: Given, note: str = "") -> None:
+    def answer(self, check: Check, given: RawAnswer, note: str = "") -> None:
         """Take an answer: understood first, then written to disk, then believed."""
         understand(self.reasoner.book, check, given)
         opens = still_to_open(self.reasoner.book, check, self.stand.removed)

@@ -17,15 +17,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from headwater.book.load import Book
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
+from headwater.book.records import Book
 from headwater.book.shape import Reader, Ref
 from headwater.book.tables import Verb
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError, Place
 from headwater.session.search import words_of
-from headwater.verdict.audit import Item, Proposal
+from headwater.verdict.audit import Proposal, ProposedPart
 from headwater.yamltext import parse, read_file
 
 _UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
@@ -80,7 +80,7 @@ def parse_proposal(text: str, file: str, book: Book) -> Proposal:
     return Proposal(found.plan, (*items, *listed.items), found.exchange or listed.exchange)
 
 
-def _step_item(book: Book, step: ProposedStep) -> Item:
+def _step_item(book: Book, step: ProposedStep) -> ProposedPart:
     for cid in step.corrects:
         if book.aliases.get(cid, cid) not in book.conditions:
             mend = nearest(cid, book.conditions)
@@ -88,7 +88,7 @@ def _step_item(book: Book, step: ProposedStep) -> Item:
     claims = frozenset(book.aliases.get(c, str(c)) for c in step.corrects)
     part = match_part(book, step.on, step.on.place)
     hint = "" if part else nearest(step.on, book.parts)
-    return Item(str(step.on), part, step.action, claims, hint)
+    return ProposedPart(str(step.on), part, step.action, claims, hint)
 
 
 def proposal_of_words(text: str, book: Book) -> Proposal:
@@ -102,14 +102,14 @@ def proposal_of_words(text: str, book: Book) -> Proposal:
 
 def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -> Proposal:
     """Return the parts of a list, each taken as one that is to be renewed."""
-    items: list[Item] = []
+    items: list[ProposedPart] = []
     exchange = False
     for text in words:
         if " ".join(text.lower().replace("-", " ").split()) in _UNIT_NAMES:
             exchange = True
             continue
         part = match_part(book, text, place)
-        items.append(Item(text, part, hint="" if part else nearest(text, book.parts)))
+        items.append(ProposedPart(text, part, hint="" if part else nearest(text, book.parts)))
     return Proposal("", tuple(items), exchange)
 
 
@@ -123,7 +123,7 @@ def deeds_done(case: Case, book: Book) -> Proposal:
             raise ProposalError(
                 f"'{done.action}' is not something done to a part{mend}", done.place
             )
-        items.append(Item(str(done.on), part, Verb(done.action)))
+        items.append(ProposedPart(str(done.on), part, Verb(done.action)))
     return Proposal("what was done", tuple(items))
 
 

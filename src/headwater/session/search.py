@@ -6,8 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.load import Book
+from headwater.book.records import Book
 
 _WORD = re.compile(r"[a-z0-9]+")
 _IDLE = frozenset([
@@ -118,7 +117,7 @@ def search_checks(book: Book, text: str, usable: Iterable[str]) -> list[str]:
             continue
         words = words_of(f"{check.ask} {check.say} {check.id.replace('-', ' ')}")
         own = _score(evenly, frozenset(words))
-        about = [near[c] for c in spoken_of(check) if c in near]
+        about = [near[c] for c in check.speaks_of() if c in near]
         score = own + (0.6 - 0.04 * min(about) if about else 0.0)
         if score > 0.15:
             scored.append((-score, index, check.id))

@@ -13,17 +13,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import fsum
 
-from headwater.belief.ranking import spoken_of
-from headwater.book.check import decided_by
-from headwater.book.load import Book
 from headwater.book.model import Check
+from headwater.book.records import Book
 from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat, Verb
 from headwater.graph.causal import chance_of, likeliest_chains
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
 from headwater.session.hear import hear
 from headwater.session.search import words_of
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DANGER_FROM
 from headwater.verdict.plan import Step
 from headwater.verdict.possible import LiveChain, live_by_finding
@@ -50,7 +48,7 @@ def opening(book: Book, complaint: str, words: str) -> tuple[Check, str | None] 
     own = [c for c in book.checks.values() if _askable(c) and _saying(c, complaint)]
     if not own:
         return None
-    check = min(own, key=lambda c: (c.id != complaint, len(spoken_of(c)), c.id))
+    check = min(own, key=lambda c: (c.id != complaint, len(c.speaks_of()), c.id))
     saying = _saying(check, complaint)
     heard = hear(book, check, words).answer
     if heard in saying:
@@ -115,7 +113,7 @@ def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
     on_chains = {cid for chain in live_chains(assessment, 12) for cid in chain.path}
     wanted = on_chains | set(_open_dangers(assessment))
     present = assessment.present()
-    told = [cid for cid in spoken_of(check) if cid in wanted]
+    told = [cid for cid in check.speaks_of() if cid in wanted]
     return sorted(told, key=lambda c: (abs(present.get(c, 0.0) - 0.5), c))[:most]
 
 
@@ -150,7 +148,7 @@ def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
 
 def phone_steps(assessment: Assessment) -> list[Step]:
     """Return the steps of a settled plan that need no part and no shop: advice and looks."""
-    if assessment.outcome is not Outcome.SETTLED:
+    if assessment.ending is not Ending.SETTLED:
         return []
     return [step for step in assessment.plan if step.action in (Verb.ADVISE, Verb.INSPECT)]
 
@@ -226,7 +224,7 @@ class Aims:
 
 def _aims(assessment: Assessment) -> Aims:
     causes: dict[str, None] = {}
-    if assessment.outcome is not Outcome.SETTLED:
+    if assessment.ending is not Ending.SETTLED:
         for account in assessment.accounts.values():
             for candidate in () if account.named else account.candidates:
                 if candidate.origin and candidate.share >= CAUSE_FROM:
@@ -256,7 +254,7 @@ def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list
     found = []
     for check in checks:
         worth = told.get(check.id, 0.0)
-        worth += PROOF_WEIGHT * min(1.0, fsum(proofs.get(c, 0.0) for c in decided_by(check)))
+        worth += PROOF_WEIGHT * min(1.0, fsum(proofs.get(c, 0.0) for c in check.decides()))
         if worth < WORTH_FROM:
             continue
         opens = tuple(still_to_open(assessment.book, check, assessment.stand.removed))

@@ -11,12 +11,11 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.ranking import Particles, spoken_of
+from headwater.belief.ranking import Particles
 from headwater.belief.telling import Teller
 from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
-from headwater.book.check import decided_by
-from headwater.book.load import Book, Family, for_family
 from headwater.book.model import Check
+from headwater.book.records import Book, Family, for_family
 from headwater.graph.causal import Graph, causal_graph, narrowed
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, Rule, compile_rules
@@ -33,7 +32,7 @@ TAKEN_AS_GIVEN = 1e-6
 """Likelihood left to the contrary of what decisive findings have settled."""
 
 
-class Outcome(StrEnum):
+class Ending(StrEnum):
     """What a case comes to."""
 
     SETTLED = "settled"
@@ -56,7 +55,7 @@ class Assessment:
     accounts: dict[str, Account]
     decisions: dict[str, Decision]
     plan: list[Step]
-    outcome: Outcome
+    ending: Ending
     disputed: list[str]
     unexplained: list[str]
     cover: list[Step] | None = None
@@ -155,9 +154,9 @@ class Reasoner:
         decisions = decide(known, accounts)
         unexplained = [cid for cid, account in accounts.items() if not account.named]
         sound = _all_sound(self.book, statuses, here.answered)
-        outcome = _outcome(accounts, decisions, disputed, sound)
+        ending = _ending(accounts, decisions, disputed, sound)
         cover = None
-        if outcome is Outcome.UNDETERMINED:
+        if ending is Ending.UNDETERMINED:
             cover = covering_plan(known, [accounts[c] for c in unexplained], decisions)
         return Assessment(
             reasoner=self,
@@ -170,7 +169,7 @@ class Reasoner:
             accounts=accounts,
             decisions=decisions,
             plan=make_plan(known, accounts, decisions),
-            outcome=outcome,
+            ending=ending,
             disputed=disputed,
             unexplained=unexplained,
             cover=cover,
@@ -184,22 +183,22 @@ def _settled(factors: Factors, statuses: dict[str, Status]) -> dict[str, tuple[f
     return dict(factors) | given
 
 
-def _outcome(
+def _ending(
     accounts: dict[str, Account],
     decisions: dict[str, Decision],
     disputed: list[str],
     sound: bool,
-) -> Outcome:
+) -> Ending:
     if disputed:
-        return Outcome.OPEN
+        return Ending.OPEN
     if not accounts:
-        return Outcome.HEALTHY if sound else Outcome.OPEN
+        return Ending.HEALTHY if sound else Ending.OPEN
     unnamed = [account for account in accounts.values() if not account.named]
     if not unnamed and all(decision.released for decision in decisions.values()):
-        return Outcome.SETTLED
+        return Ending.SETTLED
     if any(account.at_hand for account in unnamed):
-        return Outcome.OPEN
-    return Outcome.UNDETERMINED
+        return Ending.OPEN
+    return Ending.UNDETERMINED
 
 
 def _all_sound(book: Book, statuses: Mapping[str, Status], answered: Mapping[str, Judged]) -> bool:
@@ -223,9 +222,9 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
     touching: dict[str, list[str]] = {}
     deciders: dict[str, list[Check]] = {cid: [] for cid in own.conditions}
     for check in own.checks.values():
-        for condition in spoken_of(check):
+        for condition in check.speaks_of():
             touching.setdefault(condition, []).append(check.id)
-        for condition in decided_by(check) & own.conditions.keys():
+        for condition in check.decides() & own.conditions.keys():
             deciders[condition].append(check)
     return Reasoner(
         book=own,

@@ -10,17 +10,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from headwater.book.tables import VERB_RANK, Nature, Verb
+from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import chains_between, likeliest_chains
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, mending_parts
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
-from headwater.verdict.remedy import Deed, corrected_by, corrected_by_exchange, remedies
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ProposedPart:
     """One thing that is proposed. `part` is None where the book knows no such part."""
 
     words: str
@@ -35,7 +35,7 @@ class Proposal:
     """A repair that somebody proposes: by a plan file, on the phone, in a forum."""
 
     name: str
-    items: tuple[Item, ...] = ()
+    items: tuple[ProposedPart, ...] = ()
     exchange: bool = False
 
     @property
@@ -66,7 +66,7 @@ class Refused:
 class Other:
     """A proposed part for which the plan has another action."""
 
-    item: Item
+    item: ProposedPart
     planned: Verb
 
 
@@ -80,8 +80,8 @@ class Audit:
     left: tuple[Left, ...] = ()
     refused: tuple[Refused, ...] = ()
     held: tuple[Refused, ...] = ()
-    idle: tuple[Item, ...] = ()
-    unknown: tuple[Item, ...] = ()
+    idle: tuple[ProposedPart, ...] = ()
+    unknown: tuple[ProposedPart, ...] = ()
     other: tuple[Other, ...] = ()
     missing: tuple[Step, ...] = ()
 
@@ -128,7 +128,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
     if found.refused:
         first = found.refused[0]
         return f"the {book.parts[first.part].title} is held, {first.because}"
-    if assessment.outcome is Outcome.HEALTHY:
+    if assessment.ending is Ending.HEALTHY:
         return "nothing abnormal was found, so no proposed part lies on a chain"
     if found.left:
         first_left = found.left[0]
@@ -137,7 +137,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
         again = [book.parts[part].title for part, _ in first_left.again]
         tail = f", and by its chain the {again[0]} fails again" if again else ""
         return f"it leaves the origin {origin} in place{more}{tail}"
-    if found.proposal.exchange and assessment.outcome is Outcome.UNDETERMINED:
+    if found.proposal.exchange and assessment.ending is Ending.UNDETERMINED:
         return (
             "no origin is named; an exchange unit is one of the two ways left, but an origin "
             "outside the unit would stay in place"
@@ -145,7 +145,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
     if found.held:
         first = found.held[0]
         return f"the {book.parts[first.part].title} is held, {first.because}"
-    if assessment.outcome is not Outcome.SETTLED:
+    if assessment.ending is not Ending.SETTLED:
         return "not every finding is explained by a named origin"
     undone = [s for s in found.missing if s.action is not Verb.INSPECT]
     if undone:
@@ -178,7 +178,7 @@ def _fails_again(
     parts are left out: they are not to be had in the first place.
     """
     book = assessment.book
-    own = {part for part, _ in remedies(book, assessment.statuses, origin)}
+    own = mending_parts(book, assessment.statuses, origin)
     live = assessment.live()
     found: dict[str, tuple[str, ...]] = {}
     for part in parts:
@@ -221,7 +221,7 @@ def parts_on_chains(assessment: Assessment) -> set[str]:
                 conditions.update(path)
     parts = {str(book.conditions[c].part) for c in conditions if book.conditions[c].part}
     for cid in conditions:
-        parts.update(part for part, _ in remedies(book, assessment.statuses, cid))
+        parts.update(mending_parts(book, assessment.statuses, cid))
     return parts | {step.on for step in assessment.plan} | set(assessment.decisions)
 
 
@@ -256,10 +256,10 @@ def _missing(assessment: Assessment, proposal: Proposal) -> list[Step]:
 
 
 def _same(verb: Verb, step: Step) -> bool:
-    return {verb, step.action} <= {Verb.REPLACE, Verb.SCRAP}
+    return {verb, step.action} <= RENEWED
 
 
-def _other(assessment: Assessment, known: Sequence[Item]) -> list[Other]:
+def _other(assessment: Assessment, known: Sequence[ProposedPart]) -> list[Other]:
     """Return the proposed parts that the gate releases to something other than what is proposed."""
     found = []
     for item in known:

@@ -13,12 +13,11 @@ from dataclasses import dataclass
 
 from headwater.belief.again import Repeat, Stakes, repeat
 from headwater.belief.posterior import Source
-from headwater.book.model import Action
 from headwater.book.tables import Nature
 from headwater.verdict.assess import Assessment
+from headwater.verdict.gate import Cost, corrected_by_exchange, cost_to_mend
 from headwater.verdict.jobsheet import removals_for
 from headwater.verdict.prices import Prices
-from headwater.verdict.remedy import corrected_by_exchange, remedies
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +50,13 @@ class ComingBack:
 
 
 @dataclass(slots=True)
-class Ledger:
+class Bill:
     """What every comeback of a case may touch, worked out once for all its options."""
 
     assessment: Assessment
     prices: Prices | None
     stakes: Stakes
-    usual: dict[str, Action]
+    usual: dict[str, Cost]
     suspects: frozenset[str]
 
     def coming_back(self, corrected: Iterable[str]) -> ComingBack:
@@ -94,12 +93,8 @@ class Ledger:
         return ComingBack(again.anything, cost, lines, opening, missing)
 
     def _line(self, part: str, chance: float) -> AgainLine:
-        action = self.usual[part]
-        cost = None
-        if self.prices:
-            material = self.prices.material(action.action, part)
-            cost = None if material is None else material + self.prices.work(action.minutes)
-        return AgainLine(part, chance, action.minutes, cost)
+        usual = self.usual[part]
+        return AgainLine(part, chance, usual.minutes, usual.money)
 
     def _opening(self, again: Repeat) -> tuple[AgainLine, ...]:
         lines = []
@@ -110,31 +105,33 @@ class Ledger:
         return tuple(line for line in lines if line.chance)
 
 
-def open_ledger(assessment: Assessment, prices: Prices | None) -> Ledger:
-    """Return the ledger of a case: which parts a comeback may touch, and what is usual on each."""
+def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
+    """Return the bill of a case: which parts a comeback may touch, and what is usual on each."""
     book = assessment.book
     present = assessment.present()
     damage: dict[str, set[str]] = {}
     mending: dict[str, set[str]] = {}
-    usual: dict[str, tuple[float, Action]] = {}
+    usual: dict[str, tuple[float, Cost]] = {}
     for cid, record in book.conditions.items():
         harmful = record.kind is Nature.DAMAGE and bool(record.part)
         if not (harmful or record.origin):
             continue
-        for part, action in remedies(book, assessment.statuses, cid)[:1]:
-            group = damage if harmful else mending
-            group.setdefault(part, set()).add(cid)
-            chance = present.get(cid, 0.0)
-            if part not in usual or chance > usual[part][0]:
-                usual[part] = (chance, action)
+        cost = cost_to_mend(book, assessment.statuses, cid, prices)
+        if cost is None:
+            continue
+        group = damage if harmful else mending
+        group.setdefault(cost.part, set()).add(cid)
+        chance = present.get(cid, 0.0)
+        if cost.part not in usual or chance > usual[cost.part][0]:
+            usual[cost.part] = (chance, cost)
     parts = [*damage, *mending]
     stakes = Stakes(
         {part: frozenset(cids) for part, cids in damage.items()},
         {part: frozenset(cids) for part, cids in mending.items()},
         {part: tuple(removals_for(assessment, part)) for part in dict.fromkeys(parts)},
     )
-    actions = {part: action for part, (_, action) in usual.items()}
-    return Ledger(assessment, prices, stakes, actions, _suspects(assessment))
+    costs = {part: cost for part, (_, cost) in usual.items()}
+    return Bill(assessment, prices, stakes, costs, _suspects(assessment))
 
 
 def _suspects(assessment: Assessment) -> frozenset[str]:

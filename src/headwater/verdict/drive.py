@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from headwater.book.load import Book
+from headwater.book.records import Book
 from headwater.book.tables import DRIVE_RANK, Drive
 from headwater.rules.status import Status
 

@@ -2,23 +2,40 @@
 
 A damaged part is released only if every confirmed damage on it lies on a chain whose origin is
 named, proven or probable (`verdict.naming`). Whatever prints an action gets it from
-`Decision.action`; it is None while held.
+`Decision.action` or from a step of the plan; it is None while the part is held.
 
 A part also waits for the parts that its chain passes: where the origin's own part, or a damaged
 middle, is held, the end of the chain is held too. What would be done to other parts for the damage
 of a held one waits with it.
+
+What mends a condition is sealed in the book, and this module alone opens it. To all others it gives
+work on released parts, the names of parts, yes and no, and sums of minutes and money.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from headwater.book.model import Action, Condition
-from headwater.book.tables import VERB_RANK, Nature, Verb
+from headwater.book.records import Book
+from headwater.book.seal import unseal
+from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.rules.status import Status
 from headwater.verdict.naming import Account, Known, NamedChain, Naming, named_origins
+from headwater.verdict.prices import Prices
+
+Statuses = Mapping[str, Status]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One thing to do to a part, and the condition it mends; `action` is None on a held part."""
+
+    part: str
+    condition: str
+    action: Action | None
+    choice: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,136 +46,227 @@ class Decision:
     conditions: tuple[str, ...]
     released: bool
     because: str
-    waits_for: tuple[str, ...] = ()
-    actions: tuple[Action, ...] = ()
+    work: tuple[Work, ...] = ()
 
     @property
     def action(self) -> Verb | None:
         """The strongest action on the part; None while it is held."""
-        if not self.released or not self.actions:
-            return None
-        return max((a.action for a in self.actions), key=VERB_RANK.__getitem__)
+        verbs = [work.action.action for work in self.work if work.action]
+        return max(verbs, key=VERB_RANK.__getitem__) if self.released and verbs else None
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """Something done to a part, or proposed; `claims` are the conditions it is said to correct."""
+
+    action: Verb
+    part: str
+    claims: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """What mending a condition costs on a part: minutes, and money where a price list says so."""
+
+    part: str
+    minutes: float
+    money: float | None
 
 
 def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
     """Return the decision for every part that is damaged or that a named correction acts on."""
-    conditions = known.book.conditions
     damage: dict[str, list[str]] = {}
-    for cid, record in conditions.items():
+    for cid, record in known.book.conditions.items():
         bad = known.status(cid) in (Status.CONFIRMED, Status.DISPUTED)
         if bad and record.part and record.kind is Nature.DAMAGE:
             damage.setdefault(str(record.part), []).append(cid)
-    actions = _actions(known, accounts)
-    held: dict[str, tuple[str, tuple[str, ...]]] = {}
-    for part, cids in damage.items():
-        reason = _own_reason(known, accounts, cids)
-        if reason:
-            held[part] = reason
+    held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
     _spread_holds(known, accounts, damage, held)
-    actions = [item for item in actions if not _belongs_to_held(known, item[2], held)]
+    work = _work(known, accounts, held)
     decisions = {}
-    for part in dict.fromkeys([*damage, *(part for part, _, _ in actions)]):
+    for part in dict.fromkeys([*damage, *(one.part for one in work)]):
         told = tuple(damage.get(part, ()))
-        if part in held:
-            text, waits = held[part]
-            decisions[part] = Decision(part, told, False, text, waits)
-        else:
-            on_part = tuple(action for p, action, _ in actions if p == part)
-            because = _released_because(known, accounts, part, told, actions)
-            decisions[part] = Decision(part, told, True, because, (), on_part)
+        own = tuple(one for one in work if one.part == part)
+        because = held.get(part) or _released_because(known, accounts, told, own)
+        decisions[part] = Decision(part, told, part not in held, because, own)
     return decisions
 
 
-def offered(known: Known, condition: Condition) -> list[Action]:
-    """Return the actions that the book offers for a condition, best first, `unless` respected."""
-    own = condition.origin.corrections if condition.origin else condition.dispositions
+def candidate_work(
+    known: Known, origins: Iterable[str], decisions: Mapping[str, Decision]
+) -> list[Work]:
+    """Return what would correct origins that cannot be told apart, on parts that are not held.
+
+    For the covering plan of an undetermined case, and for nothing else.
+    """
     return [
-        action
-        for action in own
-        if not any(known.status(str(c)) is Status.CONFIRMED for c in action.unless)
+        Work(part, cid, action)
+        for cid in sorted(origins)
+        for part, action in _offered(known.book, known.statuses, cid)
+        if part in known.book.parts and (part not in decisions or decisions[part].released)
     ]
 
 
-def _belongs_to_held(known: Known, condition: str, held: Mapping[str, Any]) -> bool:
-    """Say whether the actions on a damage wait because its part is held, wherever they work."""
-    record = known.book.conditions[condition]
-    return record.origin is None and str(record.part) in held
+def mending_parts(book: Book, statuses: Statuses, condition: str) -> list[str]:
+    """Return the parts on which a condition is mended, best first."""
+    return list(dict.fromkeys(part for part, _, _ in _mending(book, statuses, condition)))
 
 
-def acts_on(condition: Condition, action: Action) -> str:
-    """Return the part that an action works on."""
+def corrected_by(book: Book, statuses: Statuses, deeds: Iterable[Deed], condition: str) -> bool:
+    """Say whether one of the deeds corrects a condition."""
+    known = list(deeds)
+    return any(
+        _does(deed, part, action, condition)
+        for part, action, _ in _mending(book, statuses, condition)
+        for deed in known
+    )
+
+
+def corrected_by_exchange(book: Book, statuses: Statuses, condition: str) -> bool:
+    """Say whether another unit corrects a condition: all that mends it is done inside the unit."""
+    found = mending_parts(book, statuses, condition)
+    return bool(found) and not any(p in book.parts and book.parts[p].outside for p in found)
+
+
+def cost_to_mend(
+    book: Book, statuses: Statuses, condition: str, prices: Prices | None
+) -> Cost | None:
+    """Return what the usual way to mend a condition costs; None where the book has none."""
+    for part, action, _ in _mending(book, statuses, condition)[:1]:
+        material = prices.material(action.action, part) if prices else None
+        money = (
+            None if prices is None or material is None else material + prices.work(action.minutes)
+        )
+        return Cost(part, action.minutes, money)
+    return None
+
+
+def renewal_minutes(book: Book, part: str) -> float:
+    """Return the minutes that the book gives for renewing a part; 0 where it says nothing."""
+    for record in book.conditions.values():
+        for action in _own(record):
+            if _acts_on(record, action) == part and action.action in RENEWED:
+                return action.minutes
+    return 0.0
+
+
+def _own(condition: Condition) -> tuple[Action, ...]:
+    """Return what the book says of mending a condition, whatever was found."""
+    return unseal(condition.origin.corrections if condition.origin else condition.dispositions)
+
+
+def _acts_on(condition: Condition, action: Action) -> str:
     return str(action.on or condition.part)
 
 
-def _actions(known: Known, accounts: Mapping[str, Account]) -> list[tuple[str, Action, str]]:
-    """Return (part, action, condition) for named origins and for confirmed damage on the way."""
-    found: list[tuple[str, Action, str]] = []
-    for cid in dict.fromkeys(
-        [*named_origins(accounts), *(c for c, account in accounts.items() if account.named)]
-    ):
+def _offered(book: Book, statuses: Statuses, condition: str) -> list[tuple[str, Action]]:
+    """Return (part, action) of what the book offers for a condition, `unless` respected."""
+    record = book.conditions[condition]
+    return [
+        (_acts_on(record, action), action)
+        for action in _own(record)
+        if not any(statuses.get(str(c)) is Status.CONFIRMED for c in action.unless)
+    ]
+
+
+def _mending(book: Book, statuses: Statuses, condition: str) -> list[tuple[str, Action, str]]:
+    """Return (part, action, condition it is offered for) of all that mends a condition, best first.
+
+    Where everything is withdrawn because something worse was found (`unless`), what mends the worse
+    thing mends this as well.
+    """
+    own = [(part, action, condition) for part, action in _offered(book, statuses, condition)]
+    if own:
+        return own
+    withdrawn_by = {str(c) for action in _own(book.conditions[condition]) for c in action.unless}
+    return [
+        (part, action, cid)
+        for cid in book.conditions
+        if cid in withdrawn_by - {condition} and statuses.get(cid) is Status.CONFIRMED
+        for part, action in _offered(book, statuses, cid)[:1]
+    ]
+
+
+def _does(deed: Deed, part: str, action: Action, condition: str) -> bool:
+    """Say whether a deed is an action of the book, or a stronger one that is said to include it."""
+    if deed.part != part:
+        return False
+    if deed.action is action.action or {deed.action, action.action} <= RENEWED:
+        return True
+    stronger = VERB_RANK[deed.action] >= VERB_RANK[action.action]
+    return stronger and condition in deed.claims
+
+
+def _named_mending(
+    known: Known, accounts: Mapping[str, Account], condition: str
+) -> list[tuple[str, Action, str]]:
+    """Return what mends a condition; where something worse does, only once that is named."""
+    return [
+        (part, action, cid)
+        for part, action, cid in _mending(known.book, known.statuses, condition)
+        if cid == condition or (cid in accounts and accounts[cid].named)
+    ]
+
+
+def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]) -> list[Work]:
+    """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
+    found = []
+    named = [cid for cid, account in accounts.items() if account.named]
+    for cid in dict.fromkeys([*named_origins(accounts), *named]):
         record = known.book.conditions[cid]
-        choices = offered(known, record)
-        if not choices:
-            continue
-        first = choices[0]
-        found.append((acts_on(record, first), first, cid))
-        # Further dispositions on other parts belong to the same condition (flush the screen too).
-        if not record.origin:
-            found += [
-                (acts_on(record, a), a, cid)
-                for a in choices[1:]
-                if acts_on(record, a) != acts_on(record, first)
-            ]
+        waits = record.origin is None and str(record.part) in held
+        for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
+            if part in held:
+                found.append(Work(part, cid, None, choice))
+            elif not waits:
+                found.append(Work(part, cid, action, choice))
     return found
 
 
-def _own_reason(
+def _picked(
+    known: Known, accounts: Mapping[str, Account], condition: str
+) -> list[tuple[str, Action]]:
+    """Return the best way to mend a condition; damage may need work on further parts as well.
+
+    Dispositions on other parts belong to the same damage (flush the screen too), one a part.
+    """
+    ways = _named_mending(known, accounts, condition)
+    if known.book.conditions[condition].origin and ways and ways[0][2] == condition:
+        ways = ways[:1]
+    picked: dict[str, Action] = {}
+    for part, action, _ in ways:
+        picked.setdefault(part, action)
+    return list(picked.items())
+
+
+def _why_held(
     known: Known, accounts: Mapping[str, Account], conditions: Iterable[str]
-) -> tuple[str, tuple[str, ...]] | None:
+) -> str | None:
     """Return why a part is held for its own damage, or None."""
     for cid in conditions:
         title = known.book.conditions[cid].title
         if known.status(cid) is Status.DISPUTED:
-            return f"findings disagree on '{title}': look again", ()
+            return f"findings disagree on '{title}': look again"
         account = accounts[cid]
         if account.named:
-            stuck = [c.origin for c in account.chains if not _mended_on(known, accounts, c.origin)]
+            stuck = [c for c in account.chains if not _named_mending(known, accounts, c.origin)]
             if stuck:
-                origin = known.book.conditions[stuck[0]].title
-                return f"nothing in the book corrects '{origin}' as things stand", ()
+                origin = known.book.conditions[stuck[0].origin].title
+                return f"nothing in the book corrects '{origin}' as things stand"
             continue
         if not account.in_book:
-            return f"the cause of '{title}' is not in the book", ()
+            return f"the cause of '{title}' is not in the book"
         if account.at_hand:
-            return f"no origin of '{title}' is named yet", ()
-        return f"no origin of '{title}' can be named: nothing is left to check", ()
+            return f"no origin of '{title}' is named yet"
+        return f"no origin of '{title}' can be named: nothing is left to check"
     return None
-
-
-def _mended_on(known: Known, accounts: Mapping[str, Account], condition: str) -> list[str]:
-    """Return the parts on which a condition is mended; none where nothing is left that does it.
-
-    What withdrew its own actions (`unless`) takes over, once its own origin is named.
-    """
-    record = known.book.conditions[condition]
-    own = offered(known, record)
-    if own:
-        return [acts_on(record, own[0])]
-    all_own = record.origin.corrections if record.origin else record.dispositions
-    withdrawn_by = dict.fromkeys(str(c) for action in all_own for c in action.unless)
-    worse = [
-        known.book.conditions[cid]
-        for cid in withdrawn_by
-        if cid != condition and cid in accounts and accounts[cid].named
-    ]
-    return [acts_on(other, action) for other in worse for action in offered(known, other)[:1]]
 
 
 def _spread_holds(
     known: Known,
     accounts: Mapping[str, Account],
     damage: Mapping[str, list[str]],
-    held: dict[str, tuple[str, tuple[str, ...]]],
+    held: dict[str, str],
 ) -> None:
     """Hold what waits for a held part (an origin's, or a damaged middle), until stable."""
     part_of = {cid: part for part, cids in damage.items() for cid in cids}
@@ -168,13 +276,11 @@ def _spread_holds(
         for part, cids in damage.items():
             if part in held:
                 continue
-            for cid in cids:
-                blocker = _blocker(known, accounts, cid, part_of, held)
-                if blocker:
-                    title = known.book.parts[blocker].title
-                    held[part] = (f"waits for the {title}, which is held", (blocker,))
-                    changed = True
-                    break
+            blockers = (_blocker(known, accounts, cid, part_of, held) for cid in cids)
+            blocker = next((part for part in blockers if part), None)
+            if blocker:
+                held[part] = f"waits for the {known.book.parts[blocker].title}, which is held"
+                changed = True
 
 
 def _blocker(
@@ -182,7 +288,7 @@ def _blocker(
     accounts: Mapping[str, Account],
     condition: str,
     part_of: Mapping[str, str],
-    held: Mapping[str, Any],
+    held: Mapping[str, str],
 ) -> str | None:
     """Return a held part on the way of a condition's chains: it would be left uncorrected."""
     part = part_of[condition]
@@ -199,19 +305,22 @@ def _parts_on_way(
     chain: NamedChain,
     part_of: Mapping[str, str],
 ) -> list[str]:
-    mended = [p for end in (chain.origin, chain.found) for p in _mended_on(known, accounts, end)]
+    mended = []
+    for end in (chain.origin, chain.found):
+        ways = _named_mending(known, accounts, end)
+        own = [part for part, _, cid in ways if cid == end]
+        mended += own[:1] or [part for part, _, _ in ways]
     return mended + [part_of[cid] for cid in chain.path if cid in part_of]
 
 
 def _released_because(
     known: Known,
     accounts: Mapping[str, Account],
-    part: str,
     conditions: tuple[str, ...],
-    actions: list[tuple[str, Action, str]],
+    work: tuple[Work, ...],
 ) -> str:
     names: dict[str, Naming] = {}
-    for cid in conditions or tuple(c for p, _, c in actions if p == part):
+    for cid in conditions or tuple(one.condition for one in work):
         account = accounts.get(cid)
         for chain in account.chains if account else ():
             names.setdefault(chain.origin, chain.naming)

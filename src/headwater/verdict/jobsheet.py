@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from headwater.book.tables import Nature, Verb
 from headwater.graph.causal import effects_of
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step, merge
 from headwater.verdict.reach import still_to_open
@@ -64,7 +64,7 @@ def job_sheet(assessment: Assessment) -> JobSheet:
     looks = [s for s in acting if s not in first and s.action is Verb.INSPECT]
     damage = [s for s in acting if s not in first and s not in looks]
     covering: list[Step] = []
-    if assessment.outcome is Outcome.UNDETERMINED and assessment.cover:
+    if assessment.ending is Ending.UNDETERMINED and assessment.cover:
         covering = merge(assessment.book, assessment.cover)
     opens = to_open(assessment, [*first, *damage, *covering])
     return JobSheet(
@@ -81,7 +81,7 @@ def job_sheet(assessment: Assessment) -> JobSheet:
 
 def _closes(assessment: Assessment, covering: list[Step]) -> bool:
     """Say whether the unit may go back together: nothing is held, or a covering plan answers it."""
-    return bool(covering) or (assessment.outcome is Outcome.SETTLED and bool(assessment.plan))
+    return bool(covering) or (assessment.ending is Ending.SETTLED and bool(assessment.plan))
 
 
 def chains_to(assessment: Assessment, conditions: Iterable[str]) -> tuple[NamedChain, ...]:

@@ -18,8 +18,8 @@ from enum import StrEnum
 
 from headwater.belief.posterior import Posterior
 from headwater.belief.telling import Teller
-from headwater.book.load import Book
 from headwater.book.model import Check
+from headwater.book.records import Book
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
 from headwater.rules.status import Status
 from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later

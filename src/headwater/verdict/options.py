@@ -11,15 +11,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from headwater.book.model import Action
 from headwater.book.tables import Verb
-from headwater.verdict.assess import Assessment, Outcome
-from headwater.verdict.comingback import ComingBack, Ledger, open_ledger
-from headwater.verdict.gate import acts_on
+from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.comingback import Bill, ComingBack, open_bill
+from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, renewal_minutes
 from headwater.verdict.jobsheet import to_open
 from headwater.verdict.plan import Step, merge
 from headwater.verdict.prices import Exchange, Prices
-from headwater.verdict.remedy import RENEWED, Deed, corrected_by, corrected_by_exchange
 
 
 class Way(StrEnum):
@@ -93,13 +91,13 @@ def make_options(
     assessment: Assessment, prices: Prices | None = None, asked: Sequence[str] = ()
 ) -> list[Option]:
     """Return the ways to put the unit right. `asked` are the parts that the customer wants."""
-    maker = _Maker(assessment, prices, open_ledger(assessment, prices))
+    maker = _Maker(assessment, prices, open_bill(assessment, prices))
     released = _released(assessment)
     planned = maker.planned()
     options = [planned] if planned else []
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         options.append(maker.covering(released))
-    if assessment.outcome in (Outcome.SETTLED, Outcome.UNDETERMINED):
+    if assessment.ending in (Ending.SETTLED, Ending.UNDETERMINED):
         options.append(maker.exchange(Way.EXCHANGE, ()))
         outside = [s for s in released if assessment.book.parts[s.on].outside]
         if outside:
@@ -130,16 +128,16 @@ def _held(assessment: Assessment) -> str:
 class _Maker:
     assessment: Assessment
     prices: Prices | None
-    ledger: Ledger | None
+    bill: Bill | None
 
     def planned(self) -> Option | None:
         """Price the plan, if the gate names every origin."""
-        outcome = self.assessment.outcome
-        if outcome is Outcome.SETTLED:
+        outcome = self.assessment.ending
+        if outcome is Ending.SETTLED:
             return self.repair(Way.PLANNED, _released(self.assessment))
         why = {
-            Outcome.UNDETERMINED: "no origin can be named: ",
-            Outcome.OPEN: "more checks come first: ",
+            Ending.UNDETERMINED: "no origin can be named: ",
+            Ending.OPEN: "more checks come first: ",
         }.get(outcome)
         return Option(Way.PLANNED, refused=why + _held(self.assessment)) if why else None
 
@@ -168,23 +166,13 @@ class _Maker:
             if decision is not None and not decision.released:
                 title = book.parts[part].title
                 return Option(Way.ASKED, refused=f"the {title} is held: {decision.because}")
-        if self.assessment.outcome is not Outcome.SETTLED:
+        if self.assessment.ending is not Ending.SETTLED:
             return Option(Way.ASKED, refused="not every finding is explained by a named origin")
         steps = [
-            Step(Verb.REPLACE, part, (), minutes=action.minutes if action else 0.0)
+            Step(Verb.REPLACE, part, (), minutes=renewal_minutes(book, part))
             for part in dict.fromkeys(parts)
-            for action in [self._renewal(part)]
         ]
         return self.repair(Way.ASKED, steps)
-
-    def _renewal(self, part: str) -> Action | None:
-        """Return the book's own renewal of a part, for its minutes."""
-        for record in self.assessment.book.conditions.values():
-            own = record.origin.corrections if record.origin else record.dispositions
-            for action in own:
-                if acts_on(record, action) == part and action.action in RENEWED:
-                    return action
-        return None
 
     def exchange(self, way: Way, outside: Sequence[Step]) -> Option:
         """Price an exchange unit, with corrections outside the unit if any."""
@@ -213,10 +201,10 @@ class _Maker:
             or (exchange and corrected_by_exchange(book, statuses, cid))
         ]
         again = None
-        if self.ledger and exchange:
-            again = self.ledger.coming_back_after_exchange(corrects)
-        elif self.ledger:
-            again = self.ledger.coming_back(corrects)
+        if self.bill and exchange:
+            again = self.bill.coming_back_after_exchange(corrects)
+        elif self.bill:
+            again = self.bill.coming_back(corrects)
         lines = tuple(charges)
         minutes = sum(line.minutes for line in lines)
         missing = tuple(line.on for line in lines if line.material is None)

@@ -1,6 +1,6 @@
 """The plan: origins first, then the middle of the chain, then the part; each part once.
 
-Every action here comes from a `Decision` of the gate, so a held part has none.
+Every action here comes from the gate, so a held part has none.
 """
 
 from __future__ import annotations
@@ -8,15 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from headwater.book.load import Book
-from headwater.book.model import Action
-from headwater.book.tables import VERB_RANK, Nature, Verb
+from headwater.book.records import Book
+from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
-from headwater.verdict.gate import Decision, acts_on, offered
+from headwater.verdict.gate import Decision, Work, candidate_work
 from headwater.verdict.naming import LIVE_FROM, Account, Known, named_origins
-from headwater.verdict.remedy import RENEWED, remedies
 
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
@@ -49,56 +47,27 @@ def make_plan(
     for cid in [*origins, *rest]:
         account = accounts.get(cid)
         if cid in named or (account and account.named):
-            steps += _corrections(known, cid, decisions)
+            steps += _corrections(cid, decisions)
         else:  # a chain passes nothing that is ruled out, so it may be there
             steps += _look(known, cid, decisions)
     steps += _collateral(known, named, on_chains, decisions)
     return merge(known.book, steps)
 
 
-def _corrections(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
-    record = known.book.conditions[cid]
-    choices = offered(known, record)
-    if not choices:
-        return _within_another(known, cid, decisions)
-    picked = choices[:1] if record.origin else _one_a_part(record, choices)
-    steps = [_gated(acts_on(record, action), action, cid, decisions) for action in picked]
-    return [step for step in steps if step is not None]
+def _corrections(cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
+    """Return what the gate gives to mend a condition, best way first; nothing to do where held."""
+    given = (one for decision in decisions.values() for one in decision.work)
+    return [_step(one) for one in sorted(given, key=lambda w: w.choice) if one.condition == cid]
 
 
-def _within_another(known: Known, cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
-    """Return the released step that mends a condition whose own actions were all withdrawn."""
-    return [
-        step
-        for part, action in remedies(known.book, known.statuses, cid)
-        if part in decisions and action in decisions[part].actions
-        for step in [_gated(part, action, cid, decisions)]
-        if step is not None
-    ]
-
-
-def _one_a_part(record: object, choices: Iterable[Action]) -> list[Action]:
-    seen: dict[str, Action] = {}
-    for action in choices:
-        seen.setdefault(acts_on(record, action), action)  # type: ignore[arg-type]
-    return list(seen.values())
-
-
-def _gated(part: str, action: Action, cid: str, decisions: Mapping[str, Decision]) -> Step | None:
-    """Return the step of an action if the gate gives it; None where it waits for another part."""
-    decision = decisions.get(part)
-    if decision is not None and not decision.released:
-        return Step(None, part, (cid,), text="held: no action yet")
-    if decision is None or action not in decision.actions:
-        return None
-    return _step(action, part, cid)
-
-
-def _step(action: Action, part: str, cid: str) -> Step:
+def _step(work: Work) -> Step:
+    action = work.action
+    if action is None:
+        return Step(None, work.part, (work.condition,), text="held: no action yet")
     return Step(
         action.action,
-        part,
-        (cid,),
+        work.part,
+        (work.condition,),
         action.text,
         action.minutes,
         action.fitting,
@@ -186,19 +155,12 @@ def covering_plan(
         for c in account.candidates
         if c.origin and c.share >= LIVE_FROM
     }
-    steps: dict[tuple[Verb, str, str], Step] = {}
-    for origin in sorted(wanted):
-        record = known.book.conditions[origin]
-        for action in offered(known, record):
-            part = acts_on(record, action)
-            decision = decisions.get(part)
-            barred = decision is not None and not decision.released
-            if barred or part not in known.book.parts:
-                continue
-            # A part renewed is renewed for every origin on it; of other work each text is its own.
-            key = (action.action, part, "" if action.action in RENEWED else action.text)
-            step = _step(action, part, origin)
-            steps[key] = _joined(known.book, steps[key], step) if key in steps else step
+    steps: dict[tuple[Verb | None, str, str], Step] = {}
+    for work in candidate_work(known, wanted, decisions):
+        step = _step(work)
+        # A part renewed is renewed for every origin on it; of other work each text is its own.
+        key = (step.action, step.on, "" if step.action in RENEWED else step.text)
+        steps[key] = _joined(known.book, steps[key], step) if key in steps else step
     offers = [Offer(key, frozenset(step.corrects), step.minutes) for key, step in steps.items()]
     chosen = cheapest_cover(frozenset(wanted), offers)
     return merge(known.book, [steps[offer.key] for offer in chosen]) if chosen else None

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from headwater.graph.causal import causes_of, likeliest_chains
-from headwater.verdict.assess import Assessment, Outcome
+from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.gate import cost_to_mend
 from headwater.verdict.options import Option, make_options, planned_option
 from headwater.verdict.prices import Prices
-from headwater.verdict.remedy import remedies
 
 ONE_SUM = 0.005
 """Sums nearer than this are printed as one."""
@@ -72,7 +72,7 @@ def price_range(assessment: Assessment, prices: Prices) -> PriceRange:
         return PriceRange()
     if not now.refused:
         return _range("", [now])
-    if assessment.outcome is Outcome.UNDETERMINED:
+    if assessment.ending is Ending.UNDETERMINED:
         options = make_options(assessment, prices)
         return _range(now.refused, [o for o in options if not (o.refused or o.leaves)])
     found = _over_live(assessment, prices, now.refused)
@@ -142,12 +142,10 @@ def _story(live: Live, origin: str) -> list[LiveChain]:
 
 def _weight(assessment: Assessment, chain: LiveChain, prices: Prices) -> float:
     """Return about what a chain costs, opening left out: to pick by, not to tell."""
-    usual = {
-        part: prices.work(action.minutes) + (prices.material(action.action, part) or 0.0)
-        for cid in chain.path
-        for part, action in remedies(assessment.book, assessment.statuses, cid)[:1]
-    }
-    return sum(usual.values())
+    book, statuses = assessment.book, assessment.statuses
+    costs = (cost_to_mend(book, statuses, cid, prices) for cid in chain.path)
+    usual = {cost.part: cost for cost in costs if cost}
+    return sum(cost.money or prices.work(cost.minutes) for cost in usual.values())
 
 
 def _allowed(assessment: Assessment, story: Iterable[LiveChain], prices: Prices) -> Option | None:

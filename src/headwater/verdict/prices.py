@@ -17,13 +17,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from headwater.book.load import Book
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
+from headwater.book.records import Book
 from headwater.book.shape import Reader, Ref
-from headwater.book.tables import Verb
+from headwater.book.tables import RENEWED, Verb
 from headwater.errors import HeadwaterError, Place
-from headwater.verdict.remedy import RENEWED
 from headwater.yamltext import parse, read_file
 
 MOST = 1e9

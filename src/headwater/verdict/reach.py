@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from headwater.book.load import Book
 from headwater.book.model import Check
-from headwater.book.tables import POSSIBLE_AT, Seat
-from headwater.measure.answer import GONE, Judged
+from headwater.book.records import Book
+from headwater.book.tables import GONE, POSSIBLE_AT, Seat
+from headwater.measure.answer import Judged
 
 LATER: dict[Seat, tuple[Seat, ...]] = {
     Seat.CALL: (Seat.HOIST, Seat.BENCH),
