@@ -28,8 +28,6 @@ from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Verb
-from headwater.case.load import Replay
-from headwater.case.model import Case
 from headwater.errors import Place
 from headwater.measure.answer import Judged
 from headwater.verdict.assess import Assessment
@@ -324,12 +322,6 @@ def held_back(assessment: Assessment) -> list[str]:
             if held & {str(record.part), str(action.on or record.part)}:
                 texts.append(action.text)
     return texts
-
-
-def as_replay(assessment: Assessment) -> Replay:
-    """Return a verdict as the front ends take it."""
-    case = Case(case="drawn", seat=assessment.stand.seat)
-    return Replay(case, {}, dict(assessment.stand.answered), assessment, False)
 
 
 def price_list(data: st.DataObject, book: Book, *, exchange: bool = True) -> Prices:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from headwater.case.load import read_case
+from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
 
 FAMILY = "drive=chain,housing=magnesium,rear-output=slip-yoke,low-range=planetary"

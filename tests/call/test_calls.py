@@ -144,11 +144,11 @@ def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
 
 
 def test_sheet_that_cannot_be_written_costs_one_line(play: Play, ring: Ring) -> None:
-    """A wrong path for the sheet ends with status 2; the case is safe."""
+    """A wrong path for the sheet is noticed before the first question, with status 2."""
     status, _, err = play("call", "w.yaml", "--sheet", "none/w.md", caller=ring("wind-up-dry-road"))
     assert status == 2
     assert err.count("\n") == 1
-    assert Path("w.yaml").exists()
+    assert not Path("w.yaml").exists(), "said before the call, not after it"
 
 
 def test_broken_off_and_resumed(play: Play, ring: Ring) -> None:

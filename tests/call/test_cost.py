@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from sessions import as_session
 from strategies import (
     Situation,
     answer_of,
     answered,
-    as_replay,
     condition,
     held_back,
     look,
@@ -103,7 +103,7 @@ def on_phone(book: Book, **given: str) -> Assessment:
 
 def whole_text(assessment: Assessment, prices: Prices) -> str:
     """Return everything that a call can show of a sheet."""
-    sheet = make_sheet(as_replay(assessment), "Ended by you.", 1.0, prices=prices)
+    sheet = make_sheet(as_session(assessment), "Ended by you.", 1.0, prices=prices)
     out = StringIO()
     screen = Screen(out, width=10_000)
     screen.width = 10_000

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from sessions import open_at
 
 from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat
@@ -11,7 +12,6 @@ from headwater.measure.answer import understand
 from headwater.report.call_sheet import NOTHING_KNOWN, advice_words, not_yet_words
 from headwater.rules.status import Status
 from headwater.session.call import Call
-from headwater.session.inquiry import Inquiry
 from headwater.session.triage import (
     call_questions,
     first_in_shop,
@@ -138,11 +138,11 @@ def test_no_part_is_acted_on_from_the_phone(caller_reasoner: Reasoner) -> None:
     assert {step.action.value for step in steps if step.action} <= {"advise", "inspect"}
 
 
-def test_four_minutes_end_a_call(caller_book: Book, caller_reasoner: Reasoner) -> None:
+def test_four_minutes_end_a_call(caller_reasoner: Reasoner) -> None:
     """The clock ends a call as surely as the eighth question."""
     ticks = [0.0]
-    inquiry = Inquiry(caller_book, Case(case="t"), caller_reasoner, Stand(Seat.CALL), [])
-    call = Call(inquiry, lambda: ticks[0])
+    session = open_at(Case(case="t"), caller_reasoner, Stand(Seat.CALL))
+    call = Call(session, lambda: ticks[0])
     assert call.next() is not None
     ticks[0] = 239.0
     assert call.over() == ""

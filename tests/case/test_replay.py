@@ -11,15 +11,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from process import ROOT, run
+from sessions import replay
 from small_book import change, write_book
 
 from headwater.book.files import Sample
 from headwater.book.load import load_book
 from headwater.book.records import Book
-from headwater.case.load import CaseError, Replay, check_id, given_of, parse_case, replay
+from headwater.case.read import CaseError, parse_case, raw_answer
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import understand
 from headwater.report.contract import contract
+from headwater.session.findings import check_id
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.reach import Stand, torn_down
 
@@ -36,7 +39,7 @@ def small(folder: Path) -> Book:
     return load_book([folder])
 
 
-def replayed(book: Book, *findings: str, head: str = HEAD) -> Replay:
+def replayed(book: Book, *findings: str, head: str = HEAD) -> Session:
     """Return the verdict on some findings."""
     text = head + "".join(f"  - {{{finding}}}\n" for finding in findings)
     return replay(book, parse_case(text, "a.yaml"))
@@ -118,24 +121,24 @@ def test_a_later_answer_corrects_an_earlier_one(small: Book) -> None:
         "check: bore-float, answer: 0.9 mm",
         "check: pads, answer: sound",
     )
-    assert found.judged["pads"].settled == "sound"
-    assert found.assessment.statuses["pads-burnt"].value == "ruled-out"
-    assert list(found.judged) == ["bore-float", "pads"]
+    assert found.answers["pads"].settled == "sound"
+    assert found.verdict.statuses["pads-burnt"].value == "ruled-out"
+    assert list(found.answers) == ["bore-float", "pads"]
     taken_back = replayed(small, "check: pads, answer: burnt", "check: pads, answer: dont-know")
-    assert taken_back.assessment.ending is replayed(small).assessment.ending
-    assert taken_back.assessment.decisions == {}
+    assert taken_back.verdict.ending is replayed(small).verdict.ending
+    assert taken_back.verdict.decisions == {}
 
 
 def test_true_and_false_are_yes_and_no() -> None:
     case = parse_case(HEAD + "  - {check: x, answer: true}\n  - {check: y, answer: false}\n", "a")
     answers = [entry.answer for entry in case.findings]
-    assert [given_of(answer) for answer in answers if answer] == ["yes", "no"]
+    assert [raw_answer(answer) for answer in answers if answer] == ["yes", "no"]
 
 
 def test_an_old_id_of_a_check_still_resolves(folder: Path) -> None:
     change(folder, "checks.yaml", "    ask: How do", "    replaces: [fork-pads]\n    ask: How do")
     found = replayed(load_book([folder]), "check: fork-pads, answer: burnt")
-    assert found.judged["pads"].settled == "burnt"
+    assert found.answers["pads"].settled == "burnt"
 
 
 def test_a_check_keeps_its_id_though_a_condition_once_had_it(folder: Path) -> None:
@@ -154,7 +157,7 @@ def test_a_case_made_with_another_book_is_judged_anew_and_it_is_said(
     now = load_book([folder])
     found = replayed(now, pads, head=stamp + HEAD)
     assert found.stale
-    assert found.assessment.decisions == replayed(now, pads).assessment.decisions
+    assert found.verdict.decisions == replayed(now, pads).verdict.decisions
     case = folder.parent / "a.yaml"
     case.write_text(stamp + HEAD + f"  - {{{pads}}}\n")
     shown = run("diagnose", case, "--book", folder)
@@ -195,7 +198,7 @@ def _samples_with_several(book: Book) -> list[Sample]:
 
 def _assess(reasoner: Reasoner, given: Any) -> Assessment:
     judged = [
-        understand(reasoner.book, reasoner.book.checks[str(ref)], given_of(value))
+        understand(reasoner.book, reasoner.book.checks[str(ref)], raw_answer(value))
         for ref, value in given.items()
     ]
     return reasoner.assess(judged, Stand(removed=torn_down(reasoner.book)))
@@ -216,5 +219,5 @@ def test_two_processes_say_the_same_byte_for_byte() -> None:
 def test_the_same_case_and_book_give_the_same_contract(small: Book) -> None:
     findings = ("check: pads, answer: burnt", "check: bore-float, answer: 0.9 mm")
     first, second = replayed(small, *findings), replayed(small, *findings)
-    assert first.assessment.ending is Ending.SETTLED
+    assert first.verdict.ending is Ending.SETTLED
     assert json.dumps(contract(first)) == json.dumps(contract(second))

@@ -11,12 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from process import run, say, session, wait_for
+from sessions import raw_findings, replay
 from small_book import write_book
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
 from headwater.book.tables import Seat
-from headwater.case.load import CaseError, findings_of, parse_case, read_case, replay
+from headwater.case.read import CaseError, parse_case, read_case
 from headwater.case.store import (
     CaseWriter,
     finding_line,
@@ -26,7 +27,8 @@ from headwater.case.store import (
 )
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer
-from headwater.session.inquiry import open_inquiry
+from headwater.session.openbook import OpenBook
+from headwater.session.session import open_session
 from headwater.yamltext import TextError
 
 HEAD = "case: a-case\nunit:\n  family: {drive: chain}\n"
@@ -45,7 +47,7 @@ def small(folder: Path) -> Book:
 
 def given_in(path: Path) -> list[tuple[str, RawAnswer]]:
     """Return the answers in a file."""
-    return [(f.check, f.given) for f in findings_of(read_case(path))]
+    return [(check, given) for check, given, _ in raw_findings(read_case(path))]
 
 
 # One line at a time -----------------------------------------------------------------------------
@@ -65,11 +67,11 @@ def test_each_answer_is_on_disk_before_the_next_question(
     monkeypatch.setattr(os, "fsync", force)
     text = new_case_text("a", small, {"drive": "chain"}, Seat.BENCH)
     with CaseWriter.create(path, text) as writer:
-        inquiry = open_inquiry(small, writer.case(), writer)
-        inquiry.answer(inquiry.check("pads"), "burnt")
+        session = open_session(OpenBook(small), writer.case(), writer=writer)
+        session.answer("pads", "burnt")
         assert given_in(path) == [("pads", "burnt")]
         before = len(forced)
-        inquiry.answer(inquiry.check("bore-float"), "0.9 mm")
+        session.answer("bore-float", "0.9 mm")
         assert given_in(path) == [("pads", "burnt"), ("bore-float", "0.9 mm")]
         assert len(forced) == before + 1
 
@@ -77,12 +79,12 @@ def test_each_answer_is_on_disk_before_the_next_question(
 def test_an_answer_that_is_not_understood_is_not_written(small: Book, tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     with CaseWriter.create(path, new_case_text("a", small, {}, Seat.BENCH)) as writer:
-        inquiry = open_inquiry(small, writer.case(), writer)
+        session = open_session(OpenBook(small), writer.case(), writer=writer)
         before = path.read_text()
         with pytest.raises(HeadwaterError, match="unit is missing"):
-            inquiry.answer(inquiry.check("bore-float"), "0.9")
+            session.answer("bore-float", "0.9")
         assert path.read_text() == before
-        assert inquiry.findings == []
+        assert session.findings == []
 
 
 def test_what_was_opened_for_a_check_is_written_with_its_answer(
@@ -91,11 +93,11 @@ def test_what_was_opened_for_a_check_is_written_with_its_answer(
     path = tmp_path / "a.yaml"
     path.write_text(HEAD + "  removed: []\nfindings:\n")
     with CaseWriter(path) as writer:
-        inquiry = open_inquiry(small, writer.case(), writer)
-        inquiry.answer(inquiry.check("pads"), "burnt")
+        session = open_session(OpenBook(small), writer.case(), writer=writer)
+        session.answer("pads", "burnt")
     case = read_case(path)
     assert [str(e.removed or e.check) for e in case.findings] == ["cover", "half", "pads"]
-    assert replay(small, case).assessment.stand.removed == {"cover", "half"}
+    assert replay(small, case).verdict.stand.removed == {"cover", "half"}
 
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
@@ -114,8 +116,8 @@ def test_any_text_written_reads_back(name: str, answer: RawAnswer, note: str) ->
     case = parse_case(text, "x.yaml")
     assert case.case == " ".join(name.split())
     assert case.seat is Seat.CALL
-    (finding,) = findings_of(case)
-    assert finding.given == answer
+    ((_, given, _),) = raw_findings(case)
+    assert given == answer
     assert str(case.findings[1].removed) == "cover"
     assert line.count("\n") == 2
 
@@ -362,8 +364,8 @@ def test_any_order_and_indent_grows_without_a_change(
     old, new = parse_case(text, "x.yaml"), parse_case(grown, "x.yaml")
     assert (new.complaint, new.unit.history) == (old.complaint, old.unit.history)
     assert new.outcome is not None
-    told = [(f.check, f.given, f.note) for f in findings_of(old)]
-    assert [(f.check, f.given, f.note) for f in findings_of(new)] == [
+    told = raw_findings(old)
+    assert raw_findings(new) == [
         *told,
         ("bore-float", "0.9 mm", ""),
     ]

@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 from process import command, environment, say, session, wait_for
 from process import run as run_process
+from sessions import raw_findings
 from small_book import change, write_book
 
-from headwater.case.load import findings_of, read_case
+from headwater.case.read import read_case
 from headwater.cli.main import Terminal, make_parser, run
 
 HEAD = "case: a\nunit: {family: {drive: chain}}\n"
@@ -192,7 +193,7 @@ def test_a_shop_pack_of_nonsense_is_never_a_traceback(small: Path, tmp_path: Pat
 
 def test_schemas_need_a_folder(tmp_path: Path) -> None:
     assert "no such folder; make it first" in refused("book", "schema", tmp_path / "none")
-    assert "cannot be used (" in refused("book", "schema", Path("/proc"))
+    assert "cannot be written (" in refused("book", "schema", Path("/proc"))
 
 
 def test_words_that_fit_nothing(small: Path) -> None:
@@ -251,7 +252,7 @@ def test_a_family_that_there_is_not(small: Path, tmp_path: Path, family: str) ->
 
 def given_in(path: Path) -> list[str]:
     """Return the checks answered in a file."""
-    return [finding.check for finding in findings_of(read_case(path))]
+    return [check for check, _, _ in raw_findings(read_case(path))]
 
 
 def test_the_input_ends_in_mid_session(small: Path, tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""A book to practise on, and a runner of it, shared by the tests of the drill."""
+"""A book to practise on, and the same opened, shared by the tests of the drill."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from drill.drill_book import practice_book
 
-from headwater.case.sample import SampleRunner
+from headwater.session.openbook import OpenBook
 
 
 @pytest.fixture(scope="session")
@@ -18,5 +18,5 @@ def practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def runner(practice: Path) -> SampleRunner:
-    return SampleRunner(practice_book(practice))
+def practised(practice: Path) -> OpenBook:
+    return OpenBook(practice_book(practice))

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from headwater.case.sample import SampleRunner
 from headwater.cli.main import Terminal, run
 from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.progress import read_progress
+from headwater.session.openbook import OpenBook
 
 Compare = Callable[[str, str], None]
 SEEDS = (1, 2, 3)
@@ -58,9 +58,9 @@ def answer_words(exercise: Exercise) -> Iterator[str]:
 @pytest.mark.parametrize("level", [1, 2, 3, 4, 5])
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_answer_is_nowhere_before_the_debrief(
-    drill: Drill, runner: SampleRunner, tmp_path: Path, level: int, seed: int
+    drill: Drill, practised: OpenBook, tmp_path: Path, level: int, seed: int
 ) -> None:
-    exercise = draw_exercise(runner, level, seed)
+    exercise = draw_exercise(practised, level, seed)
     path = tmp_path / "p.yaml"
     argv = ("solve", "--level", str(level), "--seed", str(seed), "--who", "ana")
     shown = drill(*argv, "--progress", str(path), typed="help\nlist\nquit\n", status=2)
@@ -74,9 +74,9 @@ def test_the_answer_is_nowhere_before_the_debrief(
 
 @pytest.mark.parametrize("level", [1, 5])
 def test_typing_what_the_planner_orders_gets_full_marks(
-    drill: Drill, runner: SampleRunner, level: int
+    drill: Drill, practised: OpenBook, level: int
 ) -> None:
-    exercise = draw_exercise(runner, level, 2)
+    exercise = draw_exercise(practised, level, 2)
     shown = drill("solve", "--level", str(level), "--seed", "2", "--json", typed=solution(exercise))
     data = json.loads(shown)
     assert data["score"]["total"] == 100
@@ -86,9 +86,9 @@ def test_typing_what_the_planner_orders_gets_full_marks(
 
 
 def test_an_exercise_left_open_goes_on_where_it_was(
-    drill: Drill, runner: SampleRunner, tmp_path: Path
+    drill: Drill, practised: OpenBook, tmp_path: Path
 ) -> None:
-    exercise = draw_exercise(runner, 2, 3)
+    exercise = draw_exercise(practised, 2, 3)
     first, *rest = solution(exercise).splitlines(keepends=True)
     path = str(tmp_path / "p.yaml")
     who = ("--who", "ana", "--progress", path)
@@ -105,26 +105,26 @@ def test_an_exercise_left_open_goes_on_where_it_was(
 
 
 def test_a_missed_chain_is_written_down_and_solved_off_again(
-    drill: Drill, runner: SampleRunner, tmp_path: Path
+    drill: Drill, practised: OpenBook, tmp_path: Path
 ) -> None:
     path = tmp_path / "p.yaml"
     who = ("--who", "ana", "--progress", str(path))
     drill("solve", "--seed", "1", *who, typed="done\n\n\n")
-    chain = str(draw_exercise(runner, 1, 1).unit.chains[0].chain)
+    chain = str(draw_exercise(practised, 1, 1).unit.chains[0].chain)
     assert read_progress(path)["ana"].missed == {chain: 1}
     seed = next(
         n
         for n in range(50)
-        if str(draw_exercise(runner, 1, n, [chain]).unit.chains[0].chain) == chain
+        if str(draw_exercise(practised, 1, n, [chain]).unit.chains[0].chain) == chain
     )
-    again = draw_exercise(runner, 1, seed, [chain])
+    again = draw_exercise(practised, 1, seed, [chain])
     drill("solve", "--seed", str(seed), *who, typed=solution(again))
     assert read_progress(path)["ana"].missed == {}
 
 
-def test_answers_may_come_from_a_file(drill: Drill, runner: SampleRunner, tmp_path: Path) -> None:
+def test_answers_may_come_from_a_file(drill: Drill, practised: OpenBook, tmp_path: Path) -> None:
     path = tmp_path / "answers.txt"
-    path.write_text("# the planner's way\n" + solution(draw_exercise(runner, 1, 1)))
+    path.write_text("# the planner's way\n" + solution(draw_exercise(practised, 1, 1)))
     shown = drill("solve", "--seed", "1", "--answers", str(path))
     assert "Score: 100 of 100" in shown
 
@@ -147,8 +147,8 @@ def test_faults_are_one_line(drill: Drill, argv: list[str], told: str) -> None:
     assert len(drill.err.splitlines()) == 1
 
 
-def test_screen_of_an_exercise(drill: Drill, runner: SampleRunner, golden: Compare) -> None:
-    exercise = draw_exercise(runner, 5, 1)
+def test_screen_of_an_exercise(drill: Drill, practised: OpenBook, golden: Compare) -> None:
+    exercise = draw_exercise(practised, 5, 1)
     orders = [order.check for order in exercise.planner.orders]
     lines = ["zebra", "seal", "1", "list", *orders, "done", "bore", "", "fork", "1", ""]
     golden("solve", drill("solve", "--level", "5", "--seed", "1", typed="\n".join(lines) + "\n"))

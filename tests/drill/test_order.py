@@ -2,13 +2,13 @@ from __future__ import annotations
 
 import pytest
 
-from headwater.case.sample import SampleRunner
 from headwater.drill.order import Puzzle, make_puzzle, mark
+from headwater.session.openbook import OpenBook
 
 
 @pytest.fixture
-def puzzle(runner: SampleRunner) -> Puzzle:
-    return make_puzzle(runner.reasoner({}), runner.book.chains["bore-makes-crumbs"], 1)
+def puzzle(practised: OpenBook) -> Puzzle:
+    return make_puzzle(practised.compiled({}), practised.book.chains["bore-makes-crumbs"], 1)
 
 
 def test_the_links_are_shuffled(puzzle: Puzzle) -> None:
@@ -17,9 +17,9 @@ def test_the_links_are_shuffled(puzzle: Puzzle) -> None:
 
 
 @pytest.mark.parametrize("seed", range(20))
-def test_exactly_one_choice_shows_the_condition(runner: SampleRunner, seed: int) -> None:
-    reasoner = runner.reasoner({})
-    for chain in runner.book.chains.values():
+def test_exactly_one_choice_shows_the_condition(practised: OpenBook, seed: int) -> None:
+    reasoner = practised.compiled({})
+    for chain in practised.book.chains.values():
         puzzle = make_puzzle(reasoner, chain, seed)
         for question in puzzle.questions:
             showing = {c.id for c in reasoner.deciders[question.condition]}
@@ -40,6 +40,6 @@ def test_marks(puzzle: Puzzle) -> None:
     assert mark(puzzle, moved, right).links == 2
 
 
-def test_the_same_seed_gives_the_same_puzzle(runner: SampleRunner, puzzle: Puzzle) -> None:
-    chain = runner.book.chains["bore-makes-crumbs"]
-    assert make_puzzle(runner.reasoner({}), chain, 1) == puzzle
+def test_the_same_seed_gives_the_same_puzzle(practised: OpenBook, puzzle: Puzzle) -> None:
+    chain = practised.book.chains["bore-makes-crumbs"]
+    assert make_puzzle(practised.compiled({}), chain, 1) == puzzle

@@ -4,13 +4,14 @@ import json
 import re
 
 import pytest
+from sessions import replay
 
 from headwater.book.records import Book
-from headwater.case.load import parse_case, replay
-from headwater.case.sample import SampleRunner
+from headwater.case.read import parse_case
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import family_for
 from headwater.drill.walk import Stop, case_stops, chain_stops, find_chain, stops_data
+from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import build_reasoner
 
 CASE = """\
@@ -27,8 +28,8 @@ def told(stops: list[Stop]) -> str:
     return json.dumps(stops_data(stops))
 
 
-def test_a_chain_is_walked_from_what_is_found_to_the_origin(runner: SampleRunner) -> None:
-    stops = chain_stops(runner.reasoner({}), runner.book.chains["bore-makes-crumbs"])
+def test_a_chain_is_walked_from_what_is_found_to_the_origin(practised: OpenBook) -> None:
+    stops = chain_stops(practised.compiled({}), practised.book.chains["bore-makes-crumbs"])
     heads = [stop.shown[0].text for stop in stops]
     assert heads == [
         "Found: crumbs in the oil",
@@ -41,28 +42,28 @@ def test_a_chain_is_walked_from_what_is_found_to_the_origin(runner: SampleRunner
 
 
 def test_the_tempting_repair_comes_after_the_question_and_is_called_wrong(
-    runner: SampleRunner,
+    practised: OpenBook,
 ) -> None:
-    first = chain_stops(runner.reasoner({}), runner.book.chains["bore-burns-pads"])[0]
+    first = chain_stops(practised.compiled({}), practised.book.chains["bore-burns-pads"])[0]
     assert "only pads" not in " ".join(line.text for line in first.shown) + first.ask
     assert "a wrong one: only pads" in first.told[0].text
 
 
-def test_no_remedy_before_the_origin_is_named(runner: SampleRunner) -> None:
-    for chain in runner.book.chains.values():
-        stops = chain_stops(runner.reasoner({}), chain)
+def test_no_remedy_before_the_origin_is_named(practised: OpenBook) -> None:
+    for chain in practised.book.chains.values():
+        stops = chain_stops(practised.compiled({}), chain)
         assert not REMEDY.search(told(stops[:-1]))
 
 
 def test_the_plan_stands_at_the_last_stop_only_and_comes_from_the_gate(
-    runner: SampleRunner,
+    practised: OpenBook,
 ) -> None:
-    last = chain_stops(runner.reasoner({}), runner.book.chains["bore-burns-pads"])[-1]
+    last = chain_stops(practised.compiled({}), practised.book.chains["bore-burns-pads"])[-1]
     assert "front bore: machine. Bush the bore." in told([last])
 
 
-def test_a_case_is_told_without_names_and_holds_what_is_held(runner: SampleRunner) -> None:
-    stops = case_stops(replay(runner.book, parse_case(CASE, "x.yaml")))
+def test_a_case_is_told_without_names_and_holds_what_is_held(practised: OpenBook) -> None:
+    stops = case_stops(replay(practised.book, parse_case(CASE, "x.yaml")))
     words = told(stops)
     assert "secret-name" not in words
     assert "Jonas" not in words
@@ -71,21 +72,21 @@ def test_a_case_is_told_without_names_and_holds_what_is_held(runner: SampleRunne
     assert not REMEDY.search(words)
 
 
-def test_a_proven_case_walks_its_chain_with_its_own_evidence(runner: SampleRunner) -> None:
+def test_a_proven_case_walks_its_chain_with_its_own_evidence(practised: OpenBook) -> None:
     text = CASE + "  - {check: bore-float, answer: large}\n"
-    words = told(case_stops(replay(runner.book, parse_case(text, "x.yaml"))))
+    words = told(case_stops(replay(practised.book, parse_case(text, "x.yaml"))))
     assert "Evidence here: How large is the float? large" in words
     assert "a wrong one: only pads" in words
     assert "RELEASED range fork: replace" in words
 
 
-def test_a_chain_is_found_by_words(runner: SampleRunner) -> None:
-    assert find_chain(runner.book, "blocked vent").id == "vent-blows-seal"
-    assert find_chain(runner.book, "vent-blows-seal").id == "vent-blows-seal"
+def test_a_chain_is_found_by_words(practised: OpenBook) -> None:
+    assert find_chain(practised.book, "blocked vent").id == "vent-blows-seal"
+    assert find_chain(practised.book, "vent-blows-seal").id == "vent-blows-seal"
     with pytest.raises(DrillError, match="may mean bore-burns-pads, "):
-        find_chain(runner.book, "pads")
+        find_chain(practised.book, "pads")
     with pytest.raises(DrillError, match="no chain fits"):
-        find_chain(runner.book, "zebra")
+        find_chain(practised.book, "zebra")
 
 
 def test_chains_of_the_shipped_book_can_be_walked(book: Book) -> None:

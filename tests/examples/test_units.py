@@ -5,11 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from expected import read_expected, stored_cases
+from sessions import replay
 
+from headwater.author.sample import differences
 from headwater.book.records import Book
-from headwater.case.expected import read_expected, stored_cases
-from headwater.case.load import read_case, replay
-from headwater.case.sample import differences
+from headwater.case.read import read_case
 from headwater.verdict.assess import Ending, Reasoner
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -21,13 +22,13 @@ def test_unit_comes_out_as_expected(path: Path, book: Book, reasoner: Reasoner) 
     case = read_case(path)
     assert case.unit.family == book.family
     found = replay(book, case, reasoner)
-    assert list(differences(found.assessment, read_expected(path).expect)) == []
+    assert list(differences(found.verdict, read_expected(path).expect)) == []
 
 
 def test_the_collection_is_as_broad_as_it_says(book: Book, reasoner: Reasoner) -> None:
     found = {path.stem: replay(book, read_case(path), reasoner) for path in CASES}
-    origins = {name: len(r.assessment.origins) for name, r in found.items()}
-    outcome = {name: r.assessment.ending for name, r in found.items()}
+    origins = {name: len(r.verdict.origins) for name, r in found.items()}
+    outcome = {name: r.verdict.ending for name, r in found.items()}
     assert sum(count in (2, 3) for count in origins.values()) >= 20
     assert sum(o is Ending.UNDETERMINED for o in outcome.values()) >= 5
     assert sum(o is Ending.HEALTHY for o in outcome.values()) >= 5
@@ -35,10 +36,10 @@ def test_the_collection_is_as_broad_as_it_says(book: Book, reasoner: Reasoner) -
     outside = [
         name
         for name, r in found.items()
-        if r.assessment.origins
+        if r.verdict.origins
         and all(
             (part := book.conditions[o].part) is not None and book.parts[part].outside
-            for o in r.assessment.origins
+            for o in r.verdict.origins
         )
     ]
     assert len(outside) >= 5

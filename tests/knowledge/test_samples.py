@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
-from headwater.case.sample import SampleRunner
+from headwater.session.openbook import OpenBook
 
 ROOT = Path(__file__).resolve().parents[2]
 CHAINS = sorted(
@@ -18,7 +19,7 @@ CHAINS = sorted(
 
 @pytest.fixture(scope="module")
 def runner(book: Book) -> SampleRunner:
-    return SampleRunner(book)
+    return SampleRunner(OpenBook(book))
 
 
 @pytest.mark.parametrize("chain", CHAINS)

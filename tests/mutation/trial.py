@@ -16,14 +16,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from headwater.author.sample import SampleRunner
 from headwater.book.chances import Sureness
 from headwater.book.check import check_book
 from headwater.book.files import Sample
 from headwater.book.load import load_book
 from headwater.book.records import Book, pairs
 from headwater.book.tables import SURENESS
-from headwater.case.sample import SampleRunner
 from headwater.cli.book import known_works
+from headwater.session.openbook import OpenBook
 from headwater.units import parse_quantity
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -122,7 +123,7 @@ def notice(mutant: Mutant) -> str | None:
     """Return who notices the mutant: 'checker', the case that comes out differently, or None."""
     if any(p.severity == "error" for p in check_book(mutant.book, known_works())):
         return "checker"
-    runner = SampleRunner(mutant.book)
+    runner = SampleRunner(OpenBook(mutant.book))
     for chain_id, sample in mutant.touched:
         if any(True for _ in runner.problems_of(chain_id, sample)):
             return f"case '{sample.name}' of {chain_id}"

@@ -7,18 +7,20 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from sessions import replay
 
+from headwater.author.cover import cover_of
+from headwater.author.sample import SampleRunner
 from headwater.book.check import check_book
 from headwater.book.load import read_packs
 from headwater.book.records import Book
 from headwater.book.tables import Seat
-from headwater.case.cover import cover_of
-from headwater.case.load import parse_case, replay
-from headwater.case.sample import SampleRunner
+from headwater.case.read import parse_case
 from headwater.cli.book import known_works
 from headwater.cli.main import Terminal, run
 from headwater.report.contract import contract
 from headwater.report.text import verdict_lines
+from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Ending
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -31,7 +33,7 @@ CHAINS = sorted(
 
 @pytest.fixture(scope="module")
 def runner(axle: Book) -> SampleRunner:
-    return SampleRunner(axle)
+    return SampleRunner(OpenBook(axle))
 
 
 def test_size(axle: Book) -> None:
@@ -63,7 +65,7 @@ def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
 
 
 def test_everything_is_exercised_and_no_two_origins_are_alike(axle: Book) -> None:
-    report = cover_of(axle)
+    report = cover_of(OpenBook(axle))
     assert report.checks == ()
     assert report.conditions == ()
     assert report.origins == ()
@@ -79,8 +81,8 @@ def test_no_word_of_the_transfer_case_comes_out_for_an_axle(axle: Book) -> None:
         "  - {check: axle-growl-told, answer: growls}\n"
     )
     found = replay(axle, parse_case(text, "ridge-31.yaml"))
-    assert found.assessment.ending is Ending.OPEN
-    assert "pinion-bearings" in found.assessment.held
+    assert found.verdict.ending is Ending.OPEN
+    assert "pinion-bearings" in found.verdict.held
     shown = " ".join(line.text for line in verdict_lines(found)).lower()
     assert not re.search(r"transfer|chain case|range fork|sprocket", shown)
     parts = {row["part"]: row for row in contract(found)["parts"]}

@@ -10,10 +10,11 @@ import pytest
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.records import Book, for_family
-from headwater.case.load import family_of, parse_case
+from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.answer import AnswerError, understand
 from headwater.rules.evidence import gather
+from headwater.session.openbook import family_of
 
 MODES = """\
 reasons:

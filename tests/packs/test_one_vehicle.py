@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from sessions import replay
 
+from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
-from headwater.case.load import Replay, parse_case, replay
-from headwater.case.sample import SampleRunner
+from headwater.case.read import parse_case
+from headwater.session.openbook import OpenBook
+from headwater.session.session import Session
 from headwater.verdict.assess import Ending, Reasoner, build_reasoner
 from headwater.verdict.naming import Naming
 
@@ -28,10 +31,10 @@ def both(vehicle: Book) -> Reasoner:
 
 @pytest.fixture(scope="module")
 def runner(vehicle: Book) -> SampleRunner:
-    return SampleRunner(vehicle)
+    return SampleRunner(OpenBook(vehicle))
 
 
-def judge(vehicle: Book, both: Reasoner, **answers: str) -> Replay:
+def judge(vehicle: Book, both: Reasoner, **answers: str) -> Session:
     lines = "".join(
         f"  - {{check: {check.replace('_', '-')}, answer: {answer}}}\n"
         for check, answer in answers.items()
@@ -57,7 +60,7 @@ def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasone
         rear_shaft_tube="unbalanced",
         rear_joints="tight",
         pinion_flange_runout="0.02 mm",
-    ).assessment
+    ).verdict
     assert found.ending is Ending.SETTLED
     assert found.origins == {"propeller-shaft-out-of-balance": Naming.PROVEN}
     first = found.plan[0]
@@ -73,7 +76,7 @@ def test_wind_up_that_comes_from_the_axle_ratio(vehicle: Book, both: Reasoner) -
         axle_ratios_counted="{front: 3.73, rear: 3.92}",
         axle_shaft_break="broken-coarse",
         tyre_rolling_radius="{front: 365 mm, rear: 365 mm}",
-    ).assessment
+    ).verdict
     assert found.origins == {"axle-ratio-mismatch": Naming.PROVEN}
     assert found.decisions["axle-shafts"].released
     assert not {"chain", "mode-sleeve", "mode-fork"} & set(found.decisions)
@@ -88,6 +91,6 @@ def test_the_same_vehicle_with_like_ratios_keeps_the_shaft_held(
         wind_up_release="springs",
         axle_ratios_counted="{front: 3.73, rear: 3.73}",
         axle_shaft_break="broken-coarse",
-    ).assessment
+    ).verdict
     assert "axle-ratio-mismatch" not in found.origins
     assert found.held == ["axle-shafts"]

@@ -5,16 +5,16 @@ from __future__ import annotations
 from io import StringIO
 
 import pytest
+from sessions import open_at, replay
 
 from headwater.book.records import Book
 from headwater.book.tables import Seat
-from headwater.case.load import parse_case, replay
 from headwater.case.model import Case
+from headwater.case.read import parse_case
 from headwater.cli.console import Screen
 from headwater.cli.question import show_question
 from headwater.measure.answer import understand
 from headwater.report.contract import contract
-from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
@@ -70,9 +70,9 @@ def test_the_old_word_still_answers(check: str, old: str, mode: str, book: Book)
 @pytest.mark.parametrize("check", LISTS)
 def test_the_question_fits_one_screen(check: str, book: Book, reasoner: Reasoner) -> None:
     stand = Stand(Seat.BENCH, removed=torn_down(reasoner.book))
-    inquiry = Inquiry(reasoner.book, Case(case="ridge-50"), reasoner, stand, [])
+    session = open_at(Case(case="ridge-50"), reasoner, stand)
     out = StringIO()
-    show_question(Screen(out, width=80), inquiry, book.checks[check])
+    show_question(Screen(out, width=80), session, book.checks[check])
     lines = out.getvalue().splitlines()
     assert len(lines) <= 23
     assert max(map(len, lines)) <= 80
@@ -86,8 +86,8 @@ def test_a_mode_alone_does_not_release_what_its_seat_must_tell(
         "  - {check: input-bearing-track, answer: fretting-corrosion}\n"
     )
     found = replay(book, parse_case(text, "ridge-51.yaml"), reasoner)
-    assert "input-bearing" in found.assessment.held
-    assert "front-bore-loose-hot" not in found.assessment.origins
+    assert "input-bearing" in found.verdict.held
+    assert "front-bore-loose-hot" not in found.verdict.origins
     parts = {row["part"]: row for row in contract(found)["parts"]}
     assert parts["input-bearing"]["action"] is None
 
@@ -96,7 +96,7 @@ def test_the_family_of_causes_leads_on_to_the_seat(book: Book, reasoner: Reasone
     def share(answer: str) -> float:
         text = f"case: ridge-52\nfindings:\n  - {{check: input-bearing-track, answer: {answer}}}\n"
         replayed = replay(book, parse_case(text, "ridge-52.yaml"), reasoner)
-        candidates = replayed.assessment.accounts["input-bearing-worn"].candidates
+        candidates = replayed.verdict.accounts["input-bearing-worn"].candidates
         return sum(c.share for c in candidates if c.origin == "front-bore-loose-hot")
 
     assert share("fretting-corrosion") > 2 * share("bearing-abrasive-wear")
@@ -108,5 +108,5 @@ def test_a_melted_crater_proves_current(book: Book, reasoner: Reasoner) -> None:
         "  - {check: rear-bearing-feel, answer: rough}\n"
         "  - {check: rear-bearing-tracks, answer: current-craters}\n"
     )
-    found = replay(book, parse_case(text, "ridge-53.yaml"), reasoner).assessment
+    found = replay(book, parse_case(text, "ridge-53.yaml"), reasoner).verdict
     assert found.origins == {"rear-bearing-current-marked": Naming.PROVEN}

@@ -8,10 +8,12 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from sessions import replay
 
 from headwater.book.records import Book
-from headwater.case.load import Replay, read_case, replay
+from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
+from headwater.session.session import Session
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.prices import Prices, read_prices
 
@@ -19,7 +21,7 @@ ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "examples"
 GOLDEN = Path(__file__).resolve().parent / "golden"
 
-Judge = Callable[[str], Replay]
+Judge = Callable[[str], Session]
 Play = Callable[..., tuple[int, str, str]]
 Compare = Callable[[str, str], None]
 
@@ -32,9 +34,9 @@ def prices(book: Book) -> Prices:
 @pytest.fixture(scope="session")
 def judge(book: Book, reasoner: Reasoner) -> Judge:
     """Judge an example by name, each once."""
-    known: dict[str, Replay] = {}
+    known: dict[str, Session] = {}
 
-    def judged(name: str) -> Replay:
+    def judged(name: str) -> Session:
         if name not in known:
             known[name] = replay(book, read_case(EXAMPLES / f"{name}.yaml"), reasoner)
         return known[name]

@@ -20,7 +20,7 @@ WHOLE = (
 
 
 def of(judge: Judge, name: str, words: str) -> Audit:
-    assessment = judge(name).assessment
+    assessment = judge(name).verdict
     return audit(assessment, proposal_of_words(words, assessment.book))
 
 
@@ -48,7 +48,7 @@ def test_what_lies_on_no_chain_is_said_and_does_not_fail_a_whole_repair(judge: J
 
 @pytest.mark.parametrize("left_out", range(len(WHOLE)))
 def test_whatever_is_left_out_of_a_chain_is_refused(left_out: int, judge: Judge) -> None:
-    assessment = judge("ridge-07").assessment
+    assessment = judge("ridge-07").verdict
     assert audit(assessment, steps(*WHOLE)).passed
     kept = [pair for index, pair in enumerate(WHOLE) if index != left_out]
     found = audit(assessment, steps(*kept))
@@ -58,7 +58,7 @@ def test_whatever_is_left_out_of_a_chain_is_refused(left_out: int, judge: Judge)
 
 def test_a_weaker_action_on_the_right_part_corrects_nothing(judge: Judge) -> None:
     weak = steps(("front-housing", Verb.CLEAN), *WHOLE[1:])
-    found = audit(judge("ridge-07").assessment, weak)
+    found = audit(judge("ridge-07").verdict, weak)
     assert [left.origin for left in found.left] == ["front-bore-worn"]
     assert [(o.item.part, o.planned) for o in found.other] == [("front-housing", Verb.SCRAP)]
 
@@ -69,7 +69,7 @@ def test_a_claim_on_the_wrong_part_corrects_nothing(judge: Judge) -> None:
         ProposedPart("chain", "chain", Verb.SCRAP, claims),
         ProposedPart("driver", "driver", Verb.ADVISE, claims),
     )
-    found = audit(judge("ridge-07").assessment, Proposal("claims", items))
+    found = audit(judge("ridge-07").verdict, Proposal("claims", items))
     assert [left.origin for left in found.left] == ["front-bore-worn"]
 
 
@@ -89,7 +89,7 @@ def test_a_held_part_is_refused_without_any_action(judge: Judge, play: Play) -> 
 
 
 def test_one_housing_serves_two_origins(judge: Judge) -> None:
-    assessment = judge("plan-shared-housing").assessment
+    assessment = judge("plan-shared-housing").verdict
     assert set(assessment.origins) == {"front-bore-worn", "front-output-bore-worn"}
     assert [step.on for step in assessment.plan].count("front-housing") == 1
     found = audit(assessment, steps(("front-housing", Verb.REPLACE)))

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 from planning.conftest import Play
+from sessions import replay
 
 from headwater.book.records import Book
-from headwater.case.load import CaseError, read_case, replay
+from headwater.case.read import CaseError, read_case
 from headwater.errors import HeadwaterError
 from headwater.session.comeback import Comeback, Return, compare
 from headwater.verdict.assess import Reasoner
@@ -37,7 +38,7 @@ def compared(
 ) -> Comeback:
     write(tmp_path / "then.yaml", then, done)
     case = read_case(write(tmp_path / "now.yaml", now, earlier="then.yaml"))
-    found = compare(book, replay(book, case, reasoner))
+    found = compare(replay(book, case, reasoner))
     assert found is not None
     return found
 
@@ -121,7 +122,7 @@ def test_a_case_without_an_earlier_one_is_no_comeback(
     tmp_path: Path, book: Book, reasoner: Reasoner
 ) -> None:
     case = read_case(write(tmp_path / "now.yaml", FORK))
-    assert compare(book, replay(book, case, reasoner)) is None
+    assert compare(replay(book, case, reasoner)) is None
 
 
 def test_faults_in_the_earlier_case_are_told(
@@ -131,7 +132,7 @@ def test_faults_in_the_earlier_case_are_told(
         compared(tmp_path, book, reasoner, BORE, "{action: swapped, on: chain}", BORE)
     case = read_case(write(tmp_path / "now.yaml", FORK, earlier="gone.yaml"))
     with pytest.raises(HeadwaterError, match=r"gone\.yaml: no such file"):
-        compare(book, replay(book, case, reasoner))
+        compare(replay(book, case, reasoner))
     assert issubclass(CaseError, HeadwaterError)
 
 

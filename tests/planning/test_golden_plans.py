@@ -56,7 +56,7 @@ def drawn() -> tuple[Screen, StringIO]:
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_job_sheet(name: str, judge: Judge, golden: Compare) -> None:
-    assessment = judge(f"plan-{name}").assessment
+    assessment = judge(f"plan-{name}").verdict
     screen, out = drawn()
     screen.show(sheet_lines(assessment, job_sheet(assessment)))
     golden(f"sheet-{name}", out.getvalue())
@@ -65,14 +65,14 @@ def test_job_sheet(name: str, judge: Judge, golden: Compare) -> None:
 @pytest.mark.parametrize("name", OPTIONS)
 def test_options(name: str, judge: Judge, prices: Prices, golden: Compare) -> None:
     case, part = OPTIONS[name]
-    assessment = judge(case).assessment
+    assessment = judge(case).verdict
     screen, out = drawn()
     screen.show(option_lines(assessment, make_options(assessment, prices, [part]), prices))
     golden(f"options-{name}", out.getvalue())
 
 
 def test_options_from_a_short_list(judge: Judge, book: Book, golden: Compare) -> None:
-    assessment = judge("ridge-07").assessment
+    assessment = judge("ridge-07").verdict
     few = read_prices(EXAMPLES / "prices" / "short-list.yaml", book)
     screen, out = drawn()
     screen.show(option_lines(assessment, make_options(assessment, few), few))
@@ -82,7 +82,7 @@ def test_options_from_a_short_list(judge: Judge, book: Book, golden: Compare) ->
 @pytest.mark.parametrize("name", LISTS)
 def test_audit_of_a_list(name: str, judge: Judge, golden: Compare) -> None:
     case, words = LISTS[name]
-    assessment = judge(case).assessment
+    assessment = judge(case).verdict
     screen, out = drawn()
     screen.show(
         audit_lines(assessment, audit(assessment, proposal_of_words(words, assessment.book)))
@@ -93,19 +93,19 @@ def test_audit_of_a_list(name: str, judge: Judge, golden: Compare) -> None:
 @pytest.mark.parametrize("name", PLANS)
 def test_audit_of_a_plan(name: str, judge: Judge, golden: Compare) -> None:
     case, plan = PLANS[name]
-    assessment = judge(case).assessment
+    assessment = judge(case).verdict
     proposal = read_proposal(EXAMPLES / "plans" / f"{plan}.yaml", assessment.book)
     screen, out = drawn()
     screen.show(audit_lines(assessment, audit(assessment, proposal)))
     golden(f"audit-{name}", out.getvalue())
 
 
-def test_comeback_with_the_dowels_left_out(judge: Judge, book: Book, golden: Compare) -> None:
+def test_comeback_with_the_dowels_left_out(judge: Judge, golden: Compare) -> None:
     present = judge("plan-dowels-back")
-    found = compare(book, present)
+    found = compare(present)
     assert found is not None
     screen, out = drawn()
-    screen.show(comeback_lines(present.assessment, found))
+    screen.show(comeback_lines(present.verdict, found))
     golden("comeback-dowels-left-out", out.getvalue())
 
 

@@ -17,7 +17,7 @@ def by_way(options: list[Option]) -> dict[Way, Option]:
 
 
 def test_the_repair_as_planned_by_hand(judge: Judge, prices: Prices) -> None:
-    option = by_way(make_options(judge("ridge-07").assessment, prices))[Way.PLANNED]
+    option = by_way(make_options(judge("ridge-07").verdict, prices))[Way.PLANNED]
     # housing 410 + bearing 46 + fork 88; 60 + 25 + 20 min, and two looks of 3 min at the hub
     assert option.material == pytest.approx(410 + 46 + 88)
     assert option.minutes == 60 + 25 + 20 + 6
@@ -27,7 +27,7 @@ def test_the_repair_as_planned_by_hand(judge: Judge, prices: Prices) -> None:
 
 
 def test_the_bare_fork_is_cheap_until_it_comes_back(judge: Judge, prices: Prices) -> None:
-    options = by_way(make_options(judge("ridge-07").assessment, prices, ["range-fork"]))
+    options = by_way(make_options(judge("ridge-07").verdict, prices, ["range-fork"]))
     asked, planned = options[Way.ASKED], options[Way.PLANNED]
     assert asked.leaves == ("front-bore-worn",)
     assert asked.total is not None
@@ -43,7 +43,7 @@ def test_the_bare_fork_is_cheap_until_it_comes_back(judge: Judge, prices: Prices
 
 
 def test_the_expected_cost_is_the_sum_of_its_lines(judge: Judge, prices: Prices) -> None:
-    again = open_bill(judge("ridge-07").assessment, prices).coming_back(())
+    again = open_bill(judge("ridge-07").verdict, prices).coming_back(())
     assert again.cost is not None
     lines = [*again.lines, *again.opening]
     assert again.cost == pytest.approx(sum(x.chance * (x.cost or 0.0) for x in lines))
@@ -55,7 +55,7 @@ def test_the_expected_cost_is_the_sum_of_its_lines(judge: Judge, prices: Prices)
 
 
 def test_no_price_is_invented(judge: Judge) -> None:
-    assessment = judge("ridge-07").assessment
+    assessment = judge("ridge-07").verdict
     for option in make_options(assessment, None, ["range-fork"]):
         assert (option.material, option.labour, option.total) == (None, None, None)
         assert option.again is not None
@@ -69,13 +69,13 @@ def test_no_price_is_invented(judge: Judge) -> None:
 
 
 def test_what_is_held_has_no_price(judge: Judge, prices: Prices) -> None:
-    options = make_options(judge("plan-float-at").assessment, prices, ["range-fork"])
+    options = make_options(judge("plan-float-at").verdict, prices, ["range-fork"])
     assert [o.way for o in options] == [Way.PLANNED, Way.ASKED]
     assert all(o.refused and not o.charges and o.total is None for o in options)
 
 
 def test_an_undetermined_case_has_two_ways(judge: Judge, prices: Prices) -> None:
-    options = by_way(make_options(judge("plan-undetermined").assessment, prices))
+    options = by_way(make_options(judge("plan-undetermined").verdict, prices))
     assert options[Way.PLANNED].refused
     covering = options[Way.COVERING]
     assert {"front-bore-worn", "front-bore-loose-hot", "input-snap-ring-unseated"} <= set(
@@ -86,7 +86,7 @@ def test_an_undetermined_case_has_two_ways(judge: Judge, prices: Prices) -> None
 
 
 def test_an_exchange_unit_does_not_change_the_tyres(judge: Judge, prices: Prices) -> None:
-    options = by_way(make_options(judge("plan-tyres").assessment, prices))
+    options = by_way(make_options(judge("plan-tyres").verdict, prices))
     bare, more = options[Way.EXCHANGE], options[Way.EXCHANGE_AND_OUTSIDE]
     assert bare.leaves == ("tyre-mismatch",)
     assert more.leaves == ()

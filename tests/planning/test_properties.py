@@ -144,7 +144,7 @@ def test_a_further_correction_never_raises_the_expected_cost(
 
 @pytest.mark.parametrize("name", ["ridge-07", "plan-tyres", "plan-shared-housing", "plan-loop"])
 def test_so_it_is_in_the_shipped_book(name: str, judge: Judge, prices: Prices) -> None:
-    assessment = judge(name).assessment
+    assessment = judge(name).verdict
     ledger = open_bill(assessment, prices)
     costs: list[float] = []
     done: list[str] = []

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 
 import pytest
 from planning.conftest import Play
+from sessions import replay
 
 from headwater.book.records import Book
 from headwater.book.tables import Seat
-from headwater.case.load import parse_case, replay
+from headwater.case.read import parse_case
 from headwater.case.store import finding_line
 from headwater.measure.registry import WORKS
 from headwater.verdict.assess import Reasoner, build_reasoner
@@ -111,16 +112,16 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
     seat = Seat.BENCH if Seat.BENCH in known.seats else known.seats[0]
     text = f"case: x\nseat: {seat.value}\nfindings:\n" + finding_line(check, inputs, seat)
     found = replay(book, parse_case(text, "x.yaml"), reasoner)
-    judged = found.judged[check]
+    judged = found.answers[check]
     assert judged.settled == band
     assert judged.quantity is not None
     assert judged.working
     told = known.answers[band]  # type: ignore[index]
     prior = reasoner.presence_before()
-    now = found.assessment.present()
+    now = found.verdict.present()
     for cid, sure in told.shows.items():
         if sure.decisive:
-            assert found.assessment.statuses[str(cid)].value == "confirmed"
+            assert found.verdict.statuses[str(cid)].value == "confirmed"
         elif sure.present > sure.absent:
             assert now[str(cid)] > prior[str(cid)]
 

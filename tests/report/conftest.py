@@ -7,9 +7,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from sessions import replay
 
 from headwater.book.load import load_book
-from headwater.case.load import Replay, parse_case, replay
+from headwater.case.read import parse_case
+from headwater.session.session import Session
 
 HERE = Path(__file__).resolve().parent
 PUMP = HERE / "pump"
@@ -40,10 +42,10 @@ CASES = {
     "nothing": "",
 }
 
-Judge = Callable[[str], Replay]
+Judge = Callable[[str], Session]
 
 
-def judged(findings: str, *packs: Path) -> Replay:
+def judged(findings: str, *packs: Path) -> Session:
     """Return the verdict of a case with these lines of findings."""
     text = HEAD + (findings or "  []\n")
     return replay(load_book(packs or [PUMP]), parse_case(text, "case.yaml"))
@@ -52,9 +54,9 @@ def judged(findings: str, *packs: Path) -> Replay:
 @pytest.fixture(scope="session")
 def judge() -> Judge:
     """Return the verdict of a case of CASES by name, judged once."""
-    known: dict[str, Replay] = {}
+    known: dict[str, Session] = {}
 
-    def of(name: str) -> Replay:
+    def of(name: str) -> Session:
         if name not in known:
             known[name] = judged(CASES[name])
         return known[name]

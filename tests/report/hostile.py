@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from report.conftest import PUMP
+from sessions import replay
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
-from headwater.case.load import Replay, parse_case, replay
+from headwater.case.read import parse_case
+from headwater.session.session import Session
 
 HOSTILE = (
     "<script>alert(1)</script>",
@@ -45,7 +47,7 @@ def _code(ch: str) -> str:
     return f"\\U{ord(ch):08X}"
 
 
-def hostile_replay() -> Replay:
+def hostile_replay() -> Session:
     """Return a held case in which every free text, and every title of the book, is hostile."""
     every = _yaml(" ".join(HOSTILE))
     text = (

@@ -21,9 +21,10 @@ from typing import Any
 import pytest
 from report.conftest import ON, Judge
 from report.hostile import hostile_replay
+from sessions import replay
 
 from headwater.book.records import Book
-from headwater.case.load import read_case, replay
+from headwater.case.read import read_case
 from headwater.graph.causal import causal_graph
 from headwater.report.options_section import options_section
 from headwater.report.owner import owner_paper
@@ -98,8 +99,8 @@ def pages(judge: Judge, book: Book, reasoner: Reasoner) -> dict[str, str]:
     ridge = replay(book, read_case(EXAMPLES / "ridge-07.yaml"), reasoner)
     prices = read_prices(EXAMPLES / "prices" / "winter-list.yaml", book)
     undetermined = replay(book, read_case(EXAMPLES / "plan-undetermined.yaml"), reasoner)
-    options = make_options(undetermined.assessment, prices, [])
-    priced = options_section(undetermined.assessment, options, prices, in_full=True)
+    options = make_options(undetermined.verdict, prices, [])
+    priced = options_section(undetermined.verdict, options, prices, in_full=True)
     return {
         "priced-shop": page(shop_paper(undetermined, ON, [priced])),
         "hostile-shop": page(shop_paper(hostile_replay(), ON)),

@@ -77,7 +77,7 @@ def test_a_report_is_written_over_and_nothing_else(case: Path, tmp_path: Path) -
     status, _, err = called("report", case, "-o", case, "--form", "html")
     assert status == 2
     assert err.count("\n") == 1
-    assert "is no report" in err
+    assert "holds something else" in err
     assert case.read_bytes() == before
     assert called("report", case, "-o", target, "--force")[0] == 0
     other = tmp_path / "notes.md"

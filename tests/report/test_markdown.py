@@ -12,16 +12,16 @@ from report.conftest import CASES, ON, PUMP, Judge, judged
 from report.hostile import HOSTILE, hostile_replay
 
 from headwater import __version__
-from headwater.case.load import Replay
 from headwater.report.escape import markdown
 from headwater.report.markdown import markdown_report
 from headwater.report.owner import owner_paper
 from headwater.report.shop import shop_paper
+from headwater.session.session import Session
 
 MAKERS = {"shop": shop_paper, "customer": owner_paper}
 
 
-def written(found: Replay, reader: str) -> str:
+def written(found: Session, reader: str) -> str:
     return markdown_report(MAKERS[reader](found, ON)).replace(__version__, "VERSION")
 
 

@@ -11,9 +11,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from report.conftest import CASES, ON, Judge
 from report.hostile import HOSTILE, hostile_replay
-from strategies import Situation, as_replay, held_back, situations
+from sessions import as_session
+from strategies import Situation, held_back, situations
 
-from headwater.case.load import Replay
 from headwater.report.escape import clean, markdown, markup
 from headwater.report.look import CSS, PAIRS, contrast
 from headwater.report.markdown import markdown_report
@@ -23,6 +23,7 @@ from headwater.report.paper import Section, say
 from headwater.report.shop import shop_paper
 from headwater.report.svg import svg_file
 from headwater.report.tree import Wording, case_trees, tree_text
+from headwater.session.session import Session
 from headwater.verdict.assess import build_reasoner
 
 MAKERS = {"shop": shop_paper, "customer": owner_paper}
@@ -148,7 +149,7 @@ def test_a_page_forbids_scripts_and_fetching(judge: Judge) -> None:
 
 def test_drawings_of_a_hostile_case_are_sound_xml() -> None:
     found = hostile_replay()
-    for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+    for tree in case_trees(found.verdict, Wording(found.verdict.book)):
         root = ET.fromstring(svg_file(tree, "foot <b>&").encode())
         names = {element.tag.rpartition("}")[2] for element in root.iter()}
         assert names <= OURS
@@ -191,7 +192,7 @@ def test_every_text_of_a_drawing_is_readable_on_what_lies_under_it(judge: Judge)
     checked = 0
     for name in ("settled", "open", "probable"):
         found = judge(name)
-        for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+        for tree in case_trees(found.verdict, Wording(found.verdict.book)):
             root = ET.fromstring(svg_file(tree).encode())
             grounds: list[ET.Element] = []
             for element in root:
@@ -216,7 +217,7 @@ def test_without_colour_every_mark_is_still_told(judge: Judge) -> None:
     """Each node's words stand in the drawing, and held parts say so."""
     for name in CASES:
         found = judge(name)
-        for tree in case_trees(found.assessment, Wording(found.assessment.book)):
+        for tree in case_trees(found.verdict, Wording(found.verdict.book)):
             drawn = " ".join(ET.fromstring(svg_file(tree).encode()).itertext())
             plain = " ".join(drawn.split())
             for node in tree.root.walk():
@@ -229,11 +230,11 @@ def test_without_colour_every_mark_is_still_told(judge: Judge) -> None:
 # --- the gate ---------------------------------------------------------------------------------
 
 
-def outputs(found: Replay) -> list[str]:
+def outputs(found: Session) -> list[str]:
     papers = [shop_paper(found, ON), owner_paper(found, ON)]
     texts = [form(paper) for paper in papers for form in (page, markdown_report)]
     for plain in (False, True):
-        for tree in case_trees(found.assessment, Wording(found.assessment.book, plain)):
+        for tree in case_trees(found.verdict, Wording(found.verdict.book, plain)):
             texts += [svg_file(tree), tree_text(tree)]
     return texts
 
@@ -242,7 +243,7 @@ def outputs(found: Replay) -> list[str]:
 @given(situations())
 def test_no_report_names_a_remedy_for_a_held_part(case: Situation) -> None:
     assessment = build_reasoner(case.book, {}).assess(case.findings, case.stand)
-    found = as_replay(assessment)
+    found = as_session(assessment)
     texts = outputs(found)
     for remedy in held_back(assessment):
         assert not any(form(remedy) in text for text in texts for form in (str, markup, markdown))

@@ -86,7 +86,7 @@ def test_a_trace_shows_each_origin_upstream_once(book: Book) -> None:
 
 
 def test_a_named_tree_ends_in_all_that_was_found(judge: Judge) -> None:
-    found = judge("settled").assessment
+    found = judge("settled").verdict
     (tree,) = case_trees(found, Wording(found.book))
     assert tree.naming is Naming.PROVEN
     assert sorted(paths_of(tree.root)) == [
@@ -118,7 +118,7 @@ def test_wrapped_text_fits_and_is_whole(text: str, room: float) -> None:
 
 
 def test_a_drawing_is_as_wide_as_a_narrow_screen(judge: Judge) -> None:
-    found = judge("open").assessment
+    found = judge("open").verdict
     for tree in case_trees(found, Wording(found.book)):
         root = ET.fromstring(svg_file(tree).encode())
         assert float(root.attrib["width"]) == WIDTH <= 360

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from strategies import books
 
 from headwater.book.records import Book
-from headwater.case.load import given_of
+from headwater.case.read import raw_answer
 from headwater.measure.answer import understand
 from headwater.rules import engine as engine_module
 from headwater.rules.compile import BANDS, Fact, Mark, Rule, compile_rules
@@ -161,7 +161,7 @@ def test_clips_concludes_the_same_on_the_shipped_book(book: Book, reasoner: Reas
     for sample in samples:
         checks = {str(ref): reasoner.book.checks[str(ref)] for ref in sample.given}
         judged = [
-            understand(reasoner.book, checks[str(ref)], given_of(value))
+            understand(reasoner.book, checks[str(ref)], raw_answer(value))
             for ref, value in sample.given.items()
         ]
         facts = gather(reasoner.book, judged).facts

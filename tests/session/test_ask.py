@@ -15,7 +15,7 @@ from strategies import answered, check, condition, look, make_book
 from headwater.book.model import Removal
 from headwater.book.records import Book
 from headwater.book.tables import POSSIBLE_AT, Seat
-from headwater.case.load import given_of
+from headwater.case.read import raw_answer
 from headwater.graph.causal import causes_of, effects_of
 from headwater.measure.answer import Judged, understand
 from headwater.session.ask import NextCheck, Purpose, _by_cluster, later_checks, next_checks
@@ -48,7 +48,7 @@ def judge(book: Book, reasoner: Reasoner) -> list[tuple[str, list[Judged]]]:
     return [
         (
             name,
-            [understand(reasoner.book, checks[ref], given_of(v)) for ref, v in given.items()],
+            [understand(reasoner.book, checks[ref], raw_answer(v)) for ref, v in given.items()],
         )
         for name, given in chosen
     ]
@@ -270,13 +270,13 @@ def test_checks_of_one_thing_under_a_cover_count_half() -> None:
 SCRIPT = """
 from pathlib import Path
 from headwater.book.load import load_book
-from headwater.case.load import read_case, replay
+from headwater.case.read import read_case
 from headwater.session.ask import later_checks, next_checks
-from headwater.verdict.assess import build_reasoner
-book = load_book([Path("knowledge") / "transfer-case"])
-reasoner = build_reasoner(book, book.family)
+from headwater.session.openbook import OpenBook
+from headwater.session.session import open_session
+book = OpenBook(load_book([Path("knowledge") / "transfer-case"]))
 for name in ("ridge-07", "plan-loop", "plan-undetermined"):
-    found = replay(book, read_case(Path("examples", f"{name}.yaml")), reasoner).assessment
+    found = open_session(book, read_case(Path("examples", f"{name}.yaml"))).verdict
     told = list(found.stand.answered.values())
     part = found.reasoner.assess(told[: len(told) // 2], found.stand)
     print(name, next_checks(found), next_checks(part), later_checks(part))

@@ -10,13 +10,14 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from strategies import Situation, as_replay, situations
+from sessions import as_session, opened_with, replay
+from strategies import Situation, situations
 
+from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat, Verb
-from headwater.case.load import read_case, replay
 from headwater.case.model import BookStamp
-from headwater.case.sample import SampleRunner
+from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
 from headwater.report import contract as contract_module
 from headwater.report.contract import contract
@@ -100,13 +101,12 @@ def test_every_example_keeps_the_contract(
 
 
 def test_sample_cases_keep_the_contract(book: Book, reasoner: Reasoner, validator: Any) -> None:
-    runner = SampleRunner(book)
-    runner._reasoners[tuple(sorted(book.family.items()))] = reasoner
+    runner = SampleRunner(opened_with(book, book.family, reasoner))
     everywhere = [s for group in book.samples.values() for s in group]
     samples = [s for s in everywhere if book.family | s.family == book.family]
     verdicts = set()
     for sample in samples[:: len(samples) // 24]:
-        data = contract(as_replay(runner.assess(sample)))
+        data = contract(as_session(runner.assess(sample)))
         assert faults(validator, json.loads(json.dumps(data))) == [], sample.name
         assert_held_parts_have_no_action(data)
         verdicts.add(data["verdict"])
@@ -123,7 +123,7 @@ def assert_held_parts_have_no_action(data: dict[str, Any]) -> None:
 @given(situations())
 def test_random_verdicts_keep_the_contract(case: Situation) -> None:
     checker = jsonschema.Draft202012Validator(SCHEMA)
-    data = contract(as_replay(build_reasoner(case.book, {}).assess(case.findings, case.stand)))
+    data = contract(as_session(build_reasoner(case.book, {}).assess(case.findings, case.stand)))
     assert faults(checker, json.loads(json.dumps(data))) == []
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from strategies import as_replay, held_back
+from sessions import as_session
+from strategies import held_back
 
 from headwater.book.tables import Verb
 from headwater.measure.answer import Judged, understand
@@ -35,7 +36,7 @@ def bench(reasoner: Reasoner) -> Bench:
 
 
 def shown(assessment: Assessment) -> str:
-    return "\n".join(line.text for line in verdict_lines(as_replay(assessment)))
+    return "\n".join(line.text for line in verdict_lines(as_session(assessment)))
 
 
 def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from strategies import answered, as_replay, check, condition, look, make_book, remedy
+from sessions import as_session
+from strategies import answered, check, condition, look, make_book, remedy
 
 from headwater.belief import steps as model_steps
 from headwater.book.model import Action, Remedies, Removal
@@ -37,7 +38,7 @@ def act(verb: Verb, text: str, on: str | None = None, minutes: float = 15.0, **m
 
 
 def shown(a: Assessment) -> str:
-    return "\n".join(line.text for line in verdict_lines(as_replay(a)))
+    return "\n".join(line.text for line in verdict_lines(as_session(a)))
 
 
 def steps(a: Assessment) -> list[tuple[str, Verb | None]]:
@@ -291,7 +292,7 @@ def test_cautions_of_a_cover_are_told() -> None:
     )
     a = judge(book, look_burnt="yes")
     assert a.cover is not None
-    assert "take care" in contract(as_replay(a))["cautions"]
+    assert "take care" in contract(as_session(a))["cautions"]
     assert "take care" in shown(a)
 
 
@@ -489,7 +490,7 @@ def test_a_loop_is_entered_never_closed_in_itself() -> None:
     a = judge(book, look_dry="yes", look_wear="yes", look_hole="no")
     assert set(a.held) == {"pump", "gear"}
     assert a.origins == {}
-    (loop,) = contract(as_replay(a))["loops"]
+    (loop,) = contract(as_session(a))["loops"]
     assert loop["confirmed"] == ["dry", "wear"]
     assert loop["entered_by"] == []
     a = judge(book, look_dry="yes", look_wear="yes", look_hole="yes")

@@ -13,7 +13,8 @@ from random import Random
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from strategies import Situation, answer_of, as_replay, held_back, situations
+from sessions import as_session
+from strategies import Situation, answer_of, held_back, situations
 
 from headwater.belief.posterior import Source
 from headwater.belief.ranking import draw_particles, split_by_cause
@@ -36,7 +37,6 @@ from headwater.report.contract import STANDING_CAUTION, contract
 from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.session.ask import next_checks
-from headwater.session.inquiry import Inquiry
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.naming import TELLS_FROM, Naming
 
@@ -245,17 +245,16 @@ def test_a_part_waits_for_what_its_chain_passes(case: Situation) -> None:
 
 def every_output(a: Assessment) -> str:
     """Return everything that a front end shows of a verdict, as one text."""
-    replay = as_replay(a)
-    told = [line.text for line in verdict_lines(replay)]
-    told.append(json.dumps(contract(replay)))
+    session = as_session(a)
+    told = [line.text for line in verdict_lines(session)]
+    told.append(json.dumps(contract(session)))
     out = StringIO()
     screen = Screen(out, width=200)
-    inquiry = Inquiry(a.book, replay.case, a.reasoner, a.stand, [], _assessment=[a])
     for check in a.book.checks.values():
-        show_question(screen, inquiry, check)
-        show_why(screen, inquiry, check)
+        show_question(screen, session, check)
+        show_why(screen, session, check)
     for cid in a.stand.answered:
-        show_live(screen, inquiry, a.book.checks[cid], set(a.decisions))
+        show_live(screen, session, a.book.checks[cid], set(a.decisions))
     return "\n".join([*told, out.getvalue()])
 
 
@@ -273,7 +272,7 @@ def test_no_output_tells_a_remedy_of_a_held_part(case: Situation) -> None:
 def test_no_plan_names_an_action_on_a_held_part(case: Situation) -> None:
     a = assess(case)
     held = set(a.held)
-    data = contract(as_replay(a))
+    data = contract(as_session(a))
     for step in [*a.plan, *(a.cover or ())]:
         assert step.on not in held or step.action is None
         assert step.action is not None or step.on in held
@@ -283,7 +282,7 @@ def test_no_plan_names_an_action_on_a_held_part(case: Situation) -> None:
         assert row["disposition"] == "released" or row["action"] is None
     for row in [*data["plan"], *data["cover"]]:
         assert row["on"] not in held or row["action"] is None
-    texts = [line.text for line in verdict_lines(as_replay(a))]
+    texts = [line.text for line in verdict_lines(as_session(a))]
     for part in held:
         title = a.book.parts[part].title
         about = [t for t in texts if f"{title}: " in t]
@@ -346,8 +345,8 @@ def test_the_order_of_findings_is_nothing(case: Situation, random: Random) -> No
     reasoner = build_reasoner(case.book, {})
     shuffled = list(case.findings)
     random.shuffle(shuffled)
-    one = contract(as_replay(reasoner.assess(case.findings, case.stand)))
-    two = contract(as_replay(reasoner.assess(shuffled, case.stand)))
+    one = contract(as_session(reasoner.assess(case.findings, case.stand)))
+    two = contract(as_session(reasoner.assess(shuffled, case.stand)))
     for data in (one, two):
         data["findings"].sort(key=lambda row: row["check"])
     assert one == two
@@ -396,11 +395,11 @@ def test_safety_advice_is_never_held_back(case: Situation) -> None:
         assert advice.sure
     if found:
         assert advice.advice is not Drive.OK
-    data = contract(as_replay(a))
+    data = contract(as_session(a))
     assert data["drive"]["advice"] == advice.advice.value
     assert data["drive"]["because"]
     assert data["cautions"][-1] == STANDING_CAUTION
-    texts = " ".join(line.text for line in verdict_lines(as_replay(a)))
+    texts = " ".join(line.text for line in verdict_lines(as_session(a)))
     words = {"stop": "Do not drive.", "limp": "Drive only with care.", "ok": "No reason is known"}
     assert words[advice.advice.value] in texts
     acting = [s for s in [*a.plan, *(a.cover or ())] if s.cautions]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from headwater.book.chances import Chance, Common, Often, Sureness
 from headwater.book.seal import Sealed
@@ -244,6 +244,8 @@ class Answer:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HowMeasured:
     """How a measured check gets its figure."""
+
+    called: ClassVar[str] = "reading"
 
     limit: LimitRef = doc("the limit it is judged against; answers are keyed by its bands")
     gauge: GaugeRef | None = doc("what it is measured with; sets the uncertainty", default=None)

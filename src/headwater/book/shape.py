@@ -208,8 +208,14 @@ _SCALARS: dict[Any, ReadValue] = {
 }
 
 
+def _called(cls: type) -> str:
+    """Return what an author calls a record: its own `called`, or the name of its class."""
+    found: str = getattr(cls, "called", cls.__name__.lower())
+    return found
+
+
 def _a(cls: type) -> str:
-    name = cls.__name__.lower()
+    name = _called(cls)
     return f"an {name}" if name[0] in "aeio" else f"a {name}"
 
 
@@ -232,7 +238,7 @@ def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any])
     for key, field in allowed.items():
         if required(field) and field.name not in got:
             if key not in value.data.entries:
-                reader.fault(value.place, f"'{key}' is missing in this {cls.__name__.lower()}")
+                reader.fault(value.place, f"'{key}' is missing in this {_called(cls)}")
             sound = False
     if "place" in hints and "place" not in got:
         got["place"] = value.place

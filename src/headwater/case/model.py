@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import ClassVar
 
-from headwater.book.model import NOWHERE, doc
+from headwater.book.model import doc, filled
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
 from headwater.errors import Place
-from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Value
-
-
-def _filled() -> Place:
-    return field(metadata={"given": True}, default=NOWHERE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,15 +25,19 @@ class BookStamp:
 class CaseUnit:
     """What the unit is and what became of it."""
 
+    called: ClassVar[str] = "unit"
+
     family: dict[str, str] = doc("construction attributes", default_factory=dict)
     history: str = doc("what is known of its life", default="")
     removed: tuple[Ref, ...] | None = doc("what is off; everything, if not said", default=None)
-    place: Place = _filled()
+    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogEntry:
     """One line of the findings: an answer to a check, or a removal that was done."""
+
+    called: ClassVar[str] = "entry"
 
     check: Ref | None = doc("the check answered", default=None)
     answer: Value | None = doc("its answer", default=None)
@@ -45,7 +45,7 @@ class LogEntry:
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
     note: str = doc("a remark", default="")
-    place: Place = _filled()
+    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class Done:
     action: str = doc("what was done")
     on: Ref = doc("the part")
     note: str = doc("a remark", default="")
-    place: Place = _filled()
+    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +65,7 @@ class Result:
     comeback: bool = doc("did it come back?", default=False)
     after: str = doc("after how long or how far", default="")
     note: str = doc("a remark", default="")
-    place: Place = _filled()
+    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,15 +81,4 @@ class Case:
     outcome: Result | None = doc("how it turned out", default=None)
     earlier: str = doc("the file of the earlier case, for a comeback", default="")
     findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
-    place: Place = _filled()
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """An answer as it was given, before the book is asked what it means."""
-
-    check: str
-    given: RawAnswer
-    place: Place = NOWHERE
-    seat: Seat | None = None
-    note: str = ""
+    place: Place = filled()

@@ -16,8 +16,8 @@ from typing import Any
 
 from headwater.book.records import Book
 from headwater.book.tables import Seat
-from headwater.case.load import CaseError, parse_case
 from headwater.case.model import Case
+from headwater.case.read import CaseError, parse_case
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Table, Value, parse, quote, read_file

@@ -8,7 +8,7 @@ from typing import Any
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
-from headwater.case.load import CaseError, read_case
+from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
 from headwater.cli.case import find_condition, show_json, status_of_case
@@ -26,7 +26,7 @@ from headwater.report.text import (
     why_status_lines,
 )
 from headwater.session.ask import Purpose
-from headwater.session.inquiry import Inquiry, open_inquiry
+from headwater.session.session import Session, open_session
 
 HELP = """\
 Answer with the number or the word of an answer, or with a reading and its unit
@@ -72,21 +72,21 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     new = not args.case.exists()
     command = args.seat.value
     with kept(args.case, command):
-        writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
+        writer = _new_case(args, book.book, prompt) if new else CaseWriter(args.case)
         with writer:
             case = read_case(args.case)
-            inquiry = open_inquiry(book, case, writer, clock=now, seat=args.seat)
-            _greet(inquiry, prompt, new)
-            _session(inquiry, prompt)
+            session = open_session(book, case, args.seat, writer, now)
+            _greet(session, prompt, new)
+            _ask_all(session, prompt)
             screen.say()
             if args.json:
-                show_json(terminal, contract(inquiry.replay))
+                show_json(terminal, contract(session))
             else:
-                screen.show(verdict_lines(inquiry.replay))
+                screen.show(verdict_lines(session))
             screen.say()
             again = f"headwater {command} {args.case}"
             screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
-            status = status_of_case(inquiry.replay)
+            status = status_of_case(session)
     return status
 
 
@@ -98,15 +98,15 @@ def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWrite
     return CaseWriter.create(args.case, text)
 
 
-def _greet(inquiry: Inquiry, prompt: Prompt, new: bool) -> None:
+def _greet(session: Session, prompt: Prompt, new: bool) -> None:
     screen = prompt.screen
     screen.say()
-    screen.say(f"Case {inquiry.case.case}. {'New' if new else 'Going on'}.", "head")
-    if inquiry.replay.stale:
+    screen.say(f"Case {session.case.case}. {'New' if new else 'Going on'}.", "head")
+    if session.stale:
         screen.say("The book has changed since the case was made; it is judged anew.", "bad")
     screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
-    if inquiry.findings:
-        screen.show(finding_lines(inquiry.replay))
+    if session.findings:
+        screen.show(finding_lines(session))
         return
     screen.say()
     screen.say("What was found or complained of first? A few words, or Enter to be asked.", "head")
@@ -114,15 +114,15 @@ def _greet(inquiry: Inquiry, prompt: Prompt, new: bool) -> None:
     if words in ("quit", "done"):
         return
     if words:
-        _volunteer(inquiry, prompt, words)
+        _volunteer(session, prompt, words)
 
 
-def _session(inquiry: Inquiry, prompt: Prompt) -> None:
+def _ask_all(session: Session, prompt: Prompt) -> None:
     """Ask until the verdict stands, or the person has had enough."""
     put_off: set[str] = set()
     swept = False
     while True:
-        asked = [item for item in inquiry.next() if item.check not in put_off]
+        asked = [item for item in session.next() if item.check not in put_off]
         if not asked and put_off:
             put_off.clear()
             continue
@@ -136,18 +136,18 @@ def _session(inquiry: Inquiry, prompt: Prompt) -> None:
             prompt.screen.say()
             prompt.screen.say("Every finding is explained.", "good")
             prompt.screen.say("A few quick looks for fellow origins, while it is apart:")
-        check = inquiry.check(item.check)
-        move = _ask(inquiry, prompt, check)
+        check = session.check(item.check)
+        move = _ask(session, prompt, check)
         if move == "end":
             return
         if move == "later":
             put_off.add(check.id)
 
 
-def _ask(inquiry: Inquiry, prompt: Prompt, check: Check) -> str:
+def _ask(session: Session, prompt: Prompt, check: Check) -> str:
     """Put one question until it is answered. Returns 'answered', 'later' or 'end'."""
     screen = prompt.screen
-    show_question(screen, inquiry, check)
+    show_question(screen, session, check)
     while True:
         typed = prompt.ask()
         command, _, rest = typed.partition(" ")
@@ -160,75 +160,75 @@ def _ask(inquiry: Inquiry, prompt: Prompt, check: Check) -> str:
             for line in HELP.splitlines():
                 screen.console.print(line)
         elif command == "why" and rest:
-            _why(inquiry, prompt, rest)
+            _why(session, prompt, rest)
         elif command == "why":
-            show_why(screen, inquiry, check)
+            show_why(screen, session, check)
         elif command == "list":
-            screen.show(finding_lines(inquiry.replay))
+            screen.show(finding_lines(session))
         elif command == "state":
-            screen.show(standing_lines(inquiry.assessment))
+            screen.show(standing_lines(session.verdict))
         elif command == "back":
-            return _back(inquiry, prompt)
+            return _back(session, prompt)
         elif command == "find":
-            return _volunteer(inquiry, prompt, rest)
-        elif ":" in typed and typed.partition(":")[0].strip() in inquiry.reasoner.book.checks:
+            return _volunteer(session, prompt, rest)
+        elif ":" in typed and typed.partition(":")[0].strip() in session.book.checks:
             name, _, value = typed.partition(":")
-            if _take(inquiry, prompt, inquiry.check(name.strip()), value.strip()):
+            if _take(session, prompt, session.check(name.strip()), value.strip()):
                 return "answered"
-        elif typed and _take(inquiry, prompt, check, typed):
+        elif typed and _take(session, prompt, check, typed):
             return "answered"
         elif not typed:
             screen.say("An answer, please; '?' if you do not know, 'help' for more.")
 
 
-def _why(inquiry: Inquiry, prompt: Prompt, words: str) -> None:
+def _why(session: Session, prompt: Prompt, words: str) -> None:
     try:
-        condition = find_condition(inquiry.reasoner.book, words)
+        condition = find_condition(session.book, words)
     except CaseError as error:
         prompt.screen.say(error.message)
         return
-    prompt.screen.show(why_status_lines(inquiry.assessment, condition))
+    prompt.screen.show(why_status_lines(session, condition))
 
 
-def _back(inquiry: Inquiry, prompt: Prompt) -> str:
-    check = inquiry.take_back()
+def _back(session: Session, prompt: Prompt) -> str:
+    check = session.back()
     if check is None:
         prompt.screen.say("There is nothing to take back.")
         return "answered"
     prompt.screen.say(f"Taken back: {check.ask} Answer it again.")
-    return _ask(inquiry, prompt, check)
+    return _ask(session, prompt, check)
 
 
-def _volunteer(inquiry: Inquiry, prompt: Prompt, words: str) -> str:
+def _volunteer(session: Session, prompt: Prompt, words: str) -> str:
     screen = prompt.screen
-    hits = inquiry.find(words) if words else []
+    hits = session.find(words) if words else []
     if not hits:
         screen.say("No check fits these words; try others, or answer the questions.")
         return "answered"
     screen.say("Which is it? The number; Enter if none.")
     for number, cid in enumerate(hits, 1):
-        screen.say(f"{number}  {inquiry.check(cid).ask}", indent=2)
+        screen.say(f"{number}  {session.check(cid).ask}", indent=2)
     while True:
         typed = prompt.ask()
         if not typed:
             return "answered"
         picked = pick(typed, hits)
         if picked:
-            return _ask(inquiry, prompt, inquiry.check(picked))
+            return _ask(session, prompt, session.check(picked))
         screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
 
 
-def _take(inquiry: Inquiry, prompt: Prompt, check: Check, typed: str) -> bool:
+def _take(session: Session, prompt: Prompt, check: Check, typed: str) -> bool:
     """Take an answer; a wrong one costs one line and loses nothing."""
-    held_before = set(inquiry.assessment.held)
+    held_before = set(session.verdict.held)
     try:
-        inquiry.answer(check, _given(prompt, check, typed))
+        session.answer(check.id, _given(prompt, check, typed))
     except HeadwaterError as error:
         if isinstance(error, CaseError):
             raise
         prompt.screen.say(error.message, "bad")
         return False
-    show_live(prompt.screen, inquiry, check, held_before)
+    show_live(prompt.screen, session, check, held_before)
     return True
 
 

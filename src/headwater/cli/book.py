@@ -7,24 +7,25 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
+from headwater.author.cover import cover_of
+from headwater.author.diff import book_changes, case_changes
+from headwater.author.sample import SampleRunner
+from headwater.author.scaffold import chain_files
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.problem import Problem, nearest
-from headwater.book.records import Book
 from headwater.book.refs import TABLES
-from headwater.book.scaffold import chain_files, write_new
 from headwater.book.schema import book_schemas
 from headwater.book.shape import key_of
-from headwater.case.cover import cover_of
-from headwater.case.diff import book_changes, case_changes
-from headwater.case.load import CaseError
-from headwater.case.sample import SampleRunner
+from headwater.case.read import CaseError
 from headwater.cli.books import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
 from headwater.errors import Place
+from headwater.files import write_new, write_whole
 from headwater.graph.draw import as_dot, as_mermaid
 from headwater.measure.registry import WORKS
+from headwater.session.openbook import OpenBook
 
 
 def add_commands(commands: Any) -> None:
@@ -97,7 +98,7 @@ def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
     book, problems = read_packs(folders)
     problems = [*problems, *check_book(book, known_works())]
     if args.cases and not any(p.severity == "error" for p in problems):
-        problems += SampleRunner(book).problems()
+        problems += SampleRunner(OpenBook(book)).problems()
     problems = [_nearer(problem) for problem in sorted(set(problems))]
     errors = sum(problem.severity == "error" for problem in problems)
     counts = {kind: len(book.table(kind)) for kind in ("conditions", "checks", "links", "chains")}
@@ -139,7 +140,7 @@ def _nearer(problem: Problem) -> Problem:
 
 def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show every record with this id, as its author wrote it."""
-    book = book_of(args)
+    book = book_of(args).book
     name = book.aliases.get(args.id, args.id)
     kinds = [*TABLES.values(), "chains"]
     records = [(kind, book.table(kind)[name]) for kind in kinds if name in book.table(kind)]
@@ -190,7 +191,7 @@ def _show_entries(terminal: Terminal, data: Any, indent: int) -> None:
 
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the causal graph."""
-    book: Book = book_of(args)
+    book = book_of(args).book
     terminal.screen.raw(as_mermaid(book) if args.form == "mermaid" else as_dot(book))
     return DONE
 
@@ -199,7 +200,7 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the files of a new chain, and say what to do next."""
     if not args.folder.is_dir():
         raise CaseError("no such folder; name a folder of your pack", Place(str(args.folder)))
-    files = chain_files(book_of(args), args.folder, args.id, args.path)
+    files = chain_files(book_of(args).book, args.folder, args.id, args.path)
     for path in write_new(files):
         print(f"wrote {path}", file=terminal.out)
     terminal.screen.say("Fill in what is empty, then run 'headwater book check' on your pack.")
@@ -209,7 +210,7 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
     """Run every case beside the chains and print what none of them exercises."""
     book = load_book(list(args.path) or packs_of(args), samples=True)
-    report = cover_of(book)
+    report = cover_of(OpenBook(book))
     rows = {
         "conditions no case settles": report.conditions,
         "checks no case answers": report.checks,
@@ -255,6 +256,6 @@ def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
         raise CaseError("no such folder; make it first", Place(str(args.folder)))
     for name, text in book_schemas().items():
         path = args.folder / name
-        path.write_text(text, encoding="utf-8")
+        write_whole(path, text)
         print(f"wrote {path}", file=terminal.out)
     return DONE

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from headwater.book.load import load_book
-from headwater.book.records import Book
+from headwater.session.openbook import OpenBook
 
 
 def data_folder() -> Path:
@@ -26,6 +26,6 @@ def packs_of(args: argparse.Namespace) -> list[Path]:
     return (chosen or shipped_packs()) + [Path(p) for p in args.shop or ()]
 
 
-def book_of(args: argparse.Namespace, samples: bool = False) -> Book:
+def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
     """Return the book that the command line asks for."""
-    return load_book(packs_of(args), samples)
+    return OpenBook(load_book(packs_of(args), samples))

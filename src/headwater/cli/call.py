@@ -10,13 +10,14 @@ from typing import Any
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.load import CaseError, read_case
+from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import add_seat, kept, now, parse_family, pick
+from headwater.files import check_target, write_whole
 from headwater.report.call_sheet import (
     LABEL,
     make_sheet,
@@ -29,8 +30,8 @@ from headwater.report.call_sheet import (
 from headwater.report.text import Line, finding_lines
 from headwater.session.call import Call
 from headwater.session.hear import read_out
-from headwater.session.inquiry import open_inquiry
 from headwater.session.search import is_vague, search_complaints
+from headwater.session.session import open_session
 from headwater.session.triage import MOST_QUESTIONS, opening, part_meant
 from headwater.verdict.prices import read_prices
 
@@ -43,6 +44,7 @@ back         take the last answer back                    why          why this 
 done         end with the call sheet                      help         this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
 MOST_SHOWN = 6
+SHEET_HEAD = "# Call sheet"
 
 
 def add_commands(commands: Any) -> None:
@@ -56,6 +58,7 @@ def add_commands(commands: Any) -> None:
     call.add_argument(
         "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
     )
+    call.add_argument("--force", action="store_true", help="write over any FILE.md")
     call.add_argument(
         "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
     )
@@ -65,32 +68,34 @@ def add_commands(commands: Any) -> None:
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
     book = book_of(args)
-    prices = read_prices(args.prices, book) if args.prices else None
+    if args.sheet:
+        check_target(args.sheet, SHEET_HEAD, args.force)
+    prices = read_prices(args.prices, book.book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     with kept(args.case, "call"):
         new = not args.case.exists()
-        with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+        with _new_case(args, book.book, prompt) if new else CaseWriter(args.case) as writer:
             case = read_case(args.case)
-            inquiry = open_inquiry(book, case, writer, clock=now, seat=Seat.CALL)
-            desk = Desk(Call(inquiry, time.monotonic), prompt)
-            if inquiry.findings:
+            session = open_session(book, case, Seat.CALL, writer, now)
+            desk = Desk(Call(session, time.monotonic), prompt)
+            if session.findings:
                 screen.say(
                     f"Going on with the call {case.case}. 'help' lists what to type.", "head"
                 )
-                screen.show(finding_lines(inquiry.replay))
+                screen.show(finding_lines(session))
                 ended = desk.ask_all()
             else:
                 screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
                 ended = "Ended by you." if desk.open(case.complaint) == "end" else desk.ask_all()
-            sheet = make_sheet(inquiry.replay, ended, desk.call.minutes, desk.call.notes, prices)
-            status = status_of_case(inquiry.replay)
+            sheet = make_sheet(session, ended, desk.call.minutes, desk.call.notes, prices)
+            status = status_of_case(session)
     screen.say()
     screen.show(sheet_lines(sheet))
     screen.say()
     if args.sheet:
-        _write(args.sheet, sheet_markdown(sheet))
+        write_whole(args.sheet, sheet_markdown(sheet))
         screen.say(f"The call sheet is in {args.sheet}.", "quiet")
     screen.say(f"Saved in {args.case}. The shop goes on with: headwater hoist {args.case}", "quiet")
     if args.json:
@@ -108,27 +113,19 @@ def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWrite
     return CaseWriter.create(args.case, text)
 
 
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise CaseError(f"the call sheet cannot be written to {path} ({reason})") from None
-
-
 class Desk:
     """The person at the phone: puts questions, takes words, shows where the call stands."""
 
     def __init__(self, call: Call, prompt: Prompt) -> None:
         """Work a call through a prompt."""
         self.call = call
-        self.inquiry = call.inquiry
+        self.session = call.session
         self.prompt = prompt
         self.screen = prompt.screen
 
     def open(self, words: str) -> str:
         """Find the complaints that the caller's words mean, and take them down."""
-        book = self.inquiry.reasoner.book
+        book = self.session.book
         said = words
         hits = search_complaints(book, said)
         if (is_vague(said) and "nois" not in said and "sound" not in said) or not hits:
@@ -159,13 +156,13 @@ class Desk:
 
     def _take_down(self, complaint: str, words: str, said: str) -> str:
         """Record a complaint that the caller told unasked; ask where their words leave it open."""
-        found = opening(self.inquiry.reasoner.book, complaint, f"{words} {said}")
+        found = opening(self.session.book, complaint, f"{words} {said}")
         if found is None:
             return ""
         check, answer = found
         if answer is None:
             return self.ask(check)
-        self.inquiry.answer(check, answer, words)
+        self.session.answer(check.id, answer, words)
         return ""
 
     def ask_all(self) -> str:
@@ -174,7 +171,7 @@ class Desk:
             item = self.call.next()
             if item is None:
                 return self.call.over()
-            check = self.inquiry.check(item.check)
+            check = self.session.check(item.check)
             if self.ask(check) == "end":
                 return "Ended by you."
 
@@ -196,7 +193,7 @@ class Desk:
             elif command == "also" and rest:
                 return self.open(rest) or "answered"
             elif command == "list" and not rest:
-                self.screen.show(finding_lines(self.inquiry.replay))
+                self.screen.show(finding_lines(self.session))
             elif command == "why" and not rest:
                 self.screen.say(
                     check.means or "It tells the causes apart that are still open.", indent=2
@@ -217,13 +214,13 @@ class Desk:
         """Print where the call stands, then the question with its answers."""
         self.screen.say()
         self.screen.say("-" * min(self.screen.width, 78), "quiet")
-        self.screen.show(standing_block(self.inquiry.assessment, check))
+        self.screen.show(standing_block(self.session.verdict, check))
         self.screen.say()
         number = min(self.call.asked + 1, MOST_QUESTIONS)
         question = f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}"
         self.screen.line(Line(question, "head", hang=LABEL))
         if check.reading:
-            limit = self.inquiry.reasoner.book.limits[check.reading.limit]
+            limit = self.session.book.limits[check.reading.limit]
             self.screen.say(f"a number with its unit ({limit.unit}), or 'not sure'", indent=LABEL)
             return
         answers = [f"{n} {words}" for n, words in enumerate(read_out(check), 1)]
@@ -233,11 +230,11 @@ class Desk:
         """Take what was said; False where it is vague and the follow-up was put."""
         heard = self.call.hear(check.id, typed)
         if heard.answer is not None:
-            self.inquiry.answer(check, heard.answer, heard.note)
+            self.session.answer(check.id, heard.answer, heard.note)
             return True
         if again:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
-            self.inquiry.answer(check, DONT_KNOW, heard.note)
+            self.session.answer(check.id, DONT_KNOW, heard.note)
             return True
         if check.reading:
             self.screen.say("Ask: about how much, as a number with its unit?", "head")
@@ -247,14 +244,14 @@ class Desk:
 
     def wants(self, words: str) -> str:
         """Return what to tell a caller who wants just a part."""
-        assessment = self.inquiry.assessment
+        assessment = self.session.verdict
         part = part_meant(assessment, words)
         if part is None:
             return "Please do not buy anything yet: the shop has not seen where it begins."
         return not_yet_words(assessment, part)
 
     def _back(self) -> str:
-        check = self.inquiry.take_back()
+        check = self.session.back()
         if check is None:
             self.screen.say("There is nothing to take back.")
             return "answered"

@@ -10,17 +10,18 @@ from typing import Any
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, for_family
-from headwater.case.load import CaseError, Replay, read_case, replay
+from headwater.case.read import CaseError, read_case
 from headwater.cli.books import book_of, data_folder
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
+from headwater.files import check_target, write_whole
 from headwater.graph.causal import Graph, causal_graph, causes_of, chains_between, loops
 from headwater.report.contract import contract
 from headwater.report.line import Line
 from headwater.report.text import account_of, verdict_lines, why_status_lines
 from headwater.report.tree import Tree, book_tree, tree_lines
 from headwater.report.words import part_title, title
-from headwater.verdict.assess import Ending
+from headwater.session.session import Session, open_session
 
 DEMO_CASE = "ridge-07.yaml"
 Loop = tuple[str, ...]
@@ -51,10 +52,9 @@ def add_commands(commands: Any) -> None:
     trace.set_defaults(run=run_trace)
 
 
-def status_of_case(found: Replay) -> int:
+def status_of_case(found: Session) -> int:
     """Return the exit status that a verdict stands for."""
-    fine = found.assessment.ending in (Ending.SETTLED, Ending.HEALTHY)
-    return DONE if fine else HELD
+    return DONE if found.fine else HELD
 
 
 def show_json(terminal: Terminal, data: Any) -> None:
@@ -64,13 +64,13 @@ def show_json(terminal: Terminal, data: Any) -> None:
 
 def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
     """Judge a case file once."""
-    found = replay(book_of(args), read_case(args.case))
+    found = open_session(book_of(args), read_case(args.case))
     if args.why is not None:
-        condition = find_condition(found.assessment.book, args.why)
+        condition = find_condition(found.book, args.why)
         if args.json:
-            show_json(terminal, account_of(found.assessment, condition))
+            show_json(terminal, account_of(found, condition))
         else:
-            terminal.screen.show(why_status_lines(found.assessment, condition))
+            terminal.screen.show(why_status_lines(found, condition))
     elif args.json:
         show_json(terminal, contract(found))
     else:
@@ -83,7 +83,7 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     book = book_of(args)
     case = read_case(data_folder() / "examples" / DEMO_CASE)
     if args.json:
-        show_json(terminal, contract(replay(book, case)))
+        show_json(terminal, contract(open_session(book, case)))
         return DONE
     screen = terminal.screen
     first = type(case)(case=case.case, unit=case.unit, seat=case.seat, findings=case.findings[:1])
@@ -93,16 +93,16 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     screen.say("1. One thing was found: the pads of the range fork are burnt.", "head")
     screen.say("It would be easy to stop here, at the last link of the chain. Headwater does not:")
     screen.say()
-    before = replay(book, first)
+    before = open_session(book, first)
     from headwater.report.text import next_lines, standing_lines
 
-    screen.show(standing_lines(before.assessment))
+    screen.show(standing_lines(before.verdict))
     screen.say()
-    screen.show(next_lines(before.assessment, most=3))
+    screen.show(next_lines(before.verdict, most=3))
     screen.say()
     screen.say("2. The bench measures, and the chain is named.", "head")
     screen.say()
-    screen.show(verdict_lines(replay(book, case, before.assessment.reasoner)))
+    screen.show(verdict_lines(open_session(book, case)))
     screen.say()
     screen.say("Now try it yourself: headwater bench my-unit.yaml", "head")
     return DONE
@@ -127,7 +127,7 @@ def find_condition(book: Book, words: str) -> str:
 
 def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the chains that end in or pass through a condition."""
-    book = book_of(args)
+    book = book_of(args).book
     condition = find_condition(book, args.condition)
     narrowed = for_family(book, {})
     graph = causal_graph(narrowed)
@@ -142,10 +142,10 @@ def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _draw_trace(args: argparse.Namespace, terminal: Terminal, tree: Tree) -> int:
-    from headwater.cli.report import check_target, write_whole
+    from headwater.report.look import MARK
     from headwater.report.svg import svg_file
 
-    check_target(args.svg, args.force)
+    check_target(args.svg, MARK, args.force)
     write_whole(args.svg, svg_file(tree, tree.heading))
     terminal.screen.raw(f"Drawn: {args.svg}")
     return DONE

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.records import Book
-from headwater.case.load import family_of, read_case, replay
-from headwater.case.sample import SampleRunner
+from headwater.case.read import read_case
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import DONE, Terminal
@@ -28,7 +27,7 @@ from headwater.errors import HeadwaterError
 from headwater.report.text import Line
 from headwater.report.words import minutes_words, part_title, title
 from headwater.session.search import search_conditions, words_of
-from headwater.verdict.assess import build_reasoner
+from headwater.session.session import open_session
 
 HELP = """\
 Some words   the checks that fit them; then the number of one orders it
@@ -92,12 +91,11 @@ def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     book = book_of(args)
     status = DONE
     if args.case:
-        case = read_case(args.case)
-        found = replay(book, case, build_reasoner(book, family_of(book, case)))
+        found = open_session(book, read_case(args.case))
         stops, status = case_stops(found), status_of_case(found)
     else:
-        chain = find_chain(book, args.chain)
-        stops = chain_stops(build_reasoner(book, family_for(book, chain)), chain)
+        chain = find_chain(book.book, args.chain)
+        stops = chain_stops(book.compiled(family_for(book.book, chain)), chain)
     if args.json:
         show_json(terminal, {"stops": stops_data(stops)})
     else:
@@ -128,13 +126,14 @@ def _wait(prompt: Prompt) -> bool:
 
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold an exercise."""
-    book = book_of(args)
+    open_book = book_of(args)
+    book = open_book.book
     progress = _progress(args)
     prompt = _prompt(args, terminal)
     kept = _kept(args, progress, book, prompt)
     missed = [chain for chain in progress.record.missed if chain in book.chains]
     prompt.screen.say("Preparing a unit ...", "quiet")
-    exercise = draw_exercise(SampleRunner(book), kept.level, kept.seed, missed)
+    exercise = draw_exercise(open_book, kept.level, kept.seed, missed)
     run = exercise.begin()
     progress = progress.keep(replace(progress.record, open=kept))
     _present(exercise, prompt)
@@ -227,7 +226,7 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
                 kept = replace(left, orders=tuple(order.check for order in run.orders))
                 progress = progress.keep(replace(progress.record, open=kept))
         elif typed:
-            hits = run.inquiry.find(typed)
+            hits = run.session.find(typed)
             _offer(run, hits, prompt)
 
 
@@ -235,7 +234,7 @@ def _offer(run: Run, hits: Sequence[str], prompt: Prompt) -> None:
     if not hits:
         prompt.screen.say("No check on this bench fits these words; try others.")
     for number, cid in enumerate(hits, 1):
-        check = run.inquiry.check(cid)
+        check = run.session.check(cid)
         text = f"{number}  {check.ask} ({minutes_words(run.cost(check))}) [{cid}]"
         prompt.screen.line(Line(text, indent=2, hang=3))
 
@@ -244,7 +243,7 @@ def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> bool:
     """Make one check and show its answer; say so when it cannot be made here."""
     book = exercise.reasoner.book
     try:
-        order = run.order(run.inquiry.check(cid))
+        order = run.order(run.session.check(cid))
     except HeadwaterError as error:
         prompt.screen.say(error.message, "bad")
         return False
@@ -316,12 +315,13 @@ def _choose(
 
 def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
     """Have a chain explained back."""
-    book = book_of(args)
+    open_book = book_of(args)
+    book = open_book.book
     progress = _progress(args)
     prompt = _prompt(args, terminal)
     screen = prompt.screen
     chain = find_chain(book, args.chain)
-    puzzle = make_puzzle(build_reasoner(book, family_for(book, chain)), chain, args.seed)
+    puzzle = make_puzzle(open_book.compiled(family_for(book, chain)), chain, args.seed)
     screen.say("Put these in order, the origin first: type their numbers.", "head")
     for number, cid in enumerate(puzzle.shuffled, 1):
         screen.line(Line(f"{number}  {title(book, cid)}", indent=2, hang=3))

@@ -6,12 +6,13 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from headwater.case.load import CaseError, read_case, replay
+from headwater.case.read import CaseError, read_case
 from headwater.cli.books import book_of
 from headwater.cli.case import show_json, status_of_case
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
 from headwater.errors import Place
+from headwater.session.session import open_session
 
 
 def add_commands(commands: Any) -> None:
@@ -53,19 +54,19 @@ def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.verdict.assess import Ending
     from headwater.verdict.jobsheet import job_sheet
 
-    found = replay(book_of(args), read_case(args.case))
-    sheet = job_sheet(found.assessment)
+    found = open_session(book_of(args), read_case(args.case))
+    sheet = job_sheet(found.verdict)
     if args.json:
-        show_json(terminal, {"case": found.case.case} | sheet_data(found.assessment, sheet))
+        show_json(terminal, {"case": found.case.case} | sheet_data(found.verdict, sheet))
     else:
         terminal.screen.line(Line(f"Job sheet, case {found.case.case}", "head"))
-        terminal.screen.show(sheet_lines(found.assessment, sheet))
-        if found.assessment.ending is Ending.OPEN:
+        terminal.screen.show(sheet_lines(found.verdict, sheet))
+        if found.verdict.ending is Ending.OPEN:
             terminal.screen.say()
             terminal.screen.say("Leave it open: more can be told.", "head")
-            terminal.screen.show(next_lines(found.assessment, most=3))
+            terminal.screen.show(next_lines(found.verdict, most=3))
         terminal.screen.say()
-        terminal.screen.show(caution_lines(found.assessment))
+        terminal.screen.show(caution_lines(found.verdict))
     return status_of_case(found)
 
 
@@ -78,19 +79,19 @@ def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.verdict.prices import read_prices
 
     whole = book_of(args)
-    found = replay(whole, read_case(args.case))
-    book = found.assessment.book
-    prices = read_prices(args.prices, whole) if args.prices else None
+    found = open_session(whole, read_case(args.case))
+    book = found.book
+    prices = read_prices(args.prices, whole.book) if args.prices else None
     asked: list[str] = []
     for item in proposal_of_words(args.parts, book).items if args.parts else ():
         if item.part is None:
             raise ProposalError(f"the book knows no part '{item.words}'{item.hint}")
         asked.append(item.part)
-    options = make_options(found.assessment, prices, asked)
+    options = make_options(found.verdict, prices, asked)
     if args.json:
         show_json(terminal, {"case": found.case.case} | options_data(options, prices))
     else:
-        terminal.screen.show(option_lines(found.assessment, options, prices))
+        terminal.screen.show(option_lines(found.verdict, options, prices))
     return status_of_case(found)
 
 
@@ -103,9 +104,9 @@ def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
     from headwater.verdict.audit import audit
 
     book = book_of(args)
-    found = replay(book, read_case(args.case))
-    narrowed = found.assessment.book
-    comeback = compare(book, found)
+    found = open_session(book, read_case(args.case))
+    narrowed = found.book
+    comeback = compare(found)
     if args.plan and args.parts:
         raise CaseError("name the plan file or the parts, not both")
     proposal = None
@@ -117,7 +118,7 @@ def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
         raise CaseError(
             "name a proposed repair: --plan FILE or --parts LIST", Place(str(args.case))
         )
-    judged = audit(found.assessment, proposal) if proposal else None
+    judged = audit(found.verdict, proposal) if proposal else None
     if args.json:
         show_json(
             terminal,
@@ -129,11 +130,11 @@ def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
         )
     else:
         if comeback:
-            terminal.screen.show(comeback_lines(found.assessment, comeback))
+            terminal.screen.show(comeback_lines(found.verdict, comeback))
         if comeback and judged:
             terminal.screen.say()
         if judged:
-            terminal.screen.show(audit_lines(found.assessment, judged))
+            terminal.screen.show(audit_lines(found.verdict, judged))
     if judged:
         return DONE if judged.passed else HELD
     return status_of_case(found)

@@ -8,14 +8,14 @@ from headwater.cli.console import Screen
 from headwater.measure.answer import asked_inputs
 from headwater.report.text import Line
 from headwater.report.words import minutes_words, part_title, percent, title
-from headwater.session.inquiry import Inquiry
+from headwater.session.session import Session
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
 
-def show_question(screen: Screen, inquiry: Inquiry, check: Check) -> None:
+def show_question(screen: Screen, session: Session, check: Check) -> None:
     """Print one question with how to look, the tool, the cautions and the answers."""
-    book = inquiry.reasoner.book
-    opens = still_to_open(book, check, inquiry.stand.removed)
+    book = session.book
+    opens = still_to_open(book, check, session.stand.removed)
     minutes = check.minutes + minutes_to_open(book, opens)
     screen.say()
     screen.say(check.ask, "head")
@@ -48,10 +48,10 @@ def show_question(screen: Screen, inquiry: Inquiry, check: Check) -> None:
         screen.line(Line(f"{number}  {text}", indent=2, hang=3))
 
 
-def show_why(screen: Screen, inquiry: Inquiry, check: Check) -> None:
+def show_why(screen: Screen, session: Session, check: Check) -> None:
     """Print why a check is asked: what it separates, and what each answer would leave."""
-    assessment = inquiry.assessment
-    book = inquiry.reasoner.book
+    assessment = session.verdict
+    book = session.book
     if check.means:
         screen.say(check.means, indent=2)
     screen.say("What each answer would leave of the origins now in question:", indent=2)
@@ -62,9 +62,9 @@ def show_why(screen: Screen, inquiry: Inquiry, check: Check) -> None:
         screen.line(Line(f"- {outlook.answer} ({percent(outlook.probability)}): {tail}", indent=4))
 
 
-def show_live(screen: Screen, inquiry: Inquiry, check: Check, held_before: set[str]) -> None:
+def show_live(screen: Screen, session: Session, check: Check, held_before: set[str]) -> None:
     """Print what an answer did: readings too close, chains still live, parts held and released."""
-    assessment = inquiry.assessment
+    assessment = session.verdict
     book = assessment.book
     judged = assessment.stand.answered[check.id]
     for text in judged.working:

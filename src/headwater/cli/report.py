@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import argparse
-import os
-import tempfile
-from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from headwater.case.load import read_case, replay
+from headwater.case.read import read_case
 from headwater.cli.books import book_of
 from headwater.cli.case import status_of_case
 from headwater.cli.main import Terminal
 from headwater.cli.options import add_book_options
-from headwater.errors import HeadwaterError, Place
+from headwater.errors import Place
+from headwater.files import WriteError, check_target, write_whole
 from headwater.report.look import MARK
+from headwater.session.session import open_session
 
 FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
-MARK_WITHIN = 100
-
-
-class WriteError(HeadwaterError):
-    """A file that cannot be written."""
 
 
 def add_commands(commands: Any) -> None:
@@ -64,15 +58,15 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     from headwater.verdict.prices import read_prices
 
     form = args.form or _form_of(args.out)
-    check_target(args.out, args.force)
+    check_target(args.out, MARK, args.force)
     book = book_of(args)
-    found = replay(book, read_case(args.case))
+    found = open_session(book, read_case(args.case))
     for_shop = args.reader == "shop"
     priced = []
     if args.prices:
-        prices = read_prices(args.prices, book)
-        options = make_options(found.assessment, prices, [])
-        priced.append(options_section(found.assessment, options, prices, in_full=for_shop))
+        prices = read_prices(args.prices, book.book)
+        options = make_options(found.verdict, prices, [])
+        priced.append(options_section(found.verdict, options, prices, in_full=for_shop))
     make = shop_paper if for_shop else owner_paper
     paper = make(found, on or date.today(), priced)
     write_whole(args.out, page(paper) if form == "html" else markdown_report(paper))
@@ -86,53 +80,3 @@ def _form_of(path: Path) -> str:
         message = "its ending does not say the form; end it in .html or .md, or say --form"
         raise WriteError(message, Place(str(path)))
     return form
-
-
-def check_target(path: Path, force: bool = False) -> None:
-    """Raise WriteError if a file is in the way that this program did not write as a report."""
-    place = Place(str(path))
-    try:
-        if path.is_dir():
-            raise WriteError("is a folder; name a file in it", place)
-        if not path.exists():
-            return
-        if not path.is_file():
-            raise WriteError("is no ordinary file; choose another name", place)
-        if force:
-            return
-        with path.open("rb") as handle:
-            head = handle.read(MARK_WITHIN)
-    except (OSError, ValueError) as error:
-        raise _refused(path, error) from None
-    if head and MARK.encode() not in head:
-        message = "holds something that is no report; choose another name, or say --force"
-        raise WriteError(message, place)
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a file all at once: beside its place first, then moved there, so it is never half."""
-    made: Path | None = None
-    try:
-        target = path.resolve()
-        handle, name = tempfile.mkstemp(prefix=".headwater-", dir=target.parent)
-        made = Path(name)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-            out.write(text)
-        made.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-        made.replace(target)
-    except (OSError, ValueError) as error:
-        if made:
-            with suppress(OSError):
-                made.unlink()
-        raise _refused(path, error) from None
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _refused(path: Path, error: Exception) -> WriteError:
-    reason = (getattr(error, "strerror", None) or str(error)).lower()
-    return WriteError(f"cannot be written ({reason}); choose another place", Place(str(path)))

@@ -12,7 +12,7 @@ from typing import Any
 from headwater.book.problem import nearest
 from headwater.book.records import Book, for_family
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
-from headwater.case.load import CaseError
+from headwater.case.read import CaseError
 from headwater.cli.options import add_book_options, add_json
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.errors import Place

@@ -25,7 +25,7 @@ def turn_of(run: Run) -> Order | None:
     """Return the order that raised the true origins most; None when none raised them much."""
     before = dict.fromkeys(run.unit.origins, 0.0)
     if run.orders:
-        before = begin(run.inquiry.reasoner, run.unit).chances()
+        before = begin(run.session.reasoner, run.unit).chances()
     best: tuple[float, Order] | None = None
     for order in run.orders:
         rise = sum(order.chances[o] - before[o] for o in before)
@@ -37,7 +37,7 @@ def turn_of(run: Run) -> Order | None:
 
 def debrief_pages(exercise: Exercise, run: Run, score: Score) -> list[list[Line]]:
     """Return the debrief page by page: truth, both runs, plan, score."""
-    solved = exercise.planner.assessment
+    solved = exercise.planner.verdict
     return [
         [Line("Debrief", "head"), *_truth_lines(exercise)],
         list(_run_lines(exercise, run, "Your orders")),

@@ -15,12 +15,13 @@ from dataclasses import dataclass, field
 from headwater.book.model import Chain, Check
 from headwater.book.records import Book
 from headwater.book.tables import Seat, Verb
-from headwater.case.model import Case, Finding
-from headwater.case.sample import SampleRunner
+from headwater.case.model import Case
 from headwater.drill.truth import SHORT, HiddenUnit, draw_unit, family_for, pick
 from headwater.errors import HeadwaterError
 from headwater.session.ask import NextCheck
-from headwater.session.inquiry import Inquiry
+from headwater.session.findings import find_out
+from headwater.session.openbook import OpenBook
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.gate import mending_parts
 from headwater.verdict.naming import Naming
@@ -65,14 +66,14 @@ class Run:
     """The orders of one person (or of the planner) on a hidden unit."""
 
     unit: HiddenUnit
-    inquiry: Inquiry
+    session: Session
     orders: list[Order] = field(default_factory=list)
     _looks: Counter[str] = field(default_factory=Counter)
 
     @property
-    def assessment(self) -> Assessment:
+    def verdict(self) -> Assessment:
         """Return what the program would make of the findings so far; never shown before the end."""
-        return self.inquiry.assessment
+        return self.session.verdict
 
     @property
     def minutes(self) -> float:
@@ -86,12 +87,12 @@ class Run:
 
     def cost(self, check: Check) -> float:
         """Return the minutes of a check now, with what must be opened first."""
-        book, stand = self.inquiry.reasoner.book, self.inquiry.stand
+        book, stand = self.session.book, self.session.stand
         return check.minutes + minutes_to_open(book, still_to_open(book, check, stand.removed))
 
     def chances(self) -> dict[str, float]:
         """Return how probable the findings so far make the true origins."""
-        believed = self.assessment.posterior
+        believed = self.verdict.posterior
         return {origin: believed.probability(origin) for origin in self.unit.origins}
 
     def order(self, check: Check, known: Sequence[NextCheck] | None = None) -> Order:
@@ -99,30 +100,30 @@ class Run:
 
         `known` are the next checks, where the caller has them already.
         """
-        if not within_reach(check, self.inquiry.stand):
+        if not within_reach(check, self.session.stand):
             raise DrillError(f"'{check.id}' cannot be made on this bench; order another check")
-        worth = self.inquiry.next() if known is None else known
+        worth = self.session.next() if known is None else known
         mattered = any(item.check == check.id for item in worth) or self._tells(check)
         minutes = self.cost(check)
-        opens = still_to_open(self.inquiry.reasoner.book, check, self.inquiry.stand.removed)
+        opens = still_to_open(self.session.book, check, self.session.stand.removed)
         look = 1 + self._looks[check.id] + (check.id in self.unit.opening)
         self._looks[check.id] += 1
         answer = self.unit.answer(check, look)
-        self.inquiry.answer(check, answer)
+        self.session.answer(check.id, answer)
         made = Order(check.id, look, answer, minutes, tuple(opens), mattered, self.chances())
         self.orders.append(made)
         return made
 
     def _tells(self, check: Check) -> bool:
         """Say whether a check not answered yet could still tell the origins apart."""
-        accounts = self.assessment.accounts.values()
+        accounts = self.verdict.accounts.values()
         return any(check.id in account.at_hand for account in accounts if not account.named)
 
     def named(self) -> dict[str, Naming]:
         """Return the origins that the findings name for what the chains end in."""
         names: dict[str, Naming] = {}
         for one in self.unit.chains:
-            account = self.assessment.accounts.get(str(one.found))
+            account = self.verdict.accounts.get(str(one.found))
             for chain in account.chains if account else ():
                 if chain.naming is not Naming.OPEN:
                     names[chain.origin] = chain.naming
@@ -130,16 +131,16 @@ class Run:
 
     def explained(self) -> bool:
         """Say whether everything that the unit came in with is explained, and nothing disputed."""
-        accounts = self.assessment.accounts
+        accounts = self.verdict.accounts
         ends = [accounts.get(str(one.found)) for one in self.unit.chains]
-        return not self.assessment.disputed and all(end and end.named for end in ends)
+        return not self.verdict.disputed and all(end and end.named for end in ends)
 
     def parts(self) -> list[str]:
         """Return the parts that the plan acts on, as the gate has released them."""
         named = self.named()
         return [
             step.on
-            for step in self.assessment.plan
+            for step in self.verdict.plan
             if step.action and (step.action is not Verb.INSPECT or set(step.corrects) & set(named))
         ]
 
@@ -181,19 +182,20 @@ def telling(exercise: Exercise) -> dict[str, str]:
 def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
     """Return a run on a unit that lies on the bench, with what it came in with."""
     stand = Stand(Seat.BENCH, on_bench(reasoner.book))
-    findings = [Finding(check, word) for check, word in unit.opening.items()]
-    inquiry = Inquiry(reasoner.book, Case(case="exercise"), reasoner, stand, findings)
-    return Run(unit, inquiry)
+    findings = [find_out(reasoner.book, check, word) for check, word in unit.opening.items()]
+    case = Case(case="exercise")
+    session = Session(OpenBook(reasoner.book), case, {}, reasoner, stand, findings)
+    return Run(unit, session)
 
 
 def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
     """Return the run of the program's own planner; None when it does not get there in time."""
     run = begin(reasoner, unit)
     while not run.explained():
-        asked = run.inquiry.next()
+        asked = run.session.next()
         if not asked or len(run.orders) >= most:
             return None
-        run.order(run.inquiry.check(asked[0].check), asked)
+        run.order(run.session.check(asked[0].check), asked)
     return run
 
 
@@ -225,7 +227,7 @@ def solved(reasoner: Reasoner, run: Run) -> bool:
 def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
     """Say at the price of one verdict whether looking along the chains would name the origins."""
     run = begin(reasoner, unit)
-    stand = run.inquiry.stand
+    stand = run.session.stand
     for origin in unit.origins:
         if not any(within_reach(check, stand) for check in reasoner.deciders[origin]):
             return False
@@ -234,29 +236,29 @@ def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
             for check in reasoner.deciders[cid]:
                 if within_reach(check, stand):
                     again = check.id in unit.opening
-                    finding = Finding(check.id, unit.answer(check, 1 + again))
-                    run.inquiry.findings.append(finding)
+                    finding = find_out(reasoner.book, check.id, unit.answer(check, 1 + again))
+                    run.session.findings.append(finding)
     return set(run.named()) == set(unit.origins)
 
 
 def _open(reasoner: Reasoner, unit: HiddenUnit) -> bool:
     """Say whether a unit comes in with something to find out, and not with too much."""
     run = begin(reasoner, unit)
-    accounts = run.assessment.accounts
+    accounts = run.verdict.accounts
     ends = [accounts[str(c.found)] for c in unit.chains if str(c.found) in accounts]
     live = sum(1 for end in ends for candidate in end.candidates if candidate.origin)
     return not run.explained() and live <= LIVE_AT_MOST
 
 
 def draw_exercise(
-    runner: SampleRunner, level: int, seed: int, missed: Sequence[str] = ()
+    open_book: OpenBook, level: int, seed: int, missed: Sequence[str] = ()
 ) -> Exercise:
     """Return the exercise of a seed; the same book, level, seed and missed chains give the same.
 
     Where chains were missed, the unit is drawn from those and from their rivals, which end in the
     same finding: what was missed before does not give the answer away. Raises DrillError.
     """
-    book = runner.book
+    book = open_book.book
     everything = [c for c in book.chains.values() if level > 1 or len(c.path()) <= SHORT]
     near = _near(everything, missed)
     for draw in range(DRAWS_AT_MOST if everything else 0):
@@ -264,7 +266,7 @@ def draw_exercise(
         pool = near if near and draw < FROM_MISSED else everything
         chain = pick(random.Random(f"chain:{told}"), pool)
         family = family_for(book, chain)
-        reasoner = runner.reasoner(family)
+        reasoner = open_book.compiled(family)
         if chain.id not in reasoner.book.chains:
             continue
         others = list(reasoner.book.chains.values())

@@ -55,7 +55,7 @@ def score_run(
     book = exercise.reasoner.book
     right = [o for o in true if o in origins]
     wrong = sorted(set(origins) - set(true))
-    guessed = [o for o in right if o not in run.assessment.origins]
+    guessed = [o for o in right if o not in run.verdict.origins]
     left = [o for o in true if o not in origins]
     needs = {o: needed_parts(book, o) for o in true}
     uncorrected = [o for o in true if needs[o] and not needs[o] & set(parts)]

@@ -15,13 +15,13 @@ from typing import Any
 
 from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
-from headwater.case.load import Replay
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import plainest, shows
 from headwater.measure.answer import Judged, say_given, understand
 from headwater.report.text import Line, Lines, part_lines, step_lines, unexplained_lines
 from headwater.report.words import minutes_words, title
 from headwater.session.search import words_of
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
@@ -77,9 +77,9 @@ def chain_stops(reasoner: Reasoner, chain: Chain) -> list[Stop]:
     return [*stops, _last(assessment, path)]
 
 
-def case_stops(replay: Replay) -> list[Stop]:
+def case_stops(session: Session) -> list[Stop]:
     """Return the stops of a stored case: its named chains, and what it holds."""
-    assessment = replay.assessment
+    assessment = session.verdict
     chains = [
         chain
         for account in assessment.accounts.values()
@@ -92,9 +92,9 @@ def case_stops(replay: Replay) -> list[Stop]:
         for path in paths
         if not any(other != path and other[: len(path)] == path for other in paths)
     ]
-    stops: list[Stop] = [_opening(replay)]
+    stops: list[Stop] = [_opening(session)]
     for path in longest:
-        stops += _path_stops(assessment, path, _tempting(assessment.book, path), replay)
+        stops += _path_stops(assessment, path, _tempting(assessment.book, path), session)
     told = [*part_lines(assessment), *unexplained_lines(assessment)]
     if assessment.plan and assessment.ending is Ending.SETTLED:
         told += [Line(), Line("The plan, origin first", "head")]
@@ -104,14 +104,14 @@ def case_stops(replay: Replay) -> list[Stop]:
     return [*stops, Stop((Line("What comes of it", "head"),), question, tuple(told))]
 
 
-def _opening(replay: Replay) -> Stop:
-    book = replay.assessment.book
+def _opening(session: Session) -> Stop:
+    book = session.verdict.book
     shown = [Line("A case from the store, names removed", "head")]
-    family = ", ".join(f"{name} {value}" for name, value in replay.family.items())
+    family = ", ".join(f"{name} {value}" for name, value in session.family.items())
     shown += [Line(f"Unit: {family}", "quiet")] if family else []
     told = [Line("Found, in order", "head")]
-    told += [Line(f"- {_finding(book, judged)}", indent=2) for judged in replay.judged.values()]
-    first = next(iter(replay.judged.values()), None)
+    told += [Line(f"- {_finding(book, judged)}", indent=2) for judged in session.answers.values()]
+    first = next(iter(session.answers.values()), None)
     shown += [Line(f"First finding: {_finding(book, first)}")] if first else []
     return Stop(tuple(shown), "What would you look at next, and what would it tell?", tuple(told))
 
@@ -133,7 +133,7 @@ def _tempting(book: Book, path: tuple[str, ...]) -> Tempting | None:
 
 
 def _path_stops(
-    assessment: Assessment, path: Sequence[str], tempting: Tempting | None, case: Replay | None
+    assessment: Assessment, path: Sequence[str], tempting: Tempting | None, case: Session | None
 ) -> Iterator[Stop]:
     book = assessment.book
     found = book.conditions[path[-1]]
@@ -149,7 +149,7 @@ def _path_stops(
         yield _link_stop(assessment, cause, effect, case)
 
 
-def _link_stop(assessment: Assessment, cause: str, effect: str, case: Replay | None) -> Stop:
+def _link_stop(assessment: Assessment, cause: str, effect: str, case: Session | None) -> Stop:
     book = assessment.book
     link = book.links[cause, effect]
     told = [Line(title(book, cause), "head")]
@@ -166,12 +166,12 @@ def _link_stop(assessment: Assessment, cause: str, effect: str, case: Replay | N
     return Stop(shown, "What can do this, how, and what would show it?", tuple(told))
 
 
-def evidence_lines(assessment: Assessment, condition: str, case: Replay | None) -> Lines:
+def evidence_lines(assessment: Assessment, condition: str, case: Session | None) -> Lines:
     """Yield the checks that would show a condition; in a case, what was found first."""
     book = assessment.book
     record = book.conditions[condition]
     deciding = [c for c in assessment.reasoner.deciders[condition] if _shown_by(c, condition)]
-    answered = case.judged if case else {}
+    answered = case.answers if case else {}
     for check in deciding:
         if check.id in answered:
             yield Line(f"Evidence here: {_finding(book, answered[check.id])}", "good", indent=2)

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
-from headwater.case.load import Replay
 from headwater.measure.answer import Judged, say_given
 from headwater.report.cost_words import Cost, cost_data, cost_words, make_cost
 from headwater.report.text import HEADLINES, Line
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck
+from headwater.session.session import Session
 from headwater.session.triage import (
     decides,
     first_in_shop,
@@ -174,7 +174,7 @@ def _share(chain: LiveChain) -> str:
 
 
 def make_sheet(
-    replay: Replay,
+    session: Session,
     ended: str,
     call_minutes: float,
     notes: Mapping[str, str] | None = None,
@@ -184,7 +184,7 @@ def make_sheet(
 
     With `prices` it says what finding out costs, and the range of what is still possible.
     """
-    assessment = replay.assessment
+    assessment = session.verdict
     kept = notes or {}
     parts = not_to_buy(assessment)
     first = first_in_shop(assessment)
@@ -192,11 +192,11 @@ def make_sheet(
     book = assessment.book
     minutes = sum(book.checks[item.check].minutes for item in first) + minutes_to_open(book, opens)
     return CallSheet(
-        case=replay.case.case,
-        complaint=replay.case.complaint,
+        case=session.case.case,
+        complaint=session.case.complaint,
         said=tuple(
             _said(assessment, judged, kept.get(judged.check, ""))
-            for judged in replay.judged.values()
+            for judged in session.answers.values()
         ),
         drive=assessment.drive(),
         advice=advice_words(assessment),

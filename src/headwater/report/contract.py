@@ -5,28 +5,28 @@ from __future__ import annotations
 from typing import Any
 
 from headwater.book.tables import Seat
-from headwater.case.load import Replay
 from headwater.graph.causal import entrances, loops
 from headwater.measure.answer import Judged
 from headwater.report.words import why_lines
 from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, later_checks, next_checks
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
 from headwater.verdict.possible import live_by_finding
 
 
-def contract(replay: Replay) -> dict[str, Any]:
+def contract(session: Session) -> dict[str, Any]:
     """Return the verdict of a case as plain data, ready for `json.dumps`."""
-    assessment = replay.assessment
+    assessment = session.verdict
     asked = next_checks(assessment)
     ranked = [*asked, *later_checks(assessment)]
     return {
-        "case": replay.case.case,
+        "case": session.case.case,
         "verdict": assessment.ending.value,
-        "book": book_stamp(assessment, replay.stale),
-        "findings": [_finding(judged) for judged in replay.judged.values()],
+        "book": book_stamp(assessment, session.stale),
+        "findings": [_finding(judged) for judged in session.answers.values()],
         "conditions": _conditions(assessment),
         "chains": [_chain(assessment, chain) for chain in shown_chains(assessment)],
         "origins": _origins(assessment),

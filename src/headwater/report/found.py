@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from headwater.book.model import Limit
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
-from headwater.case.load import Replay, check_id
 from headwater.measure.answer import Judged, say_given
 from headwater.report.words import title
 from headwater.rules.compile import Mark
+from headwater.session.findings import latest
+from headwater.session.session import Session
 from headwater.units import Quantity, parse_quantity, show
 
 SPECIAL_WORDS = {
@@ -44,20 +45,17 @@ class Found:
     at: str = ""
 
 
-def found_rows(replay: Replay) -> list[Found]:
+def found_rows(session: Session) -> list[Found]:
     """Return the findings in the order given, a corrected one by its last answer."""
-    return list(_rows(replay))
+    return list(_rows(session))
 
 
-def _rows(replay: Replay) -> Iterator[Found]:
-    book = replay.assessment.book
-    entries = {
-        check_id(book, str(e.check), e.check.place): e for e in replay.case.findings if e.check
-    }
-    for number, judged in enumerate(replay.judged.values(), 1):
+def _rows(session: Session) -> Iterator[Found]:
+    book = session.verdict.book
+    for number, finding in enumerate(latest(session.findings).values(), 1):
+        judged = finding.judged
         check = book.checks[judged.check]
         limit = book.limits[check.reading.limit] if check.reading else None
-        entry = entries.get(judged.check)
         yield Found(
             number,
             judged.check,
@@ -65,11 +63,11 @@ def _rows(replay: Replay) -> Iterator[Found]:
             answer_words(book, judged, limit),
             limit_words(limit) if limit else "",
             _source(book, limit) if limit else "",
-            _shows(replay, judged.check),
+            _shows(session, judged.check),
             judged.working,
-            entry.note if entry else "",
-            SEAT_WORDS[entry.seat] if entry and entry.seat else "",
-            entry.at if entry else "",
+            finding.note,
+            SEAT_WORDS[finding.seat] if finding.seat else "",
+            finding.at,
         )
 
 
@@ -119,10 +117,10 @@ def _source(book: Book, limit: Limit) -> str:
     return f"{words}; a figure of the shop's own pack '{pack}'" if own else words
 
 
-def _shows(replay: Replay, check: str) -> tuple[str, ...]:
+def _shows(session: Session, check: str) -> tuple[str, ...]:
     """Return what an answer decided, in words."""
     words = {Mark.SHOWN: "shows", Mark.DENIED: "rules out"}
-    assessment = replay.assessment
+    assessment = session.verdict
     return tuple(
         f"{words[fact.mark]}: {title(assessment.book, fact.condition)}"
         for fact, checks in sorted(assessment.evidence.basis.items())

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from headwater.book.tables import Nature
-from headwater.case.load import Replay
 from headwater.report.contract import STANDING_CAUTION
 from headwater.report.found import Found, found_rows
 from headwater.report.paper import (
@@ -26,6 +25,7 @@ from headwater.report.tree import Wording, case_trees
 from headwater.report.words import part_title, percent, verb_in_plain
 from headwater.rules.status import Status
 from headwater.session.ask import later_checks, next_checks
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import Naming
 
@@ -37,13 +37,13 @@ HEADLINES = {
 }
 
 
-def owner_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Paper:
+def owner_paper(session: Session, on: date, options: Sequence[Section] = ()) -> Paper:
     """Return the report for the customer. `options` are priced ways to go, made elsewhere."""
-    assessment = replay.assessment
+    assessment = session.verdict
     book = assessment.book
     words = Wording(book, plain=True)
-    rows = found_rows(replay)
-    told = (say(f"You told us: {replay.case.complaint}"),) if replay.case.complaint else ()
+    rows = found_rows(session)
+    told = (say(f"You told us: {session.case.complaint}"),) if session.case.complaint else ()
     sections = [
         Section("May it be driven?", (say(drive_words(assessment.drive()), boxed=True),)),
         Section("What we found", (*told, *_found(assessment, words))),
@@ -53,7 +53,7 @@ def owner_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Pa
         Section("What we did not check", tuple(_open(assessment, rows))),
     ]
     return Paper(
-        f"What we found on your vehicle: {replay.case.case}",
+        f"What we found on your vehicle: {session.case.case}",
         (say(Words(_headline(assessment), Tone.STRONG)),),
         tuple(section for section in sections if section.blocks),
         f"Written {on}. Judged with the book {book.name}, version {book.version} ({book.digest}). "

@@ -7,7 +7,6 @@ from datetime import date
 
 from headwater import __version__
 from headwater.book.tables import Seat
-from headwater.case.load import Replay
 from headwater.case.model import Case
 from headwater.report.contract import cautions, shown_chains
 from headwater.report.found import SEAT_WORDS, Found, found_rows
@@ -30,6 +29,7 @@ from headwater.report.text import HEADLINES, drive_words
 from headwater.report.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words
 from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck, later_checks, next_checks
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.naming import Naming
 from headwater.verdict.plan import Step
@@ -41,56 +41,58 @@ STANDS = {
 }
 
 
-def shop_paper(replay: Replay, on: date, options: Sequence[Section] = ()) -> Paper:
+def shop_paper(session: Session, on: date, options: Sequence[Section] = ()) -> Paper:
     """Return the report for the shop. `options` are priced ways to go, made elsewhere."""
-    assessment = replay.assessment
-    rows = found_rows(replay)
+    assessment = session.verdict
+    rows = found_rows(session)
     asked = next_checks(assessment)
     sections = [
-        Section("Unit and complaint", (unit_facts(replay),)),
+        Section("Unit and complaint", (unit_facts(session),)),
         Section("Findings", (_findings(rows),)),
-        Section("The chain", tuple(_chain(replay, rows))),
+        Section("The chain", tuple(_chain(session, rows))),
         Section("Parts", (_parts(assessment),)),
         Section("Plan", tuple(plan_blocks(assessment))),
         *options,
         Section("Cautions", (listed(cautions(assessment, asked)),)),
         Section("Not checked", tuple(_not_checked(assessment, rows, asked))),
-        Section("Book", (_book_facts(replay, on),)),
+        Section("Book", (_book_facts(session, on),)),
     ]
     verdict = say(Words(HEADLINES[assessment.ending], Tone.STRONG))
     drive = say(drive_words(assessment.drive()), boxed=True)
     return Paper(
-        f"Case {replay.case.case}",
+        f"Case {session.case.case}",
         (verdict, drive),
         tuple(section for section in sections if section.blocks),
-        _foot(replay, on),
+        _foot(session, on),
     )
 
 
-def _foot(replay: Replay, on: date) -> str:
-    book = replay.assessment.book
-    return f"Case {replay.case.case}, written {on}, book {book.name} {book.version} ({book.digest})"
+def _foot(session: Session, on: date) -> str:
+    book = session.verdict.book
+    return (
+        f"Case {session.case.case}, written {on}, book {book.name} {book.version} ({book.digest})"
+    )
 
 
-def unit_facts(replay: Replay) -> Facts:
+def unit_facts(session: Session) -> Facts:
     """Return what the unit is, what its owner said and what became of it."""
-    case, book = replay.case, replay.assessment.book
+    case, book = session.case, session.verdict.book
     rows = [("Complaint", case.complaint)]
-    for name, value in replay.family.items():
+    for name, value in session.family.items():
         attribute = book.attributes[name]
         rows.append((attribute.ask, attribute.values[value]))
     rows += [("History", case.unit.history), ("Stands", STANDS[case.seat])]
     if case.unit.removed is not None:
-        names = [book.removals[r].title for r in sorted(replay.assessment.stand.removed)]
+        names = [book.removals[r].title for r in sorted(session.verdict.stand.removed)]
         rows.append(("Taken off", "; ".join(names) or "nothing"))
     return Facts(
-        tuple((name, text) for name, text in [*rows, *_life(case, book_parts(replay))] if text)
+        tuple((name, text) for name, text in [*rows, *_life(case, book_parts(session))] if text)
     )
 
 
-def book_parts(replay: Replay) -> dict[str, str]:
+def book_parts(session: Session) -> dict[str, str]:
     """Return the titles of all parts of the book."""
-    return {pid: part.title for pid, part in replay.assessment.book.parts.items()}
+    return {pid: part.title for pid, part in session.verdict.book.parts.items()}
 
 
 def _life(case: Case, parts: dict[str, str]) -> list[tuple[str, str]]:
@@ -129,9 +131,9 @@ def _finding(row: Found) -> tuple[tuple[Words, ...], ...]:
     )
 
 
-def _chain(replay: Replay, rows: Sequence[Found]) -> Iterable[Block]:
+def _chain(session: Session, rows: Sequence[Found]) -> Iterable[Block]:
     """Yield the drawings, and beneath them what proves each link."""
-    assessment = replay.assessment
+    assessment = session.verdict
     words = Wording(assessment.book, numbers={row.check: row.number for row in rows})
     for condition in assessment.disputed:
         name = title(assessment.book, condition)
@@ -284,16 +286,16 @@ def _worth(assessment: Assessment, item: NextCheck) -> str:
     return f"{ask} ({minutes_words(item.minutes)}, {SEAT_WORDS[item.seat]}{first})"
 
 
-def _book_facts(replay: Replay, on: date) -> Facts:
-    book = replay.assessment.book
+def _book_facts(session: Session, on: date) -> Facts:
+    book = session.verdict.book
     rows = [
         ("Book", f"{book.name}, version {book.version}"),
         ("Digest", book.digest),
         ("Headwater", __version__),
         ("Written", str(on)),
     ]
-    if replay.stale and replay.case.book:
-        made = replay.case.book
+    if session.stale and session.case.book:
+        made = session.case.book
         rows.append(
             ("Judged anew", f"the case was made with {made.name} {made.version} ({made.digest})")
         )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from headwater.case.load import Replay
 from headwater.measure.answer import say_given
 from headwater.report.contract import STANDING_CAUTION, cautions
 from headwater.report.line import Line as Line
@@ -18,8 +17,8 @@ from headwater.report.words import (
     why_lines,
     why_not_lines,
 )
-from headwater.rules.status import why, why_not
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
+from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.plan import Step
@@ -34,19 +33,19 @@ HEADLINES = {
 }
 
 
-def verdict_lines(replay: Replay) -> Lines:
+def verdict_lines(session: Session) -> Lines:
     """Yield the whole verdict of a case."""
-    assessment = replay.assessment
+    assessment = session.verdict
     book = assessment.book
-    yield Line(f"Case {replay.case.case}", "head")
+    yield Line(f"Case {session.case.case}", "head")
     yield Line(f"Book {book.name} {book.version}, digest {book.digest}", "quiet")
-    if replay.stale:
+    if session.stale:
         yield Line("The case was made with another state of the book; it was judged anew.", "bad")
     for override in book.overrides:
         where = f"{override.kind.rstrip('s')} '{override.id}'"
         yield Line(f"From the shop's own pack '{override.pack}': {where}", "quiet")
     yield Line()
-    yield from finding_lines(replay)
+    yield from finding_lines(session)
     yield Line()
     yield Line(HEADLINES[assessment.ending], "head")
     yield from drive_lines(assessment.drive())
@@ -65,22 +64,21 @@ def standing_lines(assessment: Assessment) -> Lines:
     yield from plan_lines(assessment)
 
 
-def account_of(assessment: Assessment, condition: str) -> dict[str, Any]:
+def account_of(session: Session, condition: str) -> dict[str, Any]:
     """Return the status of a condition, why, and what keeps it from being confirmed."""
-    derivation, status = assessment.derivation, assessment.statuses[condition]
-    kept = why_not(derivation, assessment.reasoner.rules, condition)
+    told = session.why(condition)
     return {
         "condition": condition,
-        "status": status.value,
-        "why": why_lines(assessment, why(derivation, condition)),
-        "why_not_confirmed": why_not_lines(assessment.book, kept),
+        "status": told.status.value,
+        "why": why_lines(session.verdict, told.reason),
+        "why_not_confirmed": why_not_lines(session.book, told.obstacles),
     }
 
 
-def why_status_lines(assessment: Assessment, condition: str) -> Lines:
+def why_status_lines(session: Session, condition: str) -> Lines:
     """Yield why a condition has its status, and why it is not confirmed, from the record."""
-    told = account_of(assessment, condition)
-    unknown = [f"{title(assessment.book, condition)}: unknown, no finding bears on it"]
+    told = account_of(session, condition)
+    unknown = [f"{title(session.book, condition)}: unknown, no finding bears on it"]
     yield Line(f"Why it is {told['status']}", "head")
     for text in told["why"] or unknown:
         indent = len(text) - len(text.lstrip())
@@ -89,8 +87,8 @@ def why_status_lines(assessment: Assessment, condition: str) -> Lines:
         yield Line("Why it is not confirmed", "head")
         for text in told["why_not_confirmed"]:
             yield Line(f"- {text}", indent=2)
-        asked = assessment.reasoner.deciders[condition]
-        reason = assessment.book.conditions[condition].unobservable
+        asked = session.why(condition).deciders
+        reason = session.book.conditions[condition].unobservable
         if reason:
             yield Line(f"- it cannot be seen: {reason}", indent=2)
         if asked:
@@ -99,14 +97,14 @@ def why_status_lines(assessment: Assessment, condition: str) -> Lines:
             yield Line(f"- {check.ask} ({check.id})", indent=2)
 
 
-def finding_lines(replay: Replay) -> Lines:
+def finding_lines(session: Session) -> Lines:
     """Yield what was found, in order."""
     yield Line("Found", "head")
-    if not replay.judged:
+    if not session.answers:
         yield Line("nothing yet", indent=2)
-    for judged in replay.judged.values():
-        check = replay.assessment.book.checks[judged.check]
-        limit = replay.assessment.book.limits[check.reading.limit] if check.reading else None
+    for judged in session.answers.values():
+        check = session.verdict.book.checks[judged.check]
+        limit = session.verdict.book.limits[check.reading.limit] if check.reading else None
         said = judged.special or say_given(judged, limit)
         answer = check.answers.get(said)  # type: ignore[call-overload]
         words = answer.says if answer and answer.says and not judged.quantity else said

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.measure.answer import say_given
@@ -98,7 +100,7 @@ def _because(rule: Rule, book: Book) -> str:
     return words
 
 
-def why_not_lines(book: Book, obstacles: list[Obstacle]) -> list[str]:
+def why_not_lines(book: Book, obstacles: Iterable[Obstacle]) -> list[str]:
     """Return what kept each rule from giving a mark, in words."""
     lines = []
     for obstacle in obstacles:

@@ -8,16 +8,16 @@ from dataclasses import dataclass, field
 from headwater.book.tables import Seat
 from headwater.session.ask import NextCheck
 from headwater.session.hear import Heard, hear
-from headwater.session.inquiry import Inquiry
+from headwater.session.session import Session
 from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
 from headwater.verdict.assess import Ending
 
 
 @dataclass(slots=True)
 class Call:
-    """A call over an inquiry at the seat `call`. `seconds` is a clock that only runs forward."""
+    """A call over a session at the seat `call`. `seconds` is a clock that only runs forward."""
 
-    inquiry: Inquiry
+    session: Session
     seconds: Callable[[], float]
     _put_off: set[str] = field(default_factory=set)
     _began: float = 0.0
@@ -37,15 +37,15 @@ class Call:
 
         What the caller told by themselves first is no question.
         """
-        here = [f for f in self.inquiry.findings if f.seat is Seat.CALL]
-        complaint = self.inquiry.case.complaint
+        here = [f for f in self.session.findings if f.seat is Seat.CALL]
+        complaint = self.session.case.complaint
         opened = {f.check for f in here if complaint and f.note == complaint}
         return len({f.check for f in here} - opened)
 
     @property
     def notes(self) -> dict[str, str]:
         """Return the caller's own words by check, latest last."""
-        return {f.check: f.note for f in self.inquiry.findings}
+        return {f.check: f.note for f in self.session.findings}
 
     def next(self) -> NextCheck | None:
         """Return the next question, or None when the call should end."""
@@ -59,12 +59,12 @@ class Call:
             return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
         if self._open():
             return ""
-        if self.inquiry.assessment.ending is Ending.SETTLED:
+        if self.session.verdict.ending is Ending.SETTLED:
             return "What the caller told is explained."
         return "No question that a caller can answer would change the advice."
 
     def _open(self) -> list[NextCheck]:
-        return [q for q in call_questions(self.inquiry.assessment) if q.check not in self._put_off]
+        return [q for q in call_questions(self.session.verdict) if q.check not in self._put_off]
 
     def put_off(self, check: str) -> None:
         """Leave a question out of this call."""
@@ -72,5 +72,5 @@ class Call:
 
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""
-        book = self.inquiry.reasoner.book
+        book = self.session.book
         return hear(book, book.checks[check], said)

@@ -12,10 +12,11 @@ from enum import StrEnum
 from pathlib import Path
 
 from headwater.book.records import Book
-from headwater.case.load import Replay, read_case, replay
 from headwater.case.model import Case
+from headwater.case.read import read_case
 from headwater.rules.status import Status
 from headwater.session.proposal import deeds_done
+from headwater.session.session import Session, open_session
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal
 from headwater.verdict.gate import corrected_by
@@ -46,7 +47,7 @@ class Returned:
 class Comeback:
     """The earlier case and the present one, compared."""
 
-    earlier: Replay
+    earlier: Session
     done: Proposal
     again: tuple[str, ...]
     returned: tuple[Returned, ...]
@@ -57,17 +58,17 @@ def earlier_case(case: Case) -> Case:
     return read_case(Path(case.place.file).parent / case.earlier)
 
 
-def compare(book: Book, present: Replay) -> Comeback | None:
+def compare(present: Session) -> Comeback | None:
     """Return the comparison; None if the case names no earlier one."""
     if not present.case.earlier:
         return None
-    before = replay(book, earlier_case(present.case))
-    done = deeds_done(before.case, before.assessment.book)
-    found = _again(before.assessment, present.assessment)
-    named = present.assessment.origins
+    before = open_session(present.open_book, earlier_case(present.case))
+    done = deeds_done(before.case, before.book)
+    found = _again(before.verdict, present.verdict)
+    named = present.verdict.origins
     returned = [_returned(before, present, done, o, n) for o, n in named.items()]
-    if not returned or present.assessment.held:
-        returned.append(_untold(present.assessment))
+    if not returned or present.verdict.held:
+        returned.append(_untold(present.verdict))
     return Comeback(before, done, tuple(found), tuple(returned))
 
 
@@ -85,9 +86,9 @@ def _untold(now: Assessment) -> Returned:
 
 
 def _returned(
-    before: Replay, present: Replay, done: Proposal, origin: str, naming: Naming
+    before: Session, present: Session, done: Proposal, origin: str, naming: Naming
 ) -> Returned:
-    then, now = before.assessment, present.assessment
+    then, now = before.verdict, present.verdict
     book = now.book
     evidence: list[str] = []
     status = then.statuses.get(origin, Status.UNKNOWN)

@@ -16,6 +16,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import ClassVar
 
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
@@ -40,6 +41,8 @@ class ProposalError(HeadwaterError):
 class ProposedStep:
     """One step of a plan file."""
 
+    called: ClassVar[str] = "step"
+
     action: Verb = field(metadata={"doc": "what is to be done"})
     on: Ref = field(metadata={"doc": "the part, by id or in words"})
     corrects: tuple[Ref, ...] = field(metadata={"doc": "conditions it corrects"}, default=())
@@ -50,6 +53,8 @@ class ProposedStep:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProposalFile:
     """A plan file."""
+
+    called: ClassVar[str] = "plan"
 
     plan: str = field(metadata={"doc": "whose plan it is, or its name"})
     steps: tuple[ProposedStep, ...] = field(metadata={"doc": "what is to be done"}, default=())

@@ -16,6 +16,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import ClassVar
 
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
@@ -47,6 +48,8 @@ class Exchange:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
     """What a shop charges."""
+
+    called: ClassVar[str] = "price list"
 
     prices: str = field(metadata={"doc": "the name of the list"})
     currency: str = field(metadata={"doc": "the currency, as it is to be printed"})

@@ -11,8 +11,10 @@ from headwater.book.chances import Chance, Sureness
 from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.shape import key_of
-from headwater.case.load import read_case, replay
+from headwater.case.read import read_case
 from headwater.errors import HeadwaterError
+from headwater.session.openbook import OpenBook
+from headwater.session.session import open_session
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +99,12 @@ def _short(value: Any) -> str:
 
 def case_changes(old: Book, new: Book, files: Iterable[Path]) -> Iterator[Change]:
     """Yield the stored cases that come out differently, and how."""
+    books = (OpenBook(old), OpenBook(new))
     for path in files:
         outcomes = []
-        for book in (old, new):
+        for book in books:
             try:
-                found = replay(book, read_case(path)).assessment
+                found = open_session(book, read_case(path)).verdict
                 outcomes.append(
                     {
                         "verdict": found.ending.value,

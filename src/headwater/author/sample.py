@@ -8,55 +8,50 @@ from dataclasses import dataclass
 from headwater.book.files import Expect, Sample
 from headwater.book.problem import Problem
 from headwater.book.records import Book
-from headwater.case.load import CaseError, check_id, given_of
-from headwater.case.model import Finding
+from headwater.case.read import CaseError, raw_answer
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import Judged, understand
+from headwater.measure.answer import Judged
 from headwater.rules.evidence import gather
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
+from headwater.session.findings import find_out
+from headwater.session.openbook import OpenBook
+from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.reach import Stand, torn_down
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class SampleRunner:
-    """Keeps one reasoner for each unit family met."""
+    """Runs sample cases on an open book."""
 
-    book: Book
-    _reasoners: dict[tuple[tuple[str, str], ...], Reasoner]
+    open_book: OpenBook
 
-    def __init__(self, book: Book) -> None:
-        """Start with no reasoner built."""
-        self.book = book
-        self._reasoners = {}
-
-    def reasoner(self, family: dict[str, str]) -> Reasoner:
-        """Return the reasoner of a family, built once."""
-        key = tuple(sorted(family.items()))
-        if key not in self._reasoners:
-            self._reasoners[key] = build_reasoner(self.book, family)
-        return self._reasoners[key]
+    @property
+    def book(self) -> Book:
+        """The book whose samples are run."""
+        return self.open_book.book
 
     def assess(self, sample: Sample) -> Assessment:
         """Return what a sample comes to, on a torn-down unit."""
-        reasoner = self.reasoner(self.book.family | sample.family)
-        return reasoner.assess(self._judged(sample), Stand(removed=torn_down(reasoner.book)))
+        reasoner = self._reasoner(sample)
+        stand = Stand(removed=torn_down(reasoner.book))
+        return reasoner.assess(self._judged(reasoner, sample), stand)
 
-    def _judged(self, sample: Sample) -> list[Judged]:
-        reasoner = self.reasoner(self.book.family | sample.family)
+    def _reasoner(self, sample: Sample) -> Reasoner:
+        return self.open_book.compiled(self.book.family | sample.family)
+
+    def _judged(self, reasoner: Reasoner, sample: Sample) -> list[Judged]:
         judged = []
         for ref, value in sample.given.items():
-            finding = Finding(str(ref), given_of(value), ref.place)
-            if finding.check not in reasoner.book.checks and finding.check in self.book.checks:
+            if str(ref) not in reasoner.book.checks and str(ref) in self.book.checks:
                 raise CaseError(f"check '{ref}' does not apply to this unit family", ref.place)
-            cid = check_id(reasoner.book, finding.check, finding.place)
-            judged.append(understand(reasoner.book, reasoner.book.checks[cid], finding.given))
+            given = raw_answer(value)
+            judged.append(find_out(reasoner.book, str(ref), given, place=ref.place).judged)
         return judged
 
     def _statuses(self, sample: Sample) -> dict[str, Status]:
         """Return the statuses alone, which need the rules and nothing else."""
-        reasoner = self.reasoner(self.book.family | sample.family)
-        facts = gather(reasoner.book, self._judged(sample)).facts
+        reasoner = self._reasoner(sample)
+        facts = gather(reasoner.book, self._judged(reasoner, sample)).facts
         return reasoner.statuses(reasoner.derive(facts))
 
     def problems(self) -> Iterator[Problem]:

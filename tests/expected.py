@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from headwater.book.files import Expect
-from headwater.book.model import doc, filled
+from headwater.book.model import NOWHERE
 from headwater.book.shape import Reader
-from headwater.case.load import CaseError
+from headwater.case.read import CaseError
 from headwater.errors import Place
 from headwater.yamltext import parse, read_file
 
@@ -19,9 +19,9 @@ SUFFIX = ".expect.yaml"
 class Expected:
     """The expectation of a stored case, and why it must come out so."""
 
-    expect: Expect = doc("what must come of it")
-    why: str = doc("why it must")
-    place: Place = filled()
+    expect: Expect
+    why: str
+    place: Place = field(metadata={"given": True}, default=NOWHERE)
 
 
 def stored_cases(folder: Path) -> list[Path]:

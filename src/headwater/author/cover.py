@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from headwater.author.sample import SampleRunner
 from headwater.book.records import Book, for_family
 from headwater.book.tables import POSSIBLE_AT, Seat
-from headwater.case.sample import SampleRunner
 from headwater.rules.status import Status
+from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Assessment
 
 
@@ -52,10 +53,10 @@ class CoverReport:
         return not (self.conditions or self.checks or self.origins or self.alike or self.idle)
 
 
-def cover_of(book: Book, more: Iterable[Assessment] = ()) -> CoverReport:
+def cover_of(open_book: OpenBook, more: Iterable[Assessment] = ()) -> CoverReport:
     """Return the cover report of a book; `more` are whole-unit cases already judged."""
     seen = Exercised()
-    runner = SampleRunner(book)
+    book, runner = open_book.book, SampleRunner(open_book)
     for samples in book.samples.values():
         for sample in samples:
             seen.add(runner.assess(sample))

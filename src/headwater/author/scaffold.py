@@ -12,7 +12,7 @@ from pathlib import Path
 
 from headwater.book.records import Book
 from headwater.book.shape import KEBAB
-from headwater.errors import HeadwaterError, Place
+from headwater.errors import HeadwaterError
 
 
 class ScaffoldError(HeadwaterError):
@@ -31,7 +31,7 @@ def chain_files(book: Book, folder: Path, chain: str, path: Sequence[str]) -> di
         raise ScaffoldError("name at least what is found: FOUND [CAUSE ...] ORIGIN")
     if chain in book.chains:
         raise ScaffoldError(f"chain '{chain}' exists already", book.chains[chain].place)
-    schema = os.path.relpath(folder.resolve().parent / "schema", folder.resolve())
+    schema = os.path.relpath(_pack_of(folder).parent / "schema", folder.resolve())
     files = {
         folder / f"{chain}.yaml": _chain_text(book, chain, path, schema),
         folder / f"{chain}.cases.yaml": _cases_text(book, path, schema),
@@ -40,6 +40,12 @@ def chain_files(book: Book, folder: Path, chain: str, path: Sequence[str]) -> di
     if missing:
         files[folder / f"{chain}-words.yaml"] = _words_text(missing, path[-1], schema)
     return files
+
+
+def _pack_of(folder: Path) -> Path:
+    """Return the pack that a folder lies in: the schemas stand beside it."""
+    here = folder.resolve()
+    return next((one for one in (here, *here.parents) if (one / "pack.yaml").is_file()), here)
 
 
 def _head(schema: str, kind: str) -> str:
@@ -119,17 +125,3 @@ def _words_text(missing: Sequence[str], origin: str, schema: str) -> str:
             f"      bad: {{says: , shows: {{{cid}: decisive}}}}",
         ]
     return _head(schema, "sections") + "\n".join(lines) + "\n"
-
-
-def write_new(files: dict[Path, str]) -> list[Path]:
-    """Write files that must not exist yet; raises ScaffoldError and writes none if one does."""
-    for path in files:
-        if path.exists():
-            raise ScaffoldError("exists already; choose another name", Place(str(path)))
-    for path, text in files.items():
-        try:
-            path.write_text(text, encoding="utf-8")
-        except OSError as error:
-            reason = (error.strerror or str(error)).lower()
-            raise ScaffoldError(f"cannot be written ({reason})", Place(str(path))) from None
-    return list(files)

@@ -1,0 +1,1 @@
+"""Tools for the author of a book: its cases run, covered, compared; a new chain started."""

@@ -1,0 +1,62 @@
+"""An open book: loaded once, compiled once for each unit family that is met."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass, field
+
+from headwater.book.problem import nearest
+from headwater.book.records import Book, Family
+from headwater.case.model import Case
+from headwater.case.read import CaseError
+from headwater.verdict.assess import Reasoner, build_reasoner
+from headwater.verdict.reach import Stand, torn_down
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBook:
+    """A book with what was compiled from it. It does not change, and threads may share it."""
+
+    book: Book
+    _compiled: dict[tuple[tuple[str, str], ...], Reasoner] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def compiled(self, family: Family) -> Reasoner:
+        """Return the book compiled for a unit family."""
+        key = tuple(sorted(family.items()))
+        with self._lock:
+            if key not in self._compiled:
+                self._compiled[key] = build_reasoner(self.book, family)
+            return self._compiled[key]
+
+
+def family_of(book: Book, case: Case) -> dict[str, str]:
+    """Return the unit family of a case, checked against the book's attributes.
+
+    Attributes that the case leaves out are not assumed, but where the book says so.
+    """
+    for name, value in case.unit.family.items():
+        place = case.unit.place
+        if name not in book.attributes:
+            raise CaseError(
+                f"there is no attribute '{name}'{nearest(name, book.attributes)}", place
+            )
+        values = book.attributes[name].values
+        if value not in values:
+            mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
+            raise CaseError(f"'{name}' cannot be '{value}'{mend}", place)
+    return book.assumed | case.unit.family
+
+
+def stand_of(book: Book, case: Case) -> Stand:
+    """Return where a case stands: its seat and what is off."""
+    if case.unit.removed is None:
+        off = torn_down(book) if case.seat.value == "bench" else frozenset()
+    else:
+        off = frozenset(map(str, case.unit.removed))
+    done = [entry.removed for entry in case.findings if entry.removed]
+    for removal in (*(case.unit.removed or ()), *done):
+        if removal not in book.removals:
+            mend = nearest(removal, book.removals)
+            raise CaseError(f"there is no removal '{removal}'{mend}", removal.place)
+    return Stand(case.seat, off | {str(removal) for removal in done})
