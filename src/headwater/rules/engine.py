@@ -75,6 +75,8 @@ def run(rules: Mapping[int, Rule], given: Iterable[Fact]) -> dict[Fact, tuple[Ru
     engine.reset()
     engine.declare(*map(experta.Fact, sorted(given)))
     engine.run()
+    # Its nodes lead back to it: whole, it would wait for the garbage collector and cost more there.
+    engine.matcher.__dict__.clear()
     return {fact: tuple(fired) for fact, fired in engine.firings.items()}
 
 
@@ -105,13 +107,14 @@ class _Network(Matcher):  # type: ignore[misc]
         super().__init__(engine)
         self.buses: dict[Fact, Any] = defaultdict(BusNode)
         self.stirred: dict[Any, None] = {}
+        same = SameContextCheck()
         for index, rule in engine.rules.items():
             first, *others = rule.needs
             last = self.buses[first]
             for fact in others:
-                last = self.join(last, OrdinaryMatchNode(SameContextCheck()), fact)
+                last = self.join(last, OrdinaryMatchNode(same), fact)
             for fact in rule.unless:
-                last = self.join(last, NotNode(SameContextCheck()), fact)
+                last = self.join(last, NotNode(same), fact)
             end = ConflictSetNode(_Firing(rule, salience=-index))
             last.add_child(end, partial(self.stir, end))
 
