@@ -99,7 +99,7 @@ class _Firing(experta.Rule):  # type: ignore[misc]
 class _Network(Matcher):  # type: ignore[misc]
     """experta's nodes, wired for rules without variables: one bus for each fact.
 
-    experta's own wiring of 200 rules takes ten times as long, and a run on it too: it tests each
+    For 200 rules experta's own wiring takes sixteen times as long (84 ms, not 5): it tests each
     fact against the root of every type and asks every rule for news after every firing.
     """
 
