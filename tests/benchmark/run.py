@@ -196,7 +196,7 @@ def main() -> None:
         start = time.perf_counter()
         reasoner = build_reasoner(copies(shipped, times), shipped.family)
         built = time.perf_counter() - start
-        known, rules = len(reasoner.book.conditions), len(reasoner.rules)
+        known, rules = len(reasoner.book.conditions), len(reasoner.rules.rules)
         say(f"x{times:<3} {known:6} conditions {rules:7} rules: built in {built:6.2f} s\n")
         clock = per_answer(reasoner)
         took = clock.totals()

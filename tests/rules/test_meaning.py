@@ -10,7 +10,7 @@ from headwater.book.load import Book
 from headwater.book.tables import OFTEN
 from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
-from headwater.rules.status import Status, status_of
+from headwater.rules.status import Status, status_of, statuses_of
 
 
 def statuses_from_graph(book: Book, shown: set[str], denied: set[str]) -> dict[str, Status]:
@@ -93,6 +93,7 @@ def test_rules_give_the_statuses_of_the_graph(case: tuple[Book, set[str], set[st
     derivation = derived(book, shown, denied)
     ours = {cid: status_of(derivation, cid) for cid in book.conditions}
     assert ours == statuses_from_graph(book, shown, denied)
+    assert ours == statuses_of(derivation, book.conditions)
 
 
 @settings(max_examples=100, deadline=None)

@@ -52,10 +52,6 @@ class RuleSet:
         """Go through the rules."""
         return iter(self.rules)
 
-    def __len__(self) -> int:
-        """Return the number of rules."""
-        return len(self.rules)
-
     def touched(self, given: Iterable[Fact]) -> dict[int, Rule]:
         """Return the rules that could fire, by their place in the order."""
         known = set(given)
