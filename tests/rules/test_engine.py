@@ -1,13 +1,16 @@
-"""The engine against three others: a brute-force fixpoint, CLIPS, and itself run again."""
+"""The engine against a brute-force fixpoint, CLIPS, and itself: on all rules, and in threads."""
 
 from __future__ import annotations
 
-import importlib
+import gc
 import logging
 import subprocess
 import sys
+import threading
 import types
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from itertools import groupby
 from typing import Any
 
@@ -16,14 +19,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import books
 
+from headwater.book.files import Sample
 from headwater.book.records import Book
 from headwater.case.read import raw_answer
 from headwater.measure.answer import understand
-from headwater.rules import engine as engine_module
+from headwater.rules import engine
 from headwater.rules.compile import BANDS, Fact, Mark, Rule, compile_rules
-from headwater.rules.engine import build_engine
+from headwater.rules.derivation import RuleSet
 from headwater.rules.evidence import gather
 from headwater.verdict.assess import Reasoner
+
+ANSWER_FOR_A = Rule("answer-for", Fact("a", Mark.CONFIRMED), (Fact("a", Mark.SHOWN),))
 
 
 def fixpoint(rules: Iterable[Rule], given: Iterable[Fact]) -> set[Fact]:
@@ -57,19 +63,42 @@ def books_and_facts(draw: st.DrawFn) -> tuple[Book, list[set[Fact]]]:
 @given(books_and_facts())
 def test_engine_draws_what_brute_force_draws(case: tuple[Book, list[set[Fact]]]) -> None:
     book, inputs = case
-    rules = compile_rules(book)
-    derive = build_engine(rules)
+    rules = RuleSet(compile_rules(book))
     for facts in inputs:
-        derivation = derive(facts)
+        derivation = rules.derive(facts)
         assert set(derivation.firings) | derivation.given == fixpoint(rules, facts)
+
+
+@settings(max_examples=150, deadline=None)
+@given(books_and_facts())
+def test_rules_out_of_touch_are_those_that_could_never_fire(
+    case: tuple[Book, list[set[Fact]]],
+) -> None:
+    book, inputs = case
+    rules = RuleSet(compile_rules(book))
+    for facts in inputs:
+        reach = fixpoint([replace(rule, kind="any", unless=()) for rule in rules], facts)
+        touched = {i: rule for i, rule in enumerate(rules) if reach.issuperset(rule.needs)}
+        assert rules.touched(facts) == touched
+        assert list(rules.touched(facts)) == sorted(touched)
+
+
+@settings(max_examples=60, deadline=None)
+@given(books_and_facts())
+def test_the_touched_rules_fire_as_all_rules_do(case: tuple[Book, list[set[Fact]]]) -> None:
+    """The same firings, in the same order."""
+    book, inputs = case
+    rules = RuleSet(compile_rules(book))
+    for facts in inputs:
+        everything = engine.run(dict(enumerate(rules)), facts)
+        assert list(rules.derive(facts).firings.items()) == list(everything.items())
 
 
 @settings(max_examples=60, deadline=None)
 @given(books_and_facts())
 def test_every_firing_rests_on_earlier_ones(case: tuple[Book, list[set[Fact]]]) -> None:
     book, inputs = case
-    rules = compile_rules(book)
-    derivation = build_engine(rules)(inputs[0])
+    derivation = RuleSet(compile_rules(book)).derive(inputs[0])
     known = set(derivation.given)
     for fact, fired in derivation.firings.items():
         assert known.issuperset(fired[0].needs)
@@ -94,33 +123,79 @@ def test_strata_are_settled_before_they_are_denied(book: Book) -> None:
             assert last.get(fact, -1) < BANDS.index(rule.kind)
 
 
-def test_two_hundred_derivations_leave_no_trace(reasoner: Reasoner) -> None:
-    confirmed = Fact("range-fork-pads-burnt", Mark.SHOWN)
-    other = Fact("front-bore-worn", Mark.DENIED)
-    first = reasoner.derive([confirmed])
-    between = reasoner.derive([other, Fact("front-bore-worn", Mark.SHOWN)])
-    for _ in range(99):
-        reasoner.derive([other])
-        again = reasoner.derive([confirmed])
-        assert again == first
-        assert list(again.firings) == list(first.firings)
-    assert reasoner.derive([other, Fact("front-bore-worn", Mark.SHOWN)]) == between
-
-
 def test_facts_of_no_rule_are_taken_and_derive_nothing() -> None:
-    rule = Rule("answer-for", Fact("a", Mark.CONFIRMED), (Fact("a", Mark.SHOWN),))
-    derive = build_engine([rule])
-    derivation = derive([Fact("z", Mark.SHOWN)])
+    rules = RuleSet((ANSWER_FOR_A,))
+    derivation = rules.derive([Fact("z", Mark.SHOWN)])
     assert derivation.holds("z", Mark.SHOWN)
     assert derivation.firings == {}
-    assert derive([]).firings == {}
-    assert derive([Fact("a", Mark.SHOWN)]).marked(Mark.CONFIRMED) == ["a"]
+    assert rules.derive([]).firings == {}
+    both = rules.derive([Fact("z", Mark.SHOWN), Fact("a", Mark.SHOWN)])
+    assert both.marked(Mark.CONFIRMED) == ["a"]
+
+
+def test_a_derivation_leaves_nothing_to_the_garbage_collector(reasoner: Reasoner) -> None:
+    """Else looking for it costs more than deriving, in a program that holds a large book."""
+    facts = [Fact("range-fork-pads-burnt", Mark.SHOWN)]
+    reasoner.rules.derive(facts)
+    gc.collect()
+    gc.disable()
+    try:
+        for _ in range(3):
+            assert len(reasoner.rules.derive(facts).firings) > 50
+        assert gc.collect() == 0
+    finally:
+        gc.enable()
+
+
+@pytest.fixture(scope="module")
+def stored(book: Book, reasoner: Reasoner) -> list[frozenset[Fact]]:
+    """What a part of the stored cases of the shipped book gives the rules."""
+    everywhere = [s for group in book.samples.values() for s in group]
+    samples = [s for s in everywhere if book.family | s.family == book.family][::12]
+    checks = reasoner.book.checks
+
+    def facts(sample: Sample) -> frozenset[Fact]:
+        judged = [
+            understand(reasoner.book, checks[str(ref)], raw_answer(value))
+            for ref, value in sample.given.items()
+        ]
+        return gather(reasoner.book, judged).facts
+
+    assert len(samples) >= 30
+    return [facts(sample) for sample in samples]
+
+
+def test_threads_that_share_a_rule_set_derive_what_one_alone_does(
+    reasoner: Reasoner, stored: list[frozenset[Fact]]
+) -> None:
+    def firings(facts: frozenset[Fact]) -> list[Any]:
+        return list(reasoner.rules.derive(facts).firings.items())
+
+    by_size = sorted(stored, key=lambda facts: len(reasoner.rules.touched(facts)))
+    cases = by_size[::3] + by_size[:20]
+    alone = [firings(facts) for facts in cases]
+    threads = 16
+    together = threading.Barrier(threads)
+
+    def all_from(start: int) -> list[bool]:
+        together.wait()
+        turns = [(start * 5 + step) % len(cases) for step in range(64)]
+        return [firings(cases[turn]) == alone[turn] for turn in turns]
+
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-4)
+    try:
+        with ThreadPoolExecutor(threads) as pool:
+            same = [each for part in pool.map(all_from, range(threads)) for each in part]
+    finally:
+        sys.setswitchinterval(before)
+    assert same == [True] * (64 * threads), same.count(False)
 
 
 # --- CLIPS: an engine of another make, on the shipped book ------------------------------------
 
 
-def clips_engine(rules: list[Rule]) -> Any:
+def clips_engine(rules: Iterable[Rule]) -> Any:
     """Return a function from given facts to all facts, run by CLIPS (test-only library)."""
     clips = pytest.importorskip("clips")
     environment = clips.Environment()
@@ -153,100 +228,112 @@ def clips_engine(rules: list[Rule]) -> Any:
     return derive
 
 
-def test_clips_concludes_the_same_on_the_shipped_book(book: Book, reasoner: Reasoner) -> None:
+def test_clips_concludes_the_same_on_the_shipped_book(
+    reasoner: Reasoner, stored: list[frozenset[Fact]]
+) -> None:
     derive = clips_engine(reasoner.rules)
-    everywhere = [s for group in book.samples.values() for s in group]
-    samples = [s for s in everywhere if book.family | s.family == book.family][::12]
-    assert len(samples) >= 30
-    for sample in samples:
-        checks = {str(ref): reasoner.book.checks[str(ref)] for ref in sample.given}
-        judged = [
-            understand(reasoner.book, checks[str(ref)], raw_answer(value))
-            for ref, value in sample.given.items()
-        ]
-        facts = gather(reasoner.book, judged).facts
-        ours = reasoner.derive(facts)
-        assert derive(facts) == set(ours.firings) | ours.given, sample.name
+    for facts in stored:
+        ours = reasoner.rules.derive(facts)
+        assert derive(facts) == set(ours.firings) | ours.given, facts
 
 
-# --- The import of experta leaves nothing behind ----------------------------------------------
+# --- The import of experta: late, once, and nothing left behind --------------------------------
+
+
+def in_a_fresh_interpreter(script: str) -> None:
+    """Run a script that has a rule set of one rule at hand; it must end by itself."""
+    preface = """
+import logging, sys, threading
+from headwater.rules.compile import Fact, Mark, Rule
+from headwater.rules.derivation import RuleSet
+shown = [Fact("a", Mark.SHOWN)]
+rules = RuleSet((Rule("answer-for", Fact("a", Mark.CONFIRMED), tuple(shown)),))
+"""
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", preface + script + "print('to the end')"],
+        capture_output=True,
+        text=True,
+        env={"PYTHONPATH": ":".join(str(p) for p in sys.path if p)},
+        timeout=60,
+        check=False,
+    )
+    assert (done.stdout, done.stderr) == ("to the end\n", "")
 
 
 def test_importing_leaves_modules_and_logging_as_they_were() -> None:
-    """In a fresh interpreter: no stand-in stays, no handler, and the standard library is whole."""
-    script = """
-import collections, collections.abc, logging, sys
+    in_a_fresh_interpreter("""
+import collections
 handlers, level = list(logging.getLogger().handlers), logging.getLogger().level
 names = set(vars(collections))
-from headwater.rules.compile import Fact, Mark, Rule
-from headwater.rules.engine import build_engine
-rule = Rule("answer-for", Fact("a", Mark.CONFIRMED), (Fact("a", Mark.SHOWN),))
-derive = build_engine([rule])
-assert derive([Fact("a", Mark.SHOWN)]).holds("a", Mark.CONFIRMED)
+assert rules.derive(shown).holds("a", Mark.CONFIRMED)
 assert "frozendict" not in sys.modules
 assert "experta" in sys.modules
 assert logging.getLogger().handlers == handlers, logging.getLogger().handlers
 assert logging.getLogger().level == level, logging.getLogger().level
 assert set(vars(collections)) == names
-print("clean")
-"""
-    path = [str(p) for p in sys.path if p]
-    done = subprocess.run(
-        [sys.executable, "-W", "error", "-c", script],
-        capture_output=True,
-        text=True,
-        env={"PYTHONPATH": ":".join(path)},
-        timeout=60,
-        check=False,
-    )
-    assert done.stdout.strip() == "clean", done.stderr
+""")
 
 
-@pytest.fixture
-def no_experta(monkeypatch: pytest.MonkeyPatch) -> types.SimpleNamespace:
-    """Take experta out of the loaded modules and hand over a stand-in for its import."""
-    monkeypatch.delitem(sys.modules, "experta", raising=False)
-    return types.SimpleNamespace(KnowledgeEngine=object)
+def test_experta_is_not_imported_before_a_rule_can_fire() -> None:
+    in_a_fresh_interpreter("""
+rules.derive([Fact("a", Mark.DENIED)])
+assert "experta" not in sys.modules
+rules.derive(shown)
+assert "experta" in sys.modules
+""")
 
 
-def test_a_frozendict_of_the_user_is_put_back(
-    monkeypatch: pytest.MonkeyPatch, no_experta: types.SimpleNamespace
+def test_threads_may_import_experta_first_all_at_once() -> None:
+    in_a_fresh_interpreter("""
+sys.setswitchinterval(1e-5)
+together, held = threading.Barrier(8), []
+def first():
+    together.wait()
+    held.append(rules.derive(shown).holds("a", Mark.CONFIRMED))
+threads = [threading.Thread(target=first) for _ in range(8)]
+for thread in threads: thread.start()
+for thread in threads: thread.join()
+assert held == [True] * 8, held
+assert "frozendict" not in sys.modules
+assert logging.getLogger().handlers == []
+""")
+
+
+def test_an_experta_that_cannot_be_imported_says_why_and_leaves_nothing() -> None:
+    in_a_fresh_interpreter("""
+sys.modules["schema"] = None
+try:
+    rules.derive(shown)
+except ImportError as error:
+    assert "schema" in str(error), error
+else:
+    raise AssertionError("derived without experta")
+assert "frozendict" not in sys.modules
+assert logging.getLogger().handlers == []
+""")
+
+
+def test_a_frozendict_and_log_handlers_of_others_stay_theirs(
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     own = types.ModuleType("frozendict")
     monkeypatch.setitem(sys.modules, "frozendict", own)
-    seen = []
-
-    def importing(name: str) -> Any:
-        seen.append((name, sys.modules["frozendict"] is own))
-        return no_experta
-
-    monkeypatch.setattr(importlib, "import_module", importing)
-    assert engine_module._import_experta() is no_experta
-    assert seen == [("experta", False)]
+    root = logging.getLogger()
+    monkeypatch.setattr(root, "handlers", [])
+    others = logging.NullHandler()
+    with engine._ready_for_experta():
+        assert sys.modules["frozendict"] is not own
+        logging.basicConfig()  # what experta does
+        root.addHandler(others)
     assert sys.modules["frozendict"] is own
-
-
-@pytest.mark.usefixtures("no_experta")
-def test_a_half_imported_experta_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    handler = logging.NullHandler()
-
-    def importing(name: str) -> Any:
-        logging.getLogger().addHandler(handler)
-        return types.SimpleNamespace(__name__=name)
-
-    monkeypatch.setattr(importlib, "import_module", importing)
-    with pytest.raises(ImportError, match="KnowledgeEngine"):
-        engine_module._import_experta()
-    assert "frozendict" not in sys.modules
-    assert handler not in logging.getLogger().handlers
+    assert root.handlers == [others]
 
 
 def test_the_stand_in_is_a_mapping_that_cannot_change() -> None:
-    one = engine_module._ReadOnlyMapping({"a": 1}, b=2)
+    one = engine._ReadOnlyMapping({"a": 1}, b=2)
     assert dict(one) == {"a": 1, "b": 2}
     assert len(one) == 2
-    assert hash(one) == hash(engine_module._ReadOnlyMapping(b=2, a=1))
-    assert hash(one) == hash(one)
-    assert one == engine_module._ReadOnlyMapping({"b": 2, "a": 1})
+    assert hash(one) == hash(engine._ReadOnlyMapping(b=2, a=1))
+    assert one == engine._ReadOnlyMapping({"b": 2, "a": 1})
     with pytest.raises(TypeError):
         one["a"] = 3  # type: ignore[index]

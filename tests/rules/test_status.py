@@ -9,14 +9,14 @@ from strategies import Situation, answer_of, answered, check, condition, look, m
 from headwater.book.records import Book
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, compile_rules
-from headwater.rules.engine import Derivation, build_engine
+from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import NEUTRAL, Evidence, gather, likelihoods
-from headwater.rules.status import Reason, Status, mark_of, status_of, why, why_not
+from headwater.rules.status import Explanation, Status, mark_of, status_of, why, why_not
 
 
 def derive(book: Book, findings: list[Judged]) -> tuple[Evidence, Derivation]:
     evidence = gather(book, findings)
-    return evidence, build_engine(compile_rules(book))(evidence.facts)
+    return evidence, RuleSet(compile_rules(book)).derive(evidence.facts)
 
 
 def statuses(book: Book, **given: str) -> dict[str, str]:
@@ -172,10 +172,10 @@ def test_an_answer_says_nothing_of_what_it_does_not_name(bench: Book) -> None:
 # --- why and why not --------------------------------------------------------------------------
 
 
-def leaves(reason: Reason) -> set[Fact]:
-    if reason.rule is None:
-        return {reason.fact}
-    return {fact for below in reason.rests_on for fact in leaves(below)}
+def leaves(step: Explanation) -> set[Fact]:
+    if step.rule is None:
+        return {step.fact}
+    return {fact for below in step.rests_on for fact in leaves(below)}
 
 
 @settings(max_examples=100, deadline=None)
@@ -183,13 +183,13 @@ def leaves(reason: Reason) -> set[Fact]:
 def test_why_ends_in_given_answers(case: Situation) -> None:
     evidence, derivation = derive(case.book, case.findings)
     for cid in case.book.conditions:
-        reason = why(derivation, cid)
+        explanation = why(derivation, cid)
         status = status_of(derivation, cid)
-        assert (reason is None) == (status is Status.UNKNOWN)
-        if reason:
-            assert reason.fact == (cid, mark_of(status))
-            assert leaves(reason)
-            assert leaves(reason) <= evidence.facts
+        assert (explanation is None) == (status is Status.UNKNOWN)
+        if explanation:
+            assert explanation.fact == (cid, mark_of(status))
+            assert leaves(explanation)
+            assert leaves(explanation) <= evidence.facts
 
 
 @settings(max_examples=100, deadline=None)

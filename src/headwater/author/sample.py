@@ -52,7 +52,7 @@ class SampleRunner:
         """Return the statuses alone, which need the rules and nothing else."""
         reasoner = self._reasoner(sample)
         facts = gather(reasoner.book, self._judged(reasoner, sample)).facts
-        return reasoner.statuses(reasoner.derive(facts))
+        return reasoner.statuses(reasoner.rules.derive(facts))
 
     def problems(self) -> Iterator[Problem]:
         """Yield a problem for every sample that does not come out as its author says it must."""

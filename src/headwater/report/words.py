@@ -8,7 +8,7 @@ from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.measure.answer import say_given
 from headwater.rules.compile import Fact, Mark, Rule
-from headwater.rules.status import Obstacle, Reason
+from headwater.rules.status import Explanation, Obstacle
 from headwater.verdict.assess import Assessment
 
 _RULE_WORDS = {
@@ -70,12 +70,12 @@ def answer_words(assessment: Assessment, fact: Fact) -> list[str]:
     return words
 
 
-def why_lines(assessment: Assessment, reason: Reason | None) -> list[str]:
+def why_lines(assessment: Assessment, explanation: Explanation | None) -> list[str]:
     """Return an explanation from the record of firings, indented by depth, each fact once."""
     lines: list[str] = []
     told: set[Fact] = set()
 
-    def tell(step: Reason, depth: int) -> None:
+    def tell(step: Explanation, depth: int) -> None:
         pad = "  " * depth
         if step.rule is None:
             answers = answer_words(assessment, step.fact) or ["given"]
@@ -88,8 +88,8 @@ def why_lines(assessment: Assessment, reason: Reason | None) -> list[str]:
         for below in () if repeated else step.rests_on:
             tell(below, depth + 1)
 
-    if reason:
-        tell(reason, 0)
+    if explanation:
+        tell(explanation, 0)
     return lines
 
 

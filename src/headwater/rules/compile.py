@@ -59,7 +59,7 @@ BANDS = (
 """Kinds of rule, in the order of the strata."""
 
 
-def compile_rules(book: Book) -> list[Rule]:
+def compile_rules(book: Book) -> tuple[Rule, ...]:
     """Return the rules of a book, sorted by stratum and then in the order of the book."""
     rules = [rule for condition in book.conditions for rule in _condition_rules(condition)]
     for (cause, effect), link in book.links.items():
@@ -68,7 +68,7 @@ def compile_rules(book: Book) -> list[Rule]:
             rules += _expected(cause, effect, onward=link.often.p >= EXPECTED_ONWARD_FROM)
     rules += _eliminations(book)
     order = {kind: index for index, kind in enumerate(BANDS)}
-    return sorted(rules, key=lambda rule: order[rule.kind])
+    return tuple(sorted(rules, key=lambda rule: order[rule.kind]))
 
 
 def _condition_rules(cid: str) -> Iterable[Rule]:

@@ -1,35 +1,33 @@
-"""Runs compiled rules on experta; the only module that imports it.
+"""Runs rules on experta; the only module that imports it, itself imported when a rule can fire.
 
-experta 1.9.4 pins a frozendict that does not import on Python 3.10 or newer. A small read-only
-mapping stands in for it while experta is imported, and is taken away again. What was measured of
-experta and shapes this module: every rule gets a salience of its own (at equal salience a rule may
-fire on a fact that is gone, and the order is random between processes); every condition gets a Fact
-subclass of its own (each fact is tested against every literal of its type); the engine is built
-once and reset for each derivation, never retracted from.
+experta 1.9.4 pins a frozendict that does not import on Python 3.10 or newer: a small read-only
+mapping stands in for it while this module is imported, which Python does once and under a lock.
+What was measured of experta and shapes the rest: every rule gets a salience of its own (at equal
+salience a rule may fire on a fact that is gone, and the order is random between processes); every
+derivation gets an engine of its own (one that is shared mixes up the facts of two threads).
 """
 
 from __future__ import annotations
 
-import importlib
-import inspect
 import logging
 import sys
 import types
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import partial
 from typing import Any
 
-from headwater.rules.compile import Fact, Mark, Rule
+from headwater.rules.compile import Fact, Rule
 
 
 class _ReadOnlyMapping(Mapping[Any, Any]):
     """Stands in for `frozendict.frozendict`: a hashable mapping that cannot be changed."""
 
-    __slots__ = ("_hash", "_items")
+    __slots__ = ("_items",)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         self._items = dict(*args, **kwargs)
-        self._hash: int | None = None
 
     def __getitem__(self, key: Any) -> Any:
         return self._items[key]
@@ -41,202 +39,118 @@ class _ReadOnlyMapping(Mapping[Any, Any]):
         return len(self._items)
 
     def __hash__(self) -> int:
-        if self._hash is None:
-            self._hash = hash(frozenset(self._items.items()))
-        return self._hash
+        return hash(frozenset(self._items.items()))
 
 
-def _import_experta() -> Any:
-    if "experta" in sys.modules:
-        return sys.modules["experta"]
+@contextmanager
+def _ready_for_experta() -> Iterator[None]:
+    """Lend experta a frozendict, and a log handler so that it adds none; take both back."""
     stand_in = types.ModuleType("frozendict")
     stand_in.frozendict = _ReadOnlyMapping  # type: ignore[attr-defined]
+    handler = logging.NullHandler()
     before = sys.modules.get("frozendict")
-    root = logging.getLogger()
-    handlers = list(root.handlers)
     sys.modules["frozendict"] = stand_in
+    logging.getLogger().addHandler(handler)
     try:
-        experta = importlib.import_module("experta")
+        yield
     finally:
+        logging.getLogger().removeHandler(handler)
         if before is None:
             del sys.modules["frozendict"]
         else:
             sys.modules["frozendict"] = before
-        root.handlers[:] = handlers
-    if not hasattr(experta, "KnowledgeEngine"):
-        raise ImportError("experta was imported without its KnowledgeEngine")
-    return experta
 
 
-@dataclass(frozen=True, slots=True)
-class Derivation:
-    """What follows from the given facts, and by which firings.
-
-    `firings` maps each derived fact to the rules that concluded it, first one first.
-    """
-
-    given: frozenset[Fact]
-    firings: Mapping[Fact, tuple[Rule, ...]]
-
-    def holds(self, condition: str, mark: Mark) -> bool:
-        """Say whether a mark was given or derived."""
-        fact = Fact(condition, mark)
-        return fact in self.firings or fact in self.given
-
-    def marked(self, mark: Mark) -> list[str]:
-        """Return the conditions that carry a derived mark, in the order derived."""
-        return [fact.condition for fact in self.firings if fact.mark is mark]
-
-
-Deriver = Callable[[Iterable[Fact]], Derivation]
-
-
-def build_engine(rules: list[Rule]) -> Deriver:
-    """Return a function from given facts to their derivation; build it once for each book."""
-    experta = _import_experta()
-    kinds: dict[str, Any] = {}
-
-    def kind(condition: str) -> Any:
-        if condition not in kinds:
-            kinds[condition] = type(f"C{len(kinds)}", (experta.Fact,), {})
-        return kinds[condition]
-
-    def pattern(fact: Fact) -> Any:
-        # experta hashes a fact by its values only: the id keeps facts of two conditions apart.
-        return kind(fact.condition)(mark=f"{fact.mark}:{fact.condition}")
-
-    compiled = []
-    seen: dict[Fact, Any] = {}
-    for index, rule in enumerate(rules):
-        for fact in (*rule.needs, *rule.unless):
-            if fact not in seen:
-                seen[fact] = pattern(fact)
-        conditions = [seen[fact] for fact in rule.needs]
-        conditions += [experta.NOT(seen[fact]) for fact in rule.unless]
-        decorator = experta.Rule(*conditions, salience=len(rules) - index)
-        compiled.append(decorator(_firing(rule, pattern)))
-    engine = _engine_class(experta, compiled)()
-
-    def derive(facts: Iterable[Fact]) -> Derivation:
-        given = frozenset(facts)
-        engine.log = []
-        engine.reset()
-        known = [pattern(fact) for fact in sorted(given) if fact.condition in kinds]
-        if known:
-            engine.declare(*known)
-        engine.run(10 * len(rules) + 10)
-        firings: dict[Fact, list[Rule]] = {}
-        for rule in engine.log:
-            firings.setdefault(rule.concludes, []).append(rule)
-        return Derivation(given, {fact: tuple(fired) for fact, fired in firings.items()})
-
-    return derive
-
-
-def _firing(rule: Rule, pattern: Callable[[Fact], Any]) -> Callable[[Any], None]:
-    def fire(engine: Any) -> None:
-        engine.log.append(rule)
-        engine.declare(pattern(rule.concludes))
-
-    # experta inspects the signature of every rule: telling it saves a third of the build.
-    fire.__signature__ = _FIRE_SIGNATURE  # type: ignore[attr-defined]
-    return fire
-
-
-_FIRE_SIGNATURE = inspect.Signature(
-    [inspect.Parameter("engine", inspect.Parameter.POSITIONAL_OR_KEYWORD)]
-)
-
-
-def _engine_class(experta: Any, rules: list[Any]) -> Any:
-    """Return an engine class with the given rules and a network wired for plain conjunctions.
-
-    experta looks its rules up by inspecting the engine at every reset, tests each fact against the
-    root of every type, and asks every rule for news after every firing: all fine for twenty rules,
-    seconds for three thousand. Here a fact goes straight to the patterns of its type and mark, and
-    only the rules that it touched are asked. Nodes, agenda and strategy are experta's own.
-    """
-    from experta.matchers import ReteMatcher
+with _ready_for_experta():
+    import experta
+    from experta.abstract import Matcher
+    from experta.engine import KnowledgeEngine  # experta itself hides why it could not be imported
     from experta.matchers.rete.check import SameContextCheck
-    from experta.matchers.rete.nodes import (
-        BusNode,
-        ConflictSetNode,
-        FeatureTesterNode,
-        NotNode,
-        OrdinaryMatchNode,
-    )
-    from experta.matchers.rete.token import Token
+    from experta.matchers.rete.nodes import BusNode, ConflictSetNode, NotNode, OrdinaryMatchNode
 
-    class Switchboard(BusNode):  # type: ignore[misc]
-        def __init__(self) -> None:
-            super().__init__()
-            self.patterns: dict[Any, Any] = {}
 
-        def pattern(self, fact: Any) -> Any:
-            key = (type(fact), fact.get("mark"))
-            if key not in self.patterns:
-                self.patterns[key] = FeatureTesterNode(lambda _fact: True)
-            return self.patterns[key]
+def run(rules: Mapping[int, Rule], given: Iterable[Fact]) -> dict[Fact, tuple[Rule, ...]]:
+    """Return the firings of the rules, numbered in the order in which they may fire."""
+    engine = _Engine(rules)
+    engine.reset()
+    engine.declare(*map(experta.Fact, sorted(given)))
+    engine.run()
+    # Its nodes lead back to it: whole, it would wait for the garbage collector and cost more there.
+    engine.matcher.__dict__.clear()
+    return {fact: tuple(fired) for fact, fired in engine.firings.items()}
 
-        def add(self, fact: Any) -> None:
-            node = self.patterns.get((type(fact), fact.get("mark")))
-            if node is not None:
-                node.activate(Token.valid(fact))
 
-    class Matcher(ReteMatcher):  # type: ignore[misc]
-        def build_network(self) -> None:
-            self.root_node = Switchboard()
-            self.nodes: list[Any] = []
-            self.touched: dict[Any, None] = {}
-            for rule in self.engine.get_rules():
-                last: Any = None
-                for element in rule:
-                    last = self.join(last, element)
-                ends = ConflictSetNode(rule)
-                self.nodes.append(ends)
-                last.add_child(ends, self.noting(ends))
+class _Firing(experta.Rule):  # type: ignore[misc]
+    """A rule as experta fires it; what it needs is wired in the network."""
 
-        def join(self, left: Any, element: Any) -> Any:
-            negated = isinstance(element, experta.NOT)
-            right = self.root_node.pattern(element[0] if negated else element)
-            if left is None:
-                return right
-            node = (NotNode if negated else OrdinaryMatchNode)(SameContextCheck())
-            self.nodes.append(node)
-            left.add_child(node, node.activate_left)
-            right.add_child(node, node.activate_right)
-            return node
+    __name__ = "rule of the book"
+    __eq__ = object.__eq__  # it is itself: experta would compare and hash all that it holds
+    __hash__ = object.__hash__
 
-        def noting(self, ends: Any) -> Callable[[Any], None]:
-            def activate(token: Any) -> None:
-                self.touched[ends] = None
-                ends.activate(token)
+    def __new__(cls, rule: Rule, salience: int) -> _Firing:
+        firing = super().__new__(cls, salience=salience)
+        firing.rule = rule
+        return firing  # type: ignore[no-any-return]
 
-            return activate
+    def __call__(self, engine: _Engine) -> None:
+        engine.fire(self.rule)
 
-        def reset(self) -> None:
-            for node in self.nodes:
-                node._reset()
-            self.touched.clear()
 
-        def changes(
-            self,
-            adding: Any = None,
-            deleting: Any = None,  # noqa: ARG002 - experta's own signature; nothing is deleted
-        ) -> tuple[list[Any], list[Any]]:
-            for fact in adding or ():
-                self.root_node.add(fact)
-            news = [ends.get_activations() for ends in self.touched]
-            self.touched.clear()
-            return [a for added, _ in news for a in added], [r for _, gone in news for r in gone]
+class _Network(Matcher):  # type: ignore[misc]
+    """experta's nodes, wired for rules without variables: one bus for each fact.
 
-    class BookEngine(experta.KnowledgeEngine):  # type: ignore[misc]
-        __matcher__ = Matcher
+    For 200 rules experta's own wiring takes sixteen times as long (84 ms, not 5): it tests each
+    fact against the root of every type and asks every rule for news after every firing.
+    """
 
-        def get_rules(self) -> list[Any]:
-            return rules
+    def __init__(self, engine: _Engine) -> None:
+        super().__init__(engine)
+        self.buses: dict[Fact, Any] = defaultdict(BusNode)
+        self.stirred: dict[Any, None] = {}
+        same = SameContextCheck()
+        for index, rule in engine.rules.items():
+            first, *others = rule.needs
+            last = self.buses[first]
+            for fact in others:
+                last = self.join(last, OrdinaryMatchNode(same), fact)
+            for fact in rule.unless:
+                last = self.join(last, NotNode(same), fact)
+            end = ConflictSetNode(_Firing(rule, salience=-index))
+            last.add_child(end, partial(self.stir, end))
 
-        def get_deffacts(self) -> list[Any]:
-            return [self._declare_initial_fact]
+    def join(self, left: Any, node: Any, fact: Fact) -> Any:
+        left.add_child(node, node.activate_left)
+        self.buses[fact].add_child(node, node.activate_right)
+        return node
 
-    return BookEngine
+    def stir(self, end: Any, token: Any) -> None:
+        self.stirred[end] = None
+        end.activate(token)
+
+    def changes(self, adding: Any = (), deleting: Any = ()) -> tuple[list[Any], list[Any]]:
+        assert not deleting, "nothing is ever retracted"
+        for declared in adding:
+            if bus := self.buses.get(declared.get(0)):
+                bus.add(declared)
+        news = [end.get_activations() for end in self.stirred]
+        self.stirred.clear()
+        return [a for added, _ in news for a in added], [a for _, gone in news for a in gone]
+
+    def reset(self) -> None:
+        """Leave the nodes as they are: a network serves one derivation."""
+
+
+class _Engine(KnowledgeEngine):  # type: ignore[misc]
+    """An engine for one derivation."""
+
+    __matcher__ = _Network
+
+    def __init__(self, rules: Mapping[int, Rule]) -> None:
+        self.rules = rules
+        self.firings: dict[Fact, list[Rule]] = {}
+        super().__init__()
+
+    def fire(self, rule: Rule) -> None:
+        if rule.concludes not in self.firings:
+            self.declare(experta.Fact(rule.concludes))
+        self.firings.setdefault(rule.concludes, []).append(rule)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from headwater.rules.compile import Fact, Mark, Rule
-from headwater.rules.engine import Derivation
+from headwater.rules.derivation import Derivation
 
 
 class Status(StrEnum):
@@ -55,26 +55,28 @@ def mark_of(status: Status) -> Mark | None:
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class Explanation:
     """One step of an explanation: a fact, the rule that gave it, and what that rests on."""
 
     fact: Fact
     rule: Rule | None
-    rests_on: tuple[Reason, ...]
+    rests_on: tuple[Explanation, ...]
 
 
-def why(derivation: Derivation, condition: str) -> Reason | None:
+def why(derivation: Derivation, condition: str) -> Explanation | None:
     """Return how the status of a condition was derived; None when nothing is known of it."""
     mark = mark_of(status_of(derivation, condition))
-    return _reason(derivation, Fact(condition, mark)) if mark else None
+    return _explained(derivation, Fact(condition, mark)) if mark else None
 
 
-def _reason(derivation: Derivation, fact: Fact) -> Reason:
+def _explained(derivation: Derivation, fact: Fact) -> Explanation:
     # The first firing rests on earlier ones only, so this ends even where the book has a loop.
     fired = derivation.firings.get(fact)
     if not fired:
-        return Reason(fact, None, ())
-    return Reason(fact, fired[0], tuple(_reason(derivation, need) for need in fired[0].needs))
+        return Explanation(fact, None, ())
+    return Explanation(
+        fact, fired[0], tuple(_explained(derivation, need) for need in fired[0].needs)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ class Obstacle:
 
 
 def why_not(
-    derivation: Derivation, rules: list[Rule], condition: str, mark: Mark = Mark.CONFIRMED
+    derivation: Derivation, rules: Iterable[Rule], condition: str, mark: Mark = Mark.CONFIRMED
 ) -> list[Obstacle]:
     """Return, for every rule that could give the mark, what kept it from firing."""
     obstacles = []

@@ -17,7 +17,7 @@ from headwater.case.model import Case
 from headwater.case.store import CaseWriter, finding_line, removal_line
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
-from headwater.rules.status import Obstacle, Reason, Status, why, why_not
+from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
 from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.session.findings import Finding, check_id, find_out, findings_of, latest
 from headwater.session.openbook import OpenBook, family_of, stand_of
@@ -34,7 +34,7 @@ class Why:
 
     condition: str
     status: Status
-    reason: Reason | None
+    reason: Explanation | None
     obstacles: tuple[Obstacle, ...]
     deciders: tuple[Check, ...]
 

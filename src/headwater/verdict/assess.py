@@ -18,8 +18,8 @@ from headwater.book.model import Check
 from headwater.book.records import Book, Family, for_family
 from headwater.graph.causal import Graph, causal_graph, narrowed
 from headwater.measure.answer import Judged
-from headwater.rules.compile import Fact, Mark, Rule, compile_rules
-from headwater.rules.engine import Derivation, Deriver, build_engine
+from headwater.rules.compile import Fact, Mark, compile_rules
+from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import Evidence, gather
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.drive import DriveAdvice, drive_advice
@@ -99,8 +99,7 @@ class Reasoner:
     """The machinery of one book for one unit family, built once."""
 
     book: Book
-    rules: list[Rule]
-    derive: Deriver
+    rules: RuleSet
     graph: Graph
     worlds: Worlds
     deciders: dict[str, tuple[Check, ...]]
@@ -138,7 +137,7 @@ class Reasoner:
         return self._judge(replace(found.evidence, facts=facts), found.stand, found.posterior)
 
     def _judge(self, evidence: Evidence, here: Stand, kept: Posterior | None = None) -> Assessment:
-        derivation = self.derive(evidence.facts)
+        derivation = self.rules.derive(evidence.facts)
         statuses = self.statuses(derivation)
         believed = kept
         if believed is None:
@@ -218,7 +217,6 @@ def _all_sound(book: Book, statuses: Mapping[str, Status], answered: Mapping[str
 def build_reasoner(book: Book, family: Family) -> Reasoner:
     """Return the reasoner of a book for a unit family."""
     own = for_family(book, family)
-    rules = compile_rules(own)
     touching: dict[str, list[str]] = {}
     deciders: dict[str, list[Check]] = {cid: [] for cid in own.conditions}
     for check in own.checks.values():
@@ -228,8 +226,7 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
             deciders[condition].append(check)
     return Reasoner(
         book=own,
-        rules=rules,
-        derive=build_engine(rules),
+        rules=RuleSet(compile_rules(own)),
         graph=causal_graph(own),
         worlds=make_worlds(network_of(own)),
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
