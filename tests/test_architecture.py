@@ -25,6 +25,8 @@ ROOMS = (
     "case",
     "session",
     "author",
+    "view",
+    "render",
     "report",
     "drill",
     "cli",

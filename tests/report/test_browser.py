@@ -31,10 +31,10 @@ from headwater.report.owner import owner_paper
 from headwater.report.page import page
 from headwater.report.shop import shop_paper
 from headwater.report.svg import svg_file
-from headwater.report.tree import book_tree
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.options import make_options
 from headwater.verdict.prices import read_prices
+from headwater.view.tree import book_tree
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [

@@ -14,17 +14,19 @@ from report.hostile import HOSTILE, hostile_replay
 from sessions import as_session
 from strategies import Situation, held_back, situations
 
-from headwater.report.escape import clean, markdown, markup
+from headwater.render.clean import clean
+from headwater.render.treetext import tree_text
+from headwater.report.escape import markdown, markup
 from headwater.report.look import CSS, PAIRS, contrast
 from headwater.report.markdown import markdown_report
 from headwater.report.owner import owner_paper
 from headwater.report.page import page
-from headwater.report.paper import Section, say
 from headwater.report.shop import shop_paper
 from headwater.report.svg import svg_file
-from headwater.report.tree import Wording, case_trees, tree_text
 from headwater.session.session import Session
 from headwater.verdict.assess import build_reasoner
+from headwater.view.paper import Section, say
+from headwater.view.tree import Wording, case_trees
 
 MAKERS = {"shop": shop_paper, "customer": owner_paper}
 VOID = {"meta", "br", "img", "link", "hr", "input"}

@@ -11,20 +11,11 @@ from report.conftest import Judge
 
 from headwater.book.records import Book, for_family
 from headwater.graph.causal import causal_graph, causes_of
-from headwater.report.line import wrapped
+from headwater.render.line import wrapped
+from headwater.render.treetext import tree_lines, tree_text
 from headwater.report.svg import WIDTH, svg_file, text_width, wrap
-from headwater.report.tree import (
-    Direction,
-    Node,
-    Tree,
-    Wording,
-    book_tree,
-    case_trees,
-    grow,
-    tree_lines,
-    tree_text,
-)
 from headwater.verdict.naming import Naming
+from headwater.view.tree import Direction, Node, Tree, Wording, book_tree, case_trees, grow
 
 SVG_TEXT = "{http://www.w3.org/2000/svg}text"
 

@@ -16,12 +16,13 @@ from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
 from headwater.files import check_target, write_whole
 from headwater.graph.causal import Graph, causal_graph, causes_of, chains_between, loops
+from headwater.render.line import Line
+from headwater.render.treetext import tree_lines
 from headwater.report.contract import contract
-from headwater.report.line import Line
 from headwater.report.text import account_of, verdict_lines, why_status_lines
-from headwater.report.tree import Tree, book_tree, tree_lines
-from headwater.report.words import part_title, title
 from headwater.session.session import Session, open_session
+from headwater.view.tree import Tree, book_tree
+from headwater.view.words import part_title, title
 
 DEMO_CASE = "ridge-07.yaml"
 Loop = tuple[str, ...]

@@ -8,7 +8,7 @@ from typing import IO
 from rich.console import Console
 from rich.text import Text
 
-from headwater.report.line import Line, wrapped
+from headwater.render.line import Line, wrapped
 
 _STYLES = {
     "plain": "",

@@ -25,9 +25,9 @@ from headwater.drill.truth import LEVEL_WORDS, LEVELS, family_for
 from headwater.drill.walk import Stop, case_stops, chain_stops, find_chain, stops_data
 from headwater.errors import HeadwaterError
 from headwater.report.text import Line
-from headwater.report.words import minutes_words, part_title, title
 from headwater.session.search import search_conditions, words_of
 from headwater.session.session import open_session
+from headwater.view.words import minutes_words, part_title, title
 
 HELP = """\
 Some words   the checks that fit them; then the number of one orders it

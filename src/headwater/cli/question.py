@@ -7,9 +7,9 @@ from headwater.book.model import Check
 from headwater.cli.console import Screen
 from headwater.measure.answer import asked_inputs
 from headwater.report.text import Line
-from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.session import Session
 from headwater.verdict.reach import minutes_to_open, still_to_open
+from headwater.view.words import minutes_words, part_title, percent, title
 
 
 def show_question(screen: Screen, session: Session, check: Check) -> None:

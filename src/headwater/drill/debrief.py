@@ -9,7 +9,7 @@ from typing import Any
 from headwater.drill.exercise import Exercise, Order, Run, begin
 from headwater.drill.score import CHECKS, MINUTES, ORIGIN, PARTS, Score
 from headwater.report.text import Line, Lines, step_lines
-from headwater.report.words import minutes_words, part_title, percent, title
+from headwater.view.words import minutes_words, part_title, percent, title
 
 TURN_FROM = 0.1
 """Rise of the true origins, as a probability, below which an order turned nothing."""

@@ -19,12 +19,12 @@ from headwater.drill.exercise import DrillError
 from headwater.drill.truth import plainest, shows
 from headwater.measure.answer import Judged, say_given, understand
 from headwater.report.text import Line, Lines, part_lines, step_lines, unexplained_lines
-from headwater.report.words import minutes_words, title
 from headwater.session.search import words_of
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
+from headwater.view.words import minutes_words, title
 
 EVIDENCE_AT_MOST = 3
 

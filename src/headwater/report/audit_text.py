@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from headwater.report.job_text import chain_words
 from headwater.report.text import Line
-from headwater.report.words import part_title, title
 from headwater.session.comeback import Comeback, Returned
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Audit, ProposedPart, Refused
+from headwater.view.words import part_title, title
 
 Lines = Iterator[Line]
 CHECKS_AT_MOST = 3

@@ -15,7 +15,6 @@ from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
 from headwater.measure.answer import Judged, say_given
 from headwater.report.cost_words import Cost, cost_data, cost_words, make_cost
 from headwater.report.text import HEADLINES, Line
-from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.session.ask import NextCheck
 from headwater.session.session import Session
 from headwater.session.triage import (
@@ -32,6 +31,7 @@ from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.possible import LiveChain
 from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
+from headwater.view.words import minutes_words, part_title, percent, title
 
 DRIVE_WORDS = {"stop": "STOP, do not drive.", "limp": "DRIVE WITH LIMITS.", "ok": "OK to drive in."}
 NOTHING_KNOWN = "LEAVE IT PARKED until something is known."

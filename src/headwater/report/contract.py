@@ -7,14 +7,14 @@ from typing import Any
 from headwater.book.tables import Seat
 from headwater.graph.causal import entrances, loops
 from headwater.measure.answer import Judged
-from headwater.report.words import why_lines
 from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, later_checks, next_checks
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
-from headwater.verdict.possible import live_by_finding
+from headwater.view.tree import shown_chains
+from headwater.view.words import why_lines
 
 
 def contract(session: Session) -> dict[str, Any]:
@@ -80,18 +80,6 @@ def _conditions(assessment: Assessment) -> list[dict[str, Any]]:
         for cid, status in assessment.statuses.items()
         if status is not Status.UNKNOWN
     ]
-
-
-def shown_chains(assessment: Assessment) -> list[NamedChain]:
-    """Return the named chains, and for what is not named the live ones as `open`."""
-    chains: dict[tuple[str, ...], NamedChain] = {}
-    live = live_by_finding(assessment)
-    for account in assessment.accounts.values():
-        for chain in account.chains:
-            chains.setdefault(chain.path, chain)
-        for way in live.get(account.condition, {}).values():
-            chains.setdefault(way.path, NamedChain(way.path, Naming.OPEN))
-    return list(chains.values())
 
 
 def chain_id(assessment: Assessment, path: tuple[str, ...]) -> str:

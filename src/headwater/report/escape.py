@@ -9,28 +9,8 @@ from __future__ import annotations
 
 import html
 import re
-import unicodedata
 
-SHOWN_INSTEAD = "\ufffd"
-_TURNS = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u061c")
-_SPACES = re.compile(r"[\s\u2028\u2029]+")
-
-
-def _fit(ch: str) -> bool:
-    code = ord(ch)
-    if ch in _TURNS or 0xFDD0 <= code <= 0xFDEF or code & 0xFFFE == 0xFFFE:
-        return False
-    return unicodedata.category(ch) not in ("Cc", "Cs")
-
-
-def clean(text: str) -> str:
-    r"""Return text on one line, without characters that a page may not hold.
-
-    >>> clean("a\tb\r\nc")
-    'a b c'
-    """
-    line = _SPACES.sub(" ", text).strip()
-    return "".join(ch if _fit(ch) else SHOWN_INSTEAD for ch in line)
+from headwater.render.clean import clean
 
 
 def markup(text: str) -> str:

@@ -9,11 +9,11 @@ from headwater.book.model import Limit
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
 from headwater.measure.answer import Judged, say_given
-from headwater.report.words import title
 from headwater.rules.compile import Mark
 from headwater.session.findings import latest
 from headwater.session.session import Session
 from headwater.units import Quantity, parse_quantity, show
+from headwater.view.words import title
 
 SPECIAL_WORDS = {
     DONT_KNOW: "not known",

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 
 from headwater.book.records import Book
 from headwater.report.text import HEADLINES, Line
-from headwater.report.words import minutes_words, part_title, percent, title
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.jobsheet import Job, JobSheet
 from headwater.verdict.options import Charge, Option, Way
 from headwater.verdict.prices import Prices
+from headwater.view.words import minutes_words, part_title, percent, title
 
 Lines = Iterator[Line]
 BILL_AT_MOST = 6

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from headwater.report.escape import clean, markdown
+from headwater.render.clean import clean
+from headwater.render.treetext import tree_text
+from headwater.report.escape import markdown
 from headwater.report.look import MARK
-from headwater.report.paper import (
+from headwater.view.paper import (
     Block,
     Drawing,
     Entries,
@@ -18,7 +20,6 @@ from headwater.report.paper import (
     Tone,
     Words,
 )
-from headwater.report.tree import tree_text
 
 DRAWN_WIDTH = 76
 

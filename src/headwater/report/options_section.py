@@ -9,10 +9,10 @@ from headwater.report.job_text import (
     option_cells,
     working_lines,
 )
-from headwater.report.paper import Block, Entries, Entry, Grid, Paragraph, Section, Tone, Words
 from headwater.verdict.assess import Assessment
 from headwater.verdict.options import Option
 from headwater.verdict.prices import Prices
+from headwater.view.paper import Block, Entries, Entry, Grid, Paragraph, Section, Tone, Words
 
 
 def options_section(

@@ -8,7 +8,13 @@ from datetime import date
 from headwater.book.tables import Nature
 from headwater.report.contract import STANDING_CAUTION
 from headwater.report.found import Found, found_rows
-from headwater.report.paper import (
+from headwater.report.text import drive_words
+from headwater.rules.status import Status
+from headwater.session.ask import later_checks, next_checks
+from headwater.session.session import Session
+from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.naming import Naming
+from headwater.view.paper import (
     Block,
     Drawing,
     Entries,
@@ -20,14 +26,8 @@ from headwater.report.paper import (
     listed,
     say,
 )
-from headwater.report.text import drive_words
-from headwater.report.tree import Wording, case_trees
-from headwater.report.words import part_title, percent, verb_in_plain
-from headwater.rules.status import Status
-from headwater.session.ask import later_checks, next_checks
-from headwater.session.session import Session
-from headwater.verdict.assess import Assessment, Ending
-from headwater.verdict.naming import Naming
+from headwater.view.tree import Wording, case_trees
+from headwater.view.words import part_title, percent, verb_in_plain
 
 HEADLINES = {
     Ending.SETTLED: "We know where the trouble began, and it explains everything that we found.",

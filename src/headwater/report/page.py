@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator
 
 from headwater.report.escape import markup
 from headwater.report.look import CSS, MARK
-from headwater.report.paper import (
+from headwater.report.svg import draw
+from headwater.view.paper import (
     Block,
     Drawing,
     Entries,
@@ -21,7 +22,6 @@ from headwater.report.paper import (
     Tone,
     Words,
 )
-from headwater.report.svg import draw
 
 
 def page(paper: Paper) -> str:

@@ -8,9 +8,15 @@ from datetime import date
 from headwater import __version__
 from headwater.book.tables import Seat
 from headwater.case.model import Case
-from headwater.report.contract import cautions, shown_chains
+from headwater.report.contract import cautions
 from headwater.report.found import SEAT_WORDS, Found, found_rows
-from headwater.report.paper import (
+from headwater.report.text import HEADLINES, drive_words
+from headwater.session.ask import NextCheck, later_checks, next_checks
+from headwater.session.session import Session
+from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.naming import Naming
+from headwater.verdict.plan import Step
+from headwater.view.paper import (
     Block,
     Drawing,
     Entries,
@@ -25,14 +31,8 @@ from headwater.report.paper import (
     listed,
     say,
 )
-from headwater.report.text import HEADLINES, drive_words
-from headwater.report.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words
-from headwater.report.words import minutes_words, part_title, percent, title
-from headwater.session.ask import NextCheck, later_checks, next_checks
-from headwater.session.session import Session
-from headwater.verdict.assess import Assessment, Ending
-from headwater.verdict.naming import Naming
-from headwater.verdict.plan import Step
+from headwater.view.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words, shown_chains
+from headwater.view.words import minutes_words, part_title, percent, title
 
 STANDS = {
     Seat.CALL: "with its driver, on the phone",

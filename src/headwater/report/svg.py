@@ -14,10 +14,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from headwater.report.escape import clean, markup
+from headwater.render.clean import clean
+from headwater.report.escape import markup
 from headwater.report.look import DEEP, FAINT, INK, MARK, PAPER, RULE, RUST, SAND
-from headwater.report.tree import Direction, Node, Seen, Tag, Tree
 from headwater.verdict.naming import Naming
+from headwater.view.tree import Direction, Node, Seen, Tag, Tree
 
 WIDTH = 340.0
 FIRST_X = 16.0

@@ -6,22 +6,16 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from headwater.measure.answer import say_given
+from headwater.render.line import Line as Line
+from headwater.render.treetext import tree_lines
 from headwater.report.contract import STANDING_CAUTION, cautions
-from headwater.report.line import Line as Line
-from headwater.report.tree import Wording, named_trees, tree_lines
-from headwater.report.words import (
-    minutes_words,
-    part_title,
-    percent,
-    title,
-    why_lines,
-    why_not_lines,
-)
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DriveAdvice
 from headwater.verdict.plan import Step
+from headwater.view.tree import Wording, named_trees
+from headwater.view.words import minutes_words, part_title, percent, title, why_lines, why_not_lines
 
 Lines = Iterator[Line]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from headwater.report.tree import Tree
+from headwater.view.tree import Tree
 
 
 class Tone(StrEnum):

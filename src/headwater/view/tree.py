@@ -6,22 +6,20 @@ found back to the origins that may have done it (`back`). Paths share the nodes 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headwater.book.records import Book
 from headwater.graph.causal import Graph, likeliest_chains
-from headwater.report.contract import shown_chains
-from headwater.report.escape import clean
-from headwater.report.line import Line, wrapped
-from headwater.report.words import percent, title, verb_in_plain
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import Decision
 from headwater.verdict.naming import Candidate, NamedChain, Naming
+from headwater.verdict.possible import live_by_finding
 from headwater.verdict.reach import cannot_be_seen
+from headwater.view.words import part_title, percent, title, verb_in_plain
 
 MOST_CANDIDATES = 6
 PLAIN_STARTS = {
@@ -101,25 +99,43 @@ class Wording:
         """Return what a condition is called."""
         record = self.book.conditions.get(cid)
         plain = record.plain if record and self.plain else ""
-        return clean(plain or title(self.book, cid))
+        return plain or title(self.book, cid)
 
     def part(self, part: str) -> str:
         """Return what a part is called."""
-        record = self.book.parts.get(part)
-        return clean(record.title if record else part)
+        return part_title(self.book, part)
 
 
-def case_trees(assessment: Assessment, words: Wording) -> list[Tree]:
-    """Return one tree for each named origin, then one for each thing found that none explains."""
-    chains = shown_chains(assessment)
+def shown_chains(assessment: Assessment) -> list[NamedChain]:
+    """Return the named chains, and for what is not named the live ones as `open`."""
+    chains: dict[tuple[str, ...], NamedChain] = {}
+    live = live_by_finding(assessment)
+    for account in assessment.accounts.values():
+        for chain in account.chains:
+            chains.setdefault(chain.path, chain)
+        for way in live.get(account.condition, {}).values():
+            chains.setdefault(way.path, NamedChain(way.path, Naming.OPEN))
+    return list(chains.values())
+
+
+def case_trees(
+    assessment: Assessment, words: Wording, chains: Sequence[NamedChain] | None = None
+) -> list[Tree]:
+    """Return one tree for each named origin, then one for each thing found that none explains.
+
+    `chains` are the shown chains, where the caller has them already.
+    """
+    chains = shown_chains(assessment) if chains is None else chains
     opened = [_open_tree(assessment, words, cid, chains) for cid in assessment.unexplained]
-    return [*named_trees(assessment, words), *(tree for tree in opened if tree)]
+    return [*named_trees(assessment, words, chains), *(tree for tree in opened if tree)]
 
 
-def named_trees(assessment: Assessment, words: Wording) -> list[Tree]:
+def named_trees(
+    assessment: Assessment, words: Wording, chains: Sequence[NamedChain] | None = None
+) -> list[Tree]:
     """Return one tree for each named origin: all that was found of what it did."""
     named: dict[str, list[NamedChain]] = {}
-    for chain in shown_chains(assessment):
+    for chain in shown_chains(assessment) if chains is None else chains:
         if chain.naming is not Naming.OPEN:
             named.setdefault(chain.origin, []).append(chain)
     return [_named_tree(assessment, words, origin, own) for origin, own in named.items()]
@@ -133,7 +149,7 @@ def _named_tree(
     def node(path: Steps, branches: tuple[Node, ...]) -> Node:
         cid = path[-1]
         how = "" if len(path) < 2 else f"so {assessment.book.links[path[-2], cid].how}"
-        return _case_node(assessment, words, cid, clean(how), branches, cid == origin)
+        return _case_node(assessment, words, cid, how, branches, cid == origin)
 
     root = grow((origin,), [chain.path for chain in chains], node)
     start = PLAIN_STARTS[naming] if words.plain else f"Origin, {naming.value}"
@@ -141,7 +157,7 @@ def _named_tree(
 
 
 def _open_tree(
-    assessment: Assessment, words: Wording, found: str, chains: list[NamedChain]
+    assessment: Assessment, words: Wording, found: str, chains: Sequence[NamedChain]
 ) -> Tree | None:
     """Return what may have led to something found: the likeliest origins that are still live."""
     ways = {chain.origin: chain.path for chain in chains if chain.found == found}
@@ -229,7 +245,7 @@ def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
         often = "" if len(path) < 2 else book.links[cid, path[-2]].often.word
         origin = cid in book.origins
         mark = f"origin, {often}" if origin and often else ("origin" if origin else often)
-        return Node(cid, clean(title(book, cid)), mark, origin=origin, branches=branches)
+        return Node(cid, title(book, cid), mark, origin=origin, branches=branches)
 
     root = grow((condition,), wanted, node)
     return Tree(f"What may lead to: {root.text}", Direction.BACK, Naming.OPEN, root)
@@ -244,42 +260,3 @@ def grow(
     branches = [grow((*stem, cid), onward, make) for cid in nexts]
     branches.sort(key=lambda branch: sum(1 for _ in branch.walk()))
     return make(stem, tuple(branches))
-
-
-def tree_lines(tree: Tree) -> Iterator[Line]:
-    """Yield a tree for the terminal: a single branch runs straight on, several stand off.
-
-    What is held is marked; what is released stands in the list of parts that goes with it.
-    """
-    yield from _node_lines(tree.root, tree.way, "  ■ ", "  ", released=False)
-
-
-def tree_text(tree: Tree, width: int = 80) -> str:
-    """Return a tree as plain text."""
-    lines = _node_lines(tree.root, tree.way, "■ ", "", released=True)
-    return "\n".join(row for line in lines for row in wrapped(line, width))
-
-
-def _node_lines(
-    node: Node, way: Direction, lead: str, rest: str, *, released: bool
-) -> Iterator[Line]:
-    beneath = rest + ("│ " if node.branches else "  ")
-    mark = f" [{node.mark}]" if node.mark else ""
-    yield Line(node.text + mark, lead=lead, rest=beneath + "  ")
-    for tag in (tag for tag in node.tags if tag.held or released):
-        style = "bad" if tag.held else "good"
-        yield Line(tag.text, style, lead=beneath + "  ", rest=beneath + "    ")
-    for branch in node.branches:
-        if branch.how:
-            yield Line(branch.how, "quiet", lead=f"{rest}│   ", rest=f"{rest}│   ")
-        lead, after = _leads(rest, way, branch is node.branches[-1], len(node.branches) == 1)
-        yield from _node_lines(branch, way, lead, after, released=released)
-
-
-def _leads(rest: str, way: Direction, is_last: bool, is_only: bool) -> tuple[str, str]:
-    """Return what stands before a branch, and before the rows that follow it."""
-    if is_only:
-        return rest + ("▼ " if way is Direction.DOWN else "▲ "), rest
-    corner = "└" if is_last else "├"
-    tip = "►" if way is Direction.DOWN else "◄"
-    return f"{rest}{corner}{tip} ", rest + ("   " if is_last else "│  ")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import textwrap
 from dataclasses import dataclass
 
+from headwater.render.clean import fit
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -24,10 +26,12 @@ class Line:
 def wrapped(line: Line, width: int) -> list[str]:
     """Return the rows of a paragraph; a word longer than a row is left whole.
 
+    What a terminal would obey, such as an escape, is shown as U+FFFD.
+
     >>> wrapped(Line("one two three", lead="> ", rest="| "), 9)
     ['> one two', '| three']
     """
-    return textwrap.wrap(
+    rows = textwrap.wrap(
         line.text,
         width,
         initial_indent=line.lead or " " * line.indent,
@@ -35,3 +39,4 @@ def wrapped(line: Line, width: int) -> list[str]:
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [fit(row) for row in rows]

@@ -1,0 +1,1 @@
+"""What is shown: worded once, plain records that a pen writes. It decides nothing."""
