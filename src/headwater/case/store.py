@@ -8,7 +8,7 @@ whole line. A lock on the file keeps a second session out.
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
@@ -29,9 +29,14 @@ except ImportError:  # pragma: no cover - a system without advisory locks
 
 
 def new_case_text(
-    name: str, book: Book, family: Mapping[str, str], seat: Seat, complaint: str = ""
+    name: str,
+    book: Book,
+    family: Mapping[str, str],
+    seat: Seat,
+    complaint: str = "",
+    removed: Iterable[str] | None = None,
 ) -> str:
-    """Return the text of a case without findings."""
+    """Return the text of a case without findings; `removed` is left out where nothing is said."""
     lines = [
         f"case: {quote(name)}",
         "book: " + _flow({"name": book.name, "version": book.version, "digest": book.digest}),
@@ -41,6 +46,8 @@ def new_case_text(
         lines.append(f"complaint: {quote(complaint)}")
     lines.append("unit:")
     lines.append(f"  family: {_flow(family)}")
+    if removed is not None:
+        lines.append(f"  removed: [{', '.join(quote(rid) for rid in removed)}]")
     lines.append("findings:")
     return "\n".join(lines) + "\n"
 

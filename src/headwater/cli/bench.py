@@ -3,30 +3,20 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from headwater.book.model import Check
-from headwater.book.records import Book
-from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
-from headwater.case.read import CaseError, read_case
-from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
-from headwater.cli.case import find_condition, show_json, status_of_case
-from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.question import show_live, show_question, show_why
-from headwater.cli.seat import WORDS, add_seat, ask_family, kept, now, parse_family, pick
+from headwater.cli.seat import add_seat, ask_family, kept, now, parse_family, pick
+from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import RawAnswer, asked_inputs
-from headwater.report.contract import contract
-from headwater.report.text import (
-    finding_lines,
-    standing_lines,
-    verdict_lines,
-    why_status_lines,
-)
-from headwater.session.ask import Purpose
-from headwater.session.session import Session, open_session
+
+if TYPE_CHECKING:
+    from headwater.case.store import CaseWriter
+    from headwater.cli.main import Terminal
+    from headwater.measure.answer import RawAnswer
+    from headwater.session.openbook import OpenBook
+    from headwater.session.session import Session
 
 HELP = """\
 Answer with the number or the word of an answer, or with a reading and its unit
@@ -53,194 +43,214 @@ def add_commands(commands: Any) -> None:
         "Asks one question at a time, most telling first, and names the origin.",
     )
     bench.add_argument("--closed", action="store_true", help="the unit is not taken apart yet")
-    bench.set_defaults(run=run, seat=Seat.BENCH)
+    bench.set_defaults(run=run, seat="bench")
     hoist = add_seat(
         commands,
         "hoist",
         "guided questions with the vehicle on the hoist",
         "Asks what can be seen before the unit is out; the case goes on at the bench.",
     )
-    hoist.set_defaults(run=run, seat=Seat.HOIST, closed=False)
+    hoist.set_defaults(run=run, seat="hoist", closed=False)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the session; every answer is on disk before the next question."""
+    from headwater.book.tables import Seat
+    from headwater.case.read import read_case
+    from headwater.case.store import CaseWriter
+    from headwater.session.session import open_session
+
     book = book_of(args)
     # With --json the result alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     new = not args.case.exists()
-    command = args.seat.value
-    with kept(args.case, command):
-        writer = _new_case(args, book.book, prompt) if new else CaseWriter(args.case)
+    with kept(args.case, args.seat):
+        writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
         with writer:
-            case = read_case(args.case)
-            session = open_session(book, case, args.seat, writer, now)
-            _greet(session, prompt, new)
-            _ask_all(session, prompt)
+            session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
+            Bench(session, prompt).hold(new)
             screen.say()
-            if args.json:
-                show_json(terminal, contract(session))
-            else:
-                screen.show(verdict_lines(session))
+            show(terminal, args, "verdict", session)
             screen.say()
-            again = f"headwater {command} {args.case}"
+            again = f"headwater {args.seat} {args.case}"
             screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
-            status = status_of_case(session)
-    return status
+            return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWriter:
-    family = parse_family(book, args.family) if args.family else ask_family(book, prompt)
-    text = new_case_text(args.case.stem, book, family, args.seat, args.complaint)
-    if args.closed:
-        text = text.replace("findings:\n", "  removed: []\nfindings:\n")
+def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
+    from headwater.book.tables import Seat
+    from headwater.case.store import CaseWriter, new_case_text
+
+    whole = book.book
+    family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
+    closed = () if args.closed else None
+    name, seat = args.case.stem, Seat(args.seat)
+    text = new_case_text(name, whole, family, seat, args.complaint, closed)
     return CaseWriter.create(args.case, text)
 
 
-def _greet(session: Session, prompt: Prompt, new: bool) -> None:
-    screen = prompt.screen
-    screen.say()
-    screen.say(f"Case {session.case.case}. {'New' if new else 'Going on'}.", "head")
-    if session.stale:
-        screen.say("The book has changed since the case was made; it is judged anew.", "bad")
-    screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
-    if session.findings:
-        screen.show(finding_lines(session))
-        return
-    screen.say()
-    screen.say("What was found or complained of first? A few words, or Enter to be asked.", "head")
-    words = prompt.ask()
-    if words in ("quit", "done"):
-        return
-    if words:
-        _volunteer(session, prompt, words)
+class Bench:
+    """The person at a guided seat: takes questions, gives answers, asks why."""
 
+    def __init__(self, session: Session, prompt: Prompt) -> None:
+        """Work a session through a prompt."""
+        self.session, self.prompt, self.screen = session, prompt, prompt.screen
 
-def _ask_all(session: Session, prompt: Prompt) -> None:
-    """Ask until the verdict stands, or the person has had enough."""
-    put_off: set[str] = set()
-    swept = False
-    while True:
-        asked = [item for item in session.next() if item.check not in put_off]
-        if not asked and put_off:
-            put_off.clear()
-            continue
-        if not asked:
-            prompt.screen.say()
-            prompt.screen.say("The verdict can no longer change at this seat.", "head")
-            return
-        item = asked[0]
-        if item.purpose is Purpose.SWEEP and not swept:
-            swept = True
-            prompt.screen.say()
-            prompt.screen.say("Every finding is explained.", "good")
-            prompt.screen.say("A few quick looks for fellow origins, while it is apart:")
-        check = session.check(item.check)
-        move = _ask(session, prompt, check)
-        if move == "end":
-            return
-        if move == "later":
-            put_off.add(check.id)
+    def hold(self, new: bool) -> None:
+        """Greet, then ask until the verdict stands or the person has had enough."""
+        if self._greet(new):
+            self._ask_all()
 
+    def _greet(self, new: bool) -> bool:
+        screen, session = self.screen, self.session
+        screen.say()
+        screen.say(f"Case {session.case.case}. {'New' if new else 'Going on'}.", "head")
+        if session.stale:
+            screen.say("The book has changed since the case was made; it is judged anew.", "bad")
+        screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
+        if session.findings:
+            say(screen, "found", session)
+            return True
+        screen.say()
+        ask = "What was found or complained of first? A few words, or Enter to be asked."
+        screen.say(ask, "head")
+        words = self.prompt.ask()
+        if words in ("quit", "done"):
+            return False
+        return not words or self._volunteer(words) != "end"
 
-def _ask(session: Session, prompt: Prompt, check: Check) -> str:
-    """Put one question until it is answered. Returns 'answered', 'later' or 'end'."""
-    screen = prompt.screen
-    show_question(screen, session, check)
-    while True:
-        typed = prompt.ask()
-        command, _, rest = typed.partition(" ")
-        command = command.lower()
-        if command in ("quit", "done", "end"):
-            return "end"
-        if command == "later":
-            return "later"
-        if command == "help":
-            for line in HELP.splitlines():
-                screen.console.print(line)
-        elif command == "why" and rest:
-            _why(session, prompt, rest)
-        elif command == "why":
-            show_why(screen, session, check)
-        elif command == "list":
-            screen.show(finding_lines(session))
-        elif command == "state":
-            screen.show(standing_lines(session.verdict))
-        elif command == "back":
-            return _back(session, prompt)
-        elif command == "find":
-            return _volunteer(session, prompt, rest)
-        elif ":" in typed and typed.partition(":")[0].strip() in session.book.checks:
-            name, _, value = typed.partition(":")
-            if _take(session, prompt, session.check(name.strip()), value.strip()):
+    def _ask_all(self) -> None:
+        put_off: set[str] = set()
+        swept = False
+        while True:
+            asked = [item for item in self.session.next() if item.check not in put_off]
+            if not asked and put_off:
+                put_off.clear()
+                continue
+            if not asked:
+                self.screen.say()
+                self.screen.say("The verdict can no longer change at this seat.", "head")
+                return
+            if self.session.settled and not swept:
+                swept = True
+                self.screen.say()
+                self.screen.say("Every finding is explained.", "good")
+                self.screen.say("A few quick looks for fellow origins, while it is apart:")
+            move = self._ask(asked[0].check)
+            if move == "end":
+                return
+            if move == "later":
+                put_off.add(asked[0].check)
+
+    def _ask(self, check: str) -> str:
+        """Put one question until it is answered. Returns 'answered', 'later' or 'end'."""
+        from headwater.view.asking import Asking
+
+        self.screen.say()
+        say(self.screen, "question", Asking(self.session, check))
+        while True:
+            typed = self.prompt.ask()
+            command, _, rest = typed.partition(" ")
+            command = command.lower()
+            if command in ("quit", "done", "end"):
+                return "end"
+            if command == "later":
+                return "later"
+            if command == "back":
+                return self._back()
+            if command == "find":
+                return self._volunteer(rest)
+            if self._told(command, rest, check):
+                continue
+            name, colon, value = typed.partition(":")
+            if colon and name.strip() in self.session.book.checks:
+                if self._take(name.strip(), value.strip()):
+                    return "answered"
+            elif typed and self._take(check, typed):
                 return "answered"
-        elif typed and _take(session, prompt, check, typed):
+            elif not typed:
+                self.screen.say("An answer, please; '?' if you do not know, 'help' for more.")
+
+    def _told(self, command: str, rest: str, check: str) -> bool:
+        """Show what a command asks for; False where the words are no such command."""
+        from headwater.view.asking import Asking
+
+        if command == "help":
+            self.screen.raw(HELP)
+        elif command == "why" and rest:
+            self._why(rest)
+        elif command == "why":
+            say(self.screen, "purpose", Asking(self.session, check))
+        elif command == "list":
+            say(self.screen, "found", self.session)
+        elif command == "state":
+            say(self.screen, "state", self.session)
+        else:
+            return False
+        return True
+
+    def _why(self, words: str) -> None:
+        from headwater.session.search import find_condition
+        from headwater.view.asking import Doubt
+
+        try:
+            condition = find_condition(self.session.book, words)
+        except HeadwaterError as error:
+            self.screen.say(error.message)
+            return
+        say(self.screen, "why", Doubt(self.session, condition))
+
+    def _back(self) -> str:
+        check = self.session.back()
+        if check is None:
+            self.screen.say("There is nothing to take back.")
             return "answered"
-        elif not typed:
-            screen.say("An answer, please; '?' if you do not know, 'help' for more.")
+        self.screen.say(f"Taken back: {check.ask} Answer it again.")
+        return self._ask(check.id)
 
-
-def _why(session: Session, prompt: Prompt, words: str) -> None:
-    try:
-        condition = find_condition(session.book, words)
-    except CaseError as error:
-        prompt.screen.say(error.message)
-        return
-    prompt.screen.show(why_status_lines(session, condition))
-
-
-def _back(session: Session, prompt: Prompt) -> str:
-    check = session.back()
-    if check is None:
-        prompt.screen.say("There is nothing to take back.")
-        return "answered"
-    prompt.screen.say(f"Taken back: {check.ask} Answer it again.")
-    return _ask(session, prompt, check)
-
-
-def _volunteer(session: Session, prompt: Prompt, words: str) -> str:
-    screen = prompt.screen
-    hits = session.find(words) if words else []
-    if not hits:
-        screen.say("No check fits these words; try others, or answer the questions.")
-        return "answered"
-    screen.say("Which is it? The number; Enter if none.")
-    for number, cid in enumerate(hits, 1):
-        screen.say(f"{number}  {session.check(cid).ask}", indent=2)
-    while True:
-        typed = prompt.ask()
-        if not typed:
+    def _volunteer(self, words: str) -> str:
+        hits = self.session.find(words) if words else []
+        if not hits:
+            self.screen.say("No check fits these words; try others, or answer the questions.")
             return "answered"
-        picked = pick(typed, hits)
-        if picked:
-            return _ask(session, prompt, session.check(picked))
-        screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
+        self.screen.say("Which is it? The number; Enter if none.")
+        for number, cid in enumerate(hits, 1):
+            self.screen.say(f"{number}  {self.session.check(cid).ask}", indent=2)
+        while True:
+            typed = self.prompt.ask()
+            if not typed:
+                return "answered"
+            picked = pick(typed, hits)
+            if picked:
+                return self._ask(picked)
+            self.screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
 
+    def _take(self, check: str, typed: str) -> bool:
+        """Take an answer; a wrong one costs one line and loses nothing."""
+        from headwater.case.read import CaseError
+        from headwater.view.asking import Asking
 
-def _take(session: Session, prompt: Prompt, check: Check, typed: str) -> bool:
-    """Take an answer; a wrong one costs one line and loses nothing."""
-    held_before = set(session.verdict.held)
-    try:
-        session.answer(check.id, _given(prompt, check, typed))
-    except HeadwaterError as error:
-        if isinstance(error, CaseError):
+        held_before = frozenset(self.session.verdict.held)
+        try:
+            self.session.answer(check, self._given(check, typed))
+        except CaseError:
             raise
-        prompt.screen.say(error.message, "bad")
-        return False
-    show_live(prompt.screen, session, check, held_before)
-    return True
+        except HeadwaterError as error:
+            self.screen.say(error.message, "bad")
+            return False
+        say(self.screen, "effect", Asking(self.session, check, held_before))
+        return True
 
+    def _given(self, check: str, typed: str) -> RawAnswer:
+        """Return what was typed as an answer; bench arithmetic is asked for input by input."""
+        from headwater.measure.answer import asked_inputs
+        from headwater.session.hear import special_answer
 
-def _given(prompt: Prompt, check: Check, typed: str) -> RawAnswer:
-    """Return what was typed as an answer; bench arithmetic is asked for input by input."""
-    word = WORDS.get(typed.lower(), typed)
-    answers = [str(a) for a in check.answers]
-    if check.reading is None:
-        return pick(word.lower(), answers) or word
-    inputs = asked_inputs(check)
-    if len(inputs) < 2 or word in (*answers, DONT_KNOW, CANNOT_CHECK, GONE):
+        record = self.session.book.checks[check]
+        word = special_answer(typed) or typed
+        if record.reading is None:
+            return pick(word.lower(), [str(a) for a in record.answers]) or word
+        if word.lower() == "measure":
+            return {name: self.prompt.ask(f"{name}: ") for name in asked_inputs(record)}
         return word
-    if word.lower() != "measure":
-        return word
-    return {name: prompt.ask(f"{name}: ") for name in inputs}

@@ -5,35 +5,19 @@ from __future__ import annotations
 import argparse
 import time
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from headwater.book.model import Check
-from headwater.book.records import Book
-from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.read import read_case
-from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
-from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import add_seat, kept, now, parse_family, pick
-from headwater.files import check_target, write_whole
-from headwater.report.call_sheet import (
-    LABEL,
-    make_sheet,
-    not_yet_words,
-    sheet_data,
-    sheet_lines,
-    sheet_markdown,
-    standing_block,
-)
-from headwater.report.text import Line, finding_lines
-from headwater.session.call import Call
-from headwater.session.hear import read_out
-from headwater.session.search import is_vague, search_complaints
-from headwater.session.session import open_session
-from headwater.session.triage import MOST_QUESTIONS, opening, part_meant
-from headwater.verdict.prices import read_prices
+from headwater.cli.show import say, show, status_of
+
+if TYPE_CHECKING:
+    from headwater.book.model import Check
+    from headwater.case.store import CaseWriter
+    from headwater.cli.main import Terminal
+    from headwater.session.call import Call
+    from headwater.session.openbook import OpenBook
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
@@ -45,6 +29,8 @@ done         end with the call sheet                      help         this list
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
 MOST_SHOWN = 6
 SHEET_HEAD = "# Call sheet"
+"""How a call sheet begins that may be written over."""
+LABEL = 9
 
 
 def add_commands(commands: Any) -> None:
@@ -67,6 +53,16 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
+    from headwater import outputs
+    from headwater.book.tables import Seat
+    from headwater.case.read import read_case
+    from headwater.case.store import CaseWriter
+    from headwater.files import check_target, write_whole
+    from headwater.session.call import Call
+    from headwater.session.session import open_session
+    from headwater.verdict.prices import read_prices
+    from headwater.view.call import Ringing
+
     book = book_of(args)
     if args.sheet:
         check_target(args.sheet, SHEET_HEAD, args.force)
@@ -76,40 +72,31 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     prompt = Prompt(screen, terminal.stdin, args.answers)
     with kept(args.case, "call"):
         new = not args.case.exists()
-        with _new_case(args, book.book, prompt) if new else CaseWriter(args.case) as writer:
-            case = read_case(args.case)
-            session = open_session(book, case, Seat.CALL, writer, now)
+        with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+            session = open_session(book, read_case(args.case), Seat.CALL, writer, now)
             desk = Desk(Call(session, time.monotonic), prompt)
-            if session.findings:
-                screen.say(
-                    f"Going on with the call {case.case}. 'help' lists what to type.", "head"
-                )
-                screen.show(finding_lines(session))
-                ended = desk.ask_all()
-            else:
-                screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
-                ended = "Ended by you." if desk.open(case.complaint) == "end" else desk.ask_all()
-            sheet = make_sheet(session, ended, desk.call.minutes, desk.call.notes, prices)
-            status = status_of_case(session)
-    screen.say()
-    screen.show(sheet_lines(sheet))
+            ringing = Ringing(desk.call, desk.hold(), prices)
     screen.say()
     if args.sheet:
-        write_whole(args.sheet, sheet_markdown(sheet))
+        write_whole(args.sheet, outputs.markdown_text("call-sheet", ringing))
+    show(terminal, args, "call-sheet", ringing)
+    screen.say()
+    if args.sheet:
         screen.say(f"The call sheet is in {args.sheet}.", "quiet")
     screen.say(f"Saved in {args.case}. The shop goes on with: headwater hoist {args.case}", "quiet")
-    if args.json:
-        show_json(terminal, sheet_data(sheet))
-    return status
+    return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWriter:
-    family = parse_family(book, args.family) if args.family else {}
+def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
+    from headwater.book.tables import Seat
+    from headwater.case.store import CaseWriter, new_case_text
+
+    family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
     while not complaint:
         prompt.screen.say("What is wrong? Type the caller's own words.", "head")
         complaint = prompt.ask()
-    text = new_case_text(args.case.stem, book, family, Seat.CALL, complaint)
+    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
     return CaseWriter.create(args.case, text)
 
 
@@ -118,15 +105,25 @@ class Desk:
 
     def __init__(self, call: Call, prompt: Prompt) -> None:
         """Work a call through a prompt."""
-        self.call = call
-        self.session = call.session
-        self.prompt = prompt
-        self.screen = prompt.screen
+        self.call, self.session = call, call.session
+        self.prompt, self.screen = prompt, prompt.screen
+
+    def hold(self) -> str:
+        """Hold the call, or go on with it; return why it ended."""
+        case = self.session.case
+        if self.session.findings:
+            words = f"Going on with the call {case.case}. 'help' lists what to type."
+            self.screen.say(words, "head")
+            say(self.screen, "found", self.session)
+            return self.ask_all()
+        self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+        return "Ended by you." if self.open(case.complaint) == "end" else self.ask_all()
 
     def open(self, words: str) -> str:
         """Find the complaints that the caller's words mean, and take them down."""
-        book = self.session.book
-        said = words
+        from headwater.session.search import is_vague, search_complaints
+
+        book, said = self.session.book, words
         hits = search_complaints(book, said)
         if (is_vague(said) and "nois" not in said and "sound" not in said) or not hits:
             self.screen.say(KINDS, "head")
@@ -137,9 +134,7 @@ class Desk:
             self.screen.say("Which is it? Read them out. Type the numbers; Enter if none.", "head")
             for number, cid in enumerate(shown, 1):
                 record = book.conditions[cid]
-                self.screen.line(
-                    Line(f"{number}  {record.plain or record.title}", indent=2, hang=3)
-                )
+                self.screen.say(f"{number}  {record.plain or record.title}", indent=2, hang=3)
             typed = self.prompt.ask()
             if typed in ("done", "quit"):
                 return "end"
@@ -156,6 +151,8 @@ class Desk:
 
     def _take_down(self, complaint: str, words: str, said: str) -> str:
         """Record a complaint that the caller told unasked; ask where their words leave it open."""
+        from headwater.session.triage import opening
+
         found = opening(self.session.book, complaint, f"{words} {said}")
         if found is None:
             return ""
@@ -171,8 +168,7 @@ class Desk:
             item = self.call.next()
             if item is None:
                 return self.call.over()
-            check = self.session.check(item.check)
-            if self.ask(check) == "end":
+            if self.ask(self.session.check(item.check)) == "end":
                 return "Ended by you."
 
     def ask(self, check: Check) -> str:
@@ -185,49 +181,63 @@ class Desk:
             command = command.lower()
             if command in ("done", "quit") and not rest:
                 return "end"
-            if command == "help" and not rest:
-                for line in HELP.splitlines():
-                    self.screen.say(line)
-            elif command == "wants" and rest:
-                self.screen.say(f'Say: "{self.wants(rest)}"')
-            elif command == "also" and rest:
+            if command == "also" and rest:
                 return self.open(rest) or "answered"
-            elif command == "list" and not rest:
-                self.screen.show(finding_lines(self.session))
-            elif command == "why" and not rest:
-                self.screen.say(
-                    check.means or "It tells the causes apart that are still open.", indent=2
-                )
-            elif command == "back" and not rest:
+            if command == "back" and not rest:
                 return self._back()
-            elif command == "later" and not rest:
+            if command == "later" and not rest:
                 self.call.put_off(check.id)
                 return "answered"
-            elif not typed:
+            if self._told(command, rest, check):
+                continue
+            if not typed:
                 self.screen.say("Type what the caller says; '?' if they do not know.")
             elif self._hear(check, typed, vague):
                 return "answered"
             else:
                 vague = True
 
+    def _told(self, command: str, rest: str, check: Check) -> bool:
+        """Show what a command asks for; False where the words are no such command."""
+        from headwater.view.call import Wanted
+
+        if command == "help" and not rest:
+            self.screen.raw(HELP)
+        elif command == "wants" and rest:
+            say(self.screen, "not-yet", Wanted(self.call, rest))
+        elif command == "list" and not rest:
+            say(self.screen, "found", self.session)
+        elif command == "why" and not rest:
+            means = check.means or "It tells the causes apart that are still open."
+            self.screen.say(means, indent=2)
+        else:
+            return False
+        return True
+
     def show(self, check: Check) -> None:
         """Print where the call stands, then the question with its answers."""
+        from headwater.session.triage import MOST_QUESTIONS
+        from headwater.view.asking import Asking, answer_texts, reading_words
+        from headwater.view.call import Wanted
+
         self.screen.say()
         self.screen.say("-" * min(self.screen.width, 78), "quiet")
-        self.screen.show(standing_block(self.session.verdict, check))
+        say(self.screen, "standing", Wanted(self.call, current=check))
         self.screen.say()
         number = min(self.call.asked + 1, MOST_QUESTIONS)
         question = f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}"
-        self.screen.line(Line(question, "head", hang=LABEL))
-        if check.reading:
-            limit = self.session.book.limits[check.reading.limit]
-            self.screen.say(f"a number with its unit ({limit.unit}), or 'not sure'", indent=LABEL)
-            return
-        answers = [f"{n} {words}" for n, words in enumerate(read_out(check), 1)]
-        self.screen.line(Line("; ".join(answers), indent=LABEL, hang=0))
+        self.screen.say(question, "head", hang=LABEL)
+        asking = Asking(self.session, check.id)
+        unit = reading_words(asking)
+        answers = "; ".join(f"{n} {text}" for n, text in enumerate(answer_texts(asking), 1))
+        told = f"a number with its unit ({unit}), or 'not sure'" if unit else answers
+        self.screen.say(told, indent=LABEL, hang=0)
 
     def _hear(self, check: Check, typed: str, again: bool) -> bool:
         """Take what was said; False where it is vague and the follow-up was put."""
+        from headwater.book.tables import DONT_KNOW
+        from headwater.view.asking import Asking, answer_texts
+
         heard = self.call.hear(check.id, typed)
         if heard.answer is not None:
             self.session.answer(check.id, heard.answer, heard.note)
@@ -236,19 +246,12 @@ class Desk:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
             self.session.answer(check.id, DONT_KNOW, heard.note)
             return True
+        nearest = "; or ".join(answer_texts(Asking(self.session, check.id)))
+        follow_up = f"which is nearest: {nearest}?"
         if check.reading:
-            self.screen.say("Ask: about how much, as a number with its unit?", "head")
-        else:
-            self.screen.say(f"Ask: which is nearest: {'; or '.join(read_out(check))}?", "head")
+            follow_up = "about how much, as a number with its unit?"
+        self.screen.say(f"Ask: {follow_up}", "head")
         return False
-
-    def wants(self, words: str) -> str:
-        """Return what to tell a caller who wants just a part."""
-        assessment = self.session.verdict
-        part = part_meant(assessment, words)
-        if part is None:
-            return "Please do not buy anything yet: the shop has not seen where it begins."
-        return not_yet_words(assessment, part)
 
     def _back(self) -> str:
         check = self.session.back()

@@ -54,9 +54,9 @@ class Screen:
         for text in wrapped(line, self.width):
             self.console.print(Text(text, style=_STYLES[line.style]))
 
-    def say(self, text: str = "", style: str = "plain", indent: int = 0) -> None:
+    def say(self, text: str = "", style: str = "plain", indent: int = 0, hang: int = 2) -> None:
         """Print one paragraph."""
-        self.line(Line(text, style, indent))
+        self.line(Line(text, style, indent, hang))
 
     def raw(self, text: str) -> None:
         """Print text as it is: JSON, a drawing."""

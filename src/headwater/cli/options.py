@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 
 def add_book_options(parser: argparse.ArgumentParser) -> None:
@@ -18,6 +19,6 @@ def add_book_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_json(parser: argparse.ArgumentParser) -> None:
-    """Let the user ask for JSON."""
+def add_json(parser: Any) -> None:
+    """Let the user ask for JSON; `parser` may be a group of forms that exclude one another."""
     parser.add_argument("--json", action="store_true", help="print the result as JSON")

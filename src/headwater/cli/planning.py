@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from headwater.case.read import CaseError, read_case
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
-from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
+from headwater.cli.show import show, status_of
 from headwater.errors import Place
-from headwater.session.session import open_session
+
+if TYPE_CHECKING:
+    from headwater.cli.main import Terminal
 
 
 def add_commands(commands: Any) -> None:
     """Add the commands of this module."""
     plan = commands.add_parser("plan", help="the job sheet of a case")
-    _add_case(plan)
+    form = _add_case(plan)
+    form.add_argument("--csv", action="store_true", help="print the plan as a CSV table")
     plan.set_defaults(run=run_plan)
 
     options = commands.add_parser("options", help="ways to put a unit right, priced")
@@ -35,106 +36,73 @@ def add_commands(commands: Any) -> None:
         epilog="A case that names an earlier one is compared with it as well.",
     )
     _add_case(audit)
-    audit.add_argument("--plan", type=Path, metavar="PLAN", help="the proposed repair, as a file")
-    audit.add_argument("--parts", metavar="LIST", help="a bare list: 'range fork, chain'")
+    proposed = audit.add_mutually_exclusive_group()
+    proposed.add_argument("--plan", type=Path, metavar="PLAN", help="the repair, as a file")
+    proposed.add_argument("--parts", metavar="LIST", help="a bare list: 'range fork, chain'")
     audit.set_defaults(run=run_audit)
 
 
-def _add_case(parser: argparse.ArgumentParser) -> None:
+def _add_case(parser: argparse.ArgumentParser) -> Any:
+    """Add the case and the packs; return the group of forms, of which one may be chosen."""
     parser.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    add_json(parser)
+    form = parser.add_mutually_exclusive_group()
+    add_json(form)
     add_book_options(parser)
+    return form
 
 
 def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the job sheet of a case."""
-    from headwater.report.job_text import sheet_lines
-    from headwater.report.planning_json import sheet_data
-    from headwater.report.text import Line, caution_lines, next_lines
-    from headwater.verdict.assess import Ending
-    from headwater.verdict.jobsheet import job_sheet
+    from headwater import outputs
+    from headwater.case.read import read_case
+    from headwater.session.session import open_session
 
-    found = open_session(book_of(args), read_case(args.case))
-    sheet = job_sheet(found.verdict)
-    if args.json:
-        show_json(terminal, {"case": found.case.case} | sheet_data(found.verdict, sheet))
+    session = open_session(book_of(args), read_case(args.case))
+    if args.csv:
+        terminal.screen.raw(outputs.csv_text("steps", session))
     else:
-        terminal.screen.line(Line(f"Job sheet, case {found.case.case}", "head"))
-        terminal.screen.show(sheet_lines(found.verdict, sheet))
-        if found.verdict.ending is Ending.OPEN:
-            terminal.screen.say()
-            terminal.screen.say("Leave it open: more can be told.", "head")
-            terminal.screen.show(next_lines(found.verdict, most=3))
-        terminal.screen.say()
-        terminal.screen.show(caution_lines(found.verdict))
-    return status_of_case(found)
+        show(terminal, args, "plan", session)
+    return status_of(session)
 
 
 def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the ways to put a unit right, priced from the shop's file."""
-    from headwater.report.job_text import option_lines
-    from headwater.report.planning_json import options_data
-    from headwater.session.proposal import ProposalError, proposal_of_words
-    from headwater.verdict.options import make_options
+    from headwater.case.read import read_case
+    from headwater.session.proposal import parts_asked
+    from headwater.session.session import open_session
     from headwater.verdict.prices import read_prices
+    from headwater.view.options import Pricing
 
     whole = book_of(args)
-    found = open_session(whole, read_case(args.case))
-    book = found.book
+    session = open_session(whole, read_case(args.case))
     prices = read_prices(args.prices, whole.book) if args.prices else None
-    asked: list[str] = []
-    for item in proposal_of_words(args.parts, book).items if args.parts else ():
-        if item.part is None:
-            raise ProposalError(f"the book knows no part '{item.words}'{item.hint}")
-        asked.append(item.part)
-    options = make_options(found.verdict, prices, asked)
-    if args.json:
-        show_json(terminal, {"case": found.case.case} | options_data(options, prices))
-    else:
-        terminal.screen.show(option_lines(found.verdict, options, prices))
-    return status_of_case(found)
+    asked = parts_asked(args.parts, session.book) if args.parts else ()
+    show(terminal, args, "options", Pricing(session, prices, asked))
+    return status_of(session)
 
 
 def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
     """Say what a proposed repair leaves in place, and how a comeback stands to the earlier case."""
-    from headwater.report.audit_text import audit_lines, comeback_lines
-    from headwater.report.planning_json import audit_data, comeback_data
+    from headwater.case.read import CaseError, read_case
+    from headwater.cli.main import DONE, HELD
     from headwater.session.comeback import compare
     from headwater.session.proposal import proposal_of_words, read_proposal
+    from headwater.session.session import open_session
     from headwater.verdict.audit import audit
+    from headwater.view.audit import Auditing
 
-    book = book_of(args)
-    found = open_session(book, read_case(args.case))
-    narrowed = found.book
-    comeback = compare(found)
-    if args.plan and args.parts:
-        raise CaseError("name the plan file or the parts, not both")
+    session = open_session(book_of(args), read_case(args.case))
+    comeback = compare(session)
     proposal = None
     if args.plan:
-        proposal = read_proposal(args.plan, narrowed)
+        proposal = read_proposal(args.plan, session.book)
     elif args.parts:
-        proposal = proposal_of_words(args.parts, narrowed)
+        proposal = proposal_of_words(args.parts, session.book)
     elif comeback is None:
-        raise CaseError(
-            "name a proposed repair: --plan FILE or --parts LIST", Place(str(args.case))
-        )
-    judged = audit(found.verdict, proposal) if proposal else None
-    if args.json:
-        show_json(
-            terminal,
-            {
-                "case": found.case.case,
-                "audit": audit_data(judged) if judged else None,
-                "comeback": comeback_data(comeback) if comeback else None,
-            },
-        )
-    else:
-        if comeback:
-            terminal.screen.show(comeback_lines(found.verdict, comeback))
-        if comeback and judged:
-            terminal.screen.say()
-        if judged:
-            terminal.screen.show(audit_lines(found.verdict, judged))
+        place = Place(str(args.case))
+        raise CaseError("name a proposed repair: --plan FILE or --parts LIST", place)
+    judged = audit(session.verdict, proposal) if proposal else None
+    show(terminal, args, "audit", Auditing(session, judged, comeback))
     if judged:
         return DONE if judged.passed else HELD
-    return status_of_case(found)
+    return status_of(session)

@@ -7,26 +7,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from headwater.book.problem import nearest
-from headwater.book.records import Book, for_family
-from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
-from headwater.case.read import CaseError
 from headwater.cli.options import add_book_options, add_json
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.errors import Place
 
-WORDS = {
-    "?": DONT_KNOW,
-    "don't know": DONT_KNOW,
-    "dont know": DONT_KNOW,
-    "not sure": DONT_KNOW,
-    "x": CANNOT_CHECK,
-    "cannot check": CANNOT_CHECK,
-    "can't check": CANNOT_CHECK,
-    "gone": GONE,
-}
+if TYPE_CHECKING:
+    from headwater.book.records import Book
 
 
 def add_seat(commands: Any, name: str, line: str, description: str) -> argparse.ArgumentParser:
@@ -54,6 +42,8 @@ def kept(case: Path, command: str) -> Iterator[None]:
 
     A case that could not be saved is refused before the first question.
     """
+    from headwater.case.read import CaseError
+
     if not case.parent.is_dir():
         raise CaseError("there is no such folder; make it, or choose another", Place(str(case)))
     try:
@@ -68,31 +58,30 @@ def kept(case: Path, command: str) -> Iterator[None]:
 
 def pick(typed: str, values: list[str]) -> str | None:
     """Return the value that a number or the word itself means."""
-    if typed.isdecimal() and 1 <= int(typed) <= len(values):
+    if typed.isdecimal() and len(typed) < 4 and 1 <= int(typed) <= len(values):
         return values[int(typed) - 1]
     return typed if typed in values else None
 
 
 def parse_family(book: Book, text: str) -> dict[str, str]:
     """Return the family written as `housing=magnesium,drive=chain`."""
+    from headwater.case.read import CaseError
+    from headwater.session.openbook import checked_family
+
     family: dict[str, str] = {}
+    place = Place("--family")
     for pair in filter(None, (p.strip() for p in text.split(","))):
         name, mark, value = (s.strip() for s in pair.partition("="))
         if not mark:
-            raise CaseError(f"'{pair}' must be written attribute=value", Place("--family"))
-        if name not in book.attributes:
-            mend = nearest(name, book.attributes) or f"; known: {', '.join(book.attributes)}"
-            raise CaseError(f"there is no attribute '{name}'{mend}", Place("--family"))
-        values = book.attributes[name].values
-        if value not in values:
-            mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
-            raise CaseError(f"'{name}' cannot be '{value}'{mend}", Place("--family"))
+            raise CaseError(f"'{pair}' must be written attribute=value", place)
         family[name] = value
-    return family
+    return checked_family(book, family, place)
 
 
 def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
     """Ask what the unit is, attribute by attribute."""
+    from headwater.book.records import for_family
+
     screen = prompt.screen
     screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
     family: dict[str, str] = {}

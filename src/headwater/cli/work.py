@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from headwater.cli.main import DONE, Terminal
 from headwater.cli.options import add_json
-from headwater.measure.faults import MeasureError
-from headwater.measure.registry import WORKS, Work, find_work, run_work
+
+if TYPE_CHECKING:
+    from headwater.cli.main import Terminal
+    from headwater.measure.work import Work
 
 
 def add_commands(commands: Any) -> None:
@@ -24,6 +25,11 @@ def add_commands(commands: Any) -> None:
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work something out, or say what it needs."""
+    from headwater.cli.main import DONE
+    from headwater.cli.show import show
+    from headwater.measure.faults import MeasureError
+    from headwater.measure.registry import WORKS, find_work, run_work
+
     if args.name is None:
         for work in WORKS.values():
             terminal.screen.say(f"{work.name}: {work.title}")
@@ -38,28 +44,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         if not mark:
             raise MeasureError(f"'{pair}' must be written INPUT=READING, such as 'bore=80.02 mm'")
         given[name.strip()] = reading.strip()
-    result = run_work(args.name, given)
-    if args.json:
-        from headwater.cli.case import show_json
-
-        show_json(
-            terminal,
-            {
-                "work": result.name,
-                "value": result.value.value,
-                "dimension": result.value.dimension,
-                "uncertainty": result.uncertainty,
-                "further": {name: quantity.value for name, quantity in result.further},
-                "notes": list(result.notes),
-                "formula": result.formula,
-                "source": result.source,
-            },
-        )
-    else:
-        for text in result.lines:
-            terminal.screen.say(text)
-        if not result.uncertainty:
-            terminal.screen.say("uncertainty: none given; write it as in '1.26 ± 0.02 mm'")
+    show(terminal, args, "work", run_work(args.name, given))
     return DONE
 
 

@@ -2,23 +2,85 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from headwater.drill.exercise import Exercise, Order, Run, begin
 from headwater.drill.score import CHECKS, MINUTES, ORIGIN, PARTS, Score
-from headwater.report.text import Line, Lines, step_lines
+from headwater.view.answers import word_words
+from headwater.view.case import step_view
+from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, say
+from headwater.view.verdict import step_entries
 from headwater.view.words import minutes_words, part_title, percent, title
 
 TURN_FROM = 0.1
 """Rise of the true origins, as a probability, below which an order turned nothing."""
 
 
-def answer_words(exercise: Exercise, check_id: str, word: str) -> str:
-    """Return an answer of a check in words."""
-    answer = exercise.reasoner.book.checks[check_id].answers[word]  # type: ignore[index]
-    return answer.says or word.replace("-", " ")
+@dataclass(frozen=True, slots=True)
+class Debriefing:
+    """An exercise that has come to its end: the apprentice's run and what it scored."""
+
+    exercise: Exercise
+    run: Run
+    score: Score
+
+
+@dataclass(frozen=True, slots=True)
+class OrderView:
+    """One order: its answer, its cost, and how probable it left the true origins."""
+
+    check: str
+    answer: str
+    minutes: float
+    opens: tuple[str, ...]
+    could_matter: bool
+    origins: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class RunView:
+    """The orders of one person; `turned_at` counts from 1, None where nothing turned."""
+
+    minutes: float
+    turned_at: int | None
+    orders: tuple[OrderView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreView:
+    """The points of each kind, and what they were taken for."""
+
+    total: int
+    origin: int
+    parts: int
+    minutes: int
+    checks: int
+    right: tuple[str, ...]
+    guessed: tuple[str, ...]
+    missed: tuple[str, ...]
+    wrong: tuple[str, ...]
+    wrong_parts: tuple[str, ...]
+    uncorrected: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DebriefView:
+    """Everything about an exercise, once it is over."""
+
+    level: int
+    seed: int
+    book: str
+    origins: tuple[str, ...]
+    chains: tuple[tuple[str, ...], ...]
+    circle: tuple[str, ...]
+    opening: dict[str, str]
+    pointed_elsewhere: str | None
+    mistaken: str | None
+    run: RunView
+    planner: RunView
+    score: ScoreView
 
 
 def turn_of(run: Run) -> Order | None:
@@ -35,129 +97,127 @@ def turn_of(run: Run) -> Order | None:
     return best[1] if best else None
 
 
-def debrief_pages(exercise: Exercise, run: Run, score: Score) -> list[list[Line]]:
-    """Return the debrief page by page: truth, both runs, plan, score."""
+def debrief_paper(told: Debriefing) -> Paper:
+    """Return the debrief, a page a section: truth, both runs, plan, score."""
+    exercise, run = told.exercise, told.run
     solved = exercise.planner.verdict
-    return [
-        [Line("Debrief", "head"), *_truth_lines(exercise)],
-        list(_run_lines(exercise, run, "Your orders")),
-        list(_run_lines(exercise, exercise.planner, "The planner's orders on the same unit")),
-        [Line("The plan, once the origin is named", "head"), *step_lines(solved, solved.plan)],
-        list(score_lines(exercise, run, score)),
-    ]
+    steps = [step_view(solved, step) for step in solved.plan]
+    return Paper(
+        "",
+        (),
+        (
+            Section("Debrief", tuple(_truth(exercise))),
+            _run_section(exercise, run, "Your orders"),
+            _run_section(exercise, exercise.planner, "The planner's orders on the same unit"),
+            Section("The plan, once the origin is named", (step_entries(steps),)),
+            Section(f"Score: {told.score.total} of 100", tuple(_score(told))),
+        ),
+    )
 
 
-def _truth_lines(exercise: Exercise) -> Lines:
+def _truth(exercise: Exercise) -> Iterator[Block]:
     unit, book = exercise.unit, exercise.reasoner.book
     for chain in unit.chains:
-        yield Line()
-        yield Line(f"Origin: {title(book, str(chain.verdict))}", "head")
+        yield say(Words(f"Origin: {title(book, str(chain.verdict))}", Tone.STRONG))
         for cause, effect in pairwise(chain.path()):
-            yield Line(f"so {book.links[cause, effect].how}", "quiet", indent=4)
-            yield Line(f"-> {title(book, effect)}", indent=2, hang=5)
+            yield say(Words(f"so {book.links[cause, effect].how}", Tone.QUIET))
+            yield say(f"-> {title(book, effect)}")
         if chain.tempting:
             wrong = f"{chain.tempting.repair}. It leads to: {chain.tempting.leads_to}."
-            yield Line(f"The wrong repair that tempts here: {wrong}", indent=2)
+            yield say(f"The wrong repair that tempts here: {wrong}")
     if unit.loop:
-        yield Line()
         names = "; ".join(title(book, cid) for cid in unit.loop)
-        yield Line(f"A circle that cannot start itself; the origin entered it: {names}")
+        yield say(f"A circle that cannot start itself; the origin entered it: {names}")
     for check_id, words in ((unit.herring, "pointed elsewhere"), (unit.mistaken, "was mistaken")):
         if check_id:
-            answer = answer_words(exercise, check_id, unit.opening[check_id])
-            yield Line(f"This {words}: {book.checks[check_id].ask} {answer}")
+            answer = word_words(book, check_id, unit.opening[check_id])
+            yield say(f"This {words}: {book.checks[check_id].ask} {answer}")
 
 
-def _run_lines(exercise: Exercise, run: Run, head: str) -> Lines:
-    book = exercise.reasoner.book
-    yield Line(f"{head}: {len(run.orders)}, {minutes_words(run.minutes)}", "head")
-    turn = turn_of(run)
-    for number, order in enumerate(run.orders, 1):
-        answer = answer_words(exercise, order.check, order.answer)
-        ask = book.checks[order.check].ask
-        yield Line(f"{number:2}. {ask} {answer} ({minutes_words(order.minutes)})", hang=4)
-        if not order.mattered:
-            yield Line("could not have mattered", "bad", indent=4)
+def _run_section(exercise: Exercise, run: Run, head: str) -> Section:
+    book, turn = exercise.reasoner.book, turn_of(run)
+    entries = []
+    for order in run.orders:
+        points = [] if order.mattered else ["could not have mattered"]
         if order is turn:
-            yield Line("here it turned; the origin now stands at:", "good", indent=4)
-            for origin, chance in order.chances.items():
-                yield Line(f"{title(book, origin)}: {percent(chance)}", "good", indent=6)
+            stands = (f"{title(book, o)}: {percent(p)}" for o, p in order.chances.items())
+            points.append(f"here it turned; the origin now stands at: {'; '.join(stands)}")
+        answer = word_words(book, order.check, order.answer)
+        text = f"{book.checks[order.check].ask} {answer} ({minutes_words(order.minutes)})"
+        entries.append(Entry((Words(text),), tuple(points)))
+    blocks: list[Block] = [Entries(tuple(entries), numbered=True)]
     if run.orders and turn is None:
-        yield Line("None of these brought the origin nearer.", "bad", indent=4)
+        blocks.append(say(Words("None of these brought the origin nearer.", Tone.HELD)))
+    return Section(f"{head}: {len(run.orders)}, {minutes_words(run.minutes)}", tuple(blocks))
 
 
-def score_lines(exercise: Exercise, run: Run, score: Score) -> Lines:
+def _score(told: Debriefing) -> Iterator[Block]:
     """Yield the score with what was taken off, and for what."""
-    book = exercise.reasoner.book
-    yield Line(f"Score: {score.total} of 100", "head")
-    yield Line(f"origin   {score.origin:3} of {ORIGIN}", indent=2)
-    yield from _named(book_titles(exercise, score.guessed), "right, but a guess: not proven yet")
-    yield from _named(book_titles(exercise, score.left), "missed")
-    yield from _named(book_titles(exercise, score.wrong), "named, and not there")
-    yield Line(f"parts    {score.parts:3} of {PARTS}", indent=2)
-    wrong = [part_title(book, part) for part in score.wrong_parts]
-    yield from _named(wrong, "nothing on this unit is mended by it")
-    yield from _named(book_titles(exercise, score.uncorrected), "left uncorrected")
-    pace = f"yours {minutes_words(run.minutes)}, planner {minutes_words(exercise.planner.minutes)}"
-    yield Line(f"minutes  {score.minutes:3} of {MINUTES}  ({pace})", indent=2)
+    book, score, run = told.exercise.reasoner.book, told.score, told.run
+
+    def names(conditions: Iterable[str], what: str) -> Iterator[Block]:
+        for cid in conditions:
+            yield say(Words(f"{what}: {title(book, cid)}", Tone.HELD))
+
+    yield say(f"origin   {score.origin:3} of {ORIGIN}")
+    yield from names(score.guessed, "right, but a guess: not proven yet")
+    yield from names(score.left, "missed")
+    yield from names(score.wrong, "named, and not there")
+    yield say(f"parts    {score.parts:3} of {PARTS}")
+    for part in score.wrong_parts:
+        text = f"nothing on this unit is mended by it: {part_title(book, part)}"
+        yield say(Words(text, Tone.HELD))
+    yield from names(score.uncorrected, "left uncorrected")
+    planner = minutes_words(told.exercise.planner.minutes)
+    pace = f"yours {minutes_words(run.minutes)}, planner {planner}"
+    yield say(f"minutes  {score.minutes:3} of {MINUTES}  ({pace})")
     needless = f"{len(run.needless)} that could not have mattered"
-    yield Line(f"checks   {score.checks:3} of {CHECKS}  ({needless})", indent=2)
+    yield say(f"checks   {score.checks:3} of {CHECKS}  ({needless})")
 
 
-def book_titles(exercise: Exercise, conditions: Iterable[str]) -> list[str]:
-    """Return the titles of conditions."""
-    return [title(exercise.reasoner.book, cid) for cid in conditions]
+def debrief_view(told: Debriefing) -> DebriefView:
+    """Return the result as a record."""
+    exercise, score = told.exercise, told.score
+    unit = exercise.unit
+    return DebriefView(
+        exercise.level,
+        exercise.seed,
+        exercise.reasoner.book.digest,
+        unit.origins,
+        tuple(chain.path() for chain in unit.chains),
+        unit.loop,
+        dict(unit.opening),
+        unit.herring,
+        unit.mistaken,
+        _run(told.run),
+        _run(exercise.planner),
+        ScoreView(
+            score.total,
+            score.origin,
+            score.parts,
+            score.minutes,
+            score.checks,
+            score.right,
+            score.guessed,
+            score.left,
+            score.wrong,
+            score.wrong_parts,
+            score.uncorrected,
+        ),
+    )
 
 
-def _named(names: Iterable[str], what: str) -> Lines:
-    for name in names:
-        yield Line(f"{what}: {name}", "bad", indent=6)
-
-
-def debrief_data(exercise: Exercise, run: Run, score: Score) -> dict[str, Any]:
-    """Return the result as plain data, ready for `json.dumps`."""
-    return {
-        "level": exercise.level,
-        "seed": exercise.seed,
-        "book": exercise.reasoner.book.digest,
-        "origins": list(exercise.unit.origins),
-        "chains": [list(chain.path()) for chain in exercise.unit.chains],
-        "circle": list(exercise.unit.loop),
-        "opening": dict(exercise.unit.opening),
-        "pointed_elsewhere": exercise.unit.herring,
-        "mistaken": exercise.unit.mistaken,
-        "run": _run_data(run),
-        "planner": _run_data(exercise.planner),
-        "score": {
-            "total": score.total,
-            "origin": score.origin,
-            "parts": score.parts,
-            "minutes": score.minutes,
-            "checks": score.checks,
-            "right": list(score.right),
-            "guessed": list(score.guessed),
-            "missed": list(score.left),
-            "wrong": list(score.wrong),
-            "wrong_parts": list(score.wrong_parts),
-            "uncorrected": list(score.uncorrected),
-        },
-    }
-
-
-def _run_data(run: Run) -> dict[str, Any]:
+def _run(run: Run) -> RunView:
     turn = turn_of(run)
-    return {
-        "minutes": run.minutes,
-        "turned_at": run.orders.index(turn) + 1 if turn else None,
-        "orders": [
-            {
-                "check": order.check,
-                "answer": order.answer,
-                "minutes": order.minutes,
-                "opens": list(order.opens),
-                "could_matter": order.mattered,
-                "origins": {o: round(p, 4) for o, p in order.chances.items()},
-            }
-            for order in run.orders
-        ],
-    }
+    orders = tuple(
+        OrderView(
+            order.check,
+            order.answer,
+            order.minutes,
+            order.opens,
+            order.mattered,
+            {o: round(p, 4) for o, p in order.chances.items()},
+        )
+        for order in run.orders
+    )
+    return RunView(run.minutes, run.orders.index(turn) + 1 if turn else None, orders)

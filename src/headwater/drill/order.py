@@ -9,8 +9,11 @@ from itertools import pairwise
 from typing import TypeVar
 
 from headwater.book.model import Chain, Check
+from headwater.book.records import Book
 from headwater.drill.truth import pick
 from headwater.verdict.assess import Reasoner
+from headwater.view.paper import Paper, Tone, Words, say
+from headwater.view.words import title
 
 CHOICES = 4
 T = TypeVar("T")
@@ -81,11 +84,7 @@ def make_puzzle(reasoner: Reasoner, chain: Chain, seed: int) -> Puzzle:
 
 
 def _shows(check: Check, condition: str) -> bool:
-    return any(
-        str(c) == condition and sureness.decisive
-        for answer in check.answers.values()
-        for c, sureness in answer.shows.items()
-    )
+    return any(check.shows(str(word), condition) for word in check.answers)
 
 
 def mark(puzzle: Puzzle, ordered: Sequence[str], picked: Sequence[str | None]) -> Marks:
@@ -96,3 +95,71 @@ def mark(puzzle: Puzzle, ordered: Sequence[str], picked: Sequence[str | None]) -
         choice == question.right for choice, question in zip(picked, puzzle.questions, strict=True)
     )
     return Marks(links, len(puzzle.path) - 1, evidence, len(puzzle.questions))
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """A chain as somebody explained it back: their order, and the checks they picked."""
+
+    book: Book
+    chain: str
+    puzzle: Puzzle
+    ordered: tuple[str, ...]
+    picked: tuple[str, ...]
+
+    @property
+    def marks(self) -> Marks:
+        """What came out."""
+        return mark(self.puzzle, self.ordered, self.picked)
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceView:
+    """One question for evidence, with what was right and what was picked."""
+
+    condition: str
+    right: str
+    picked: str
+
+
+@dataclass(frozen=True, slots=True)
+class ExplainedView:
+    """How a chain was explained back; `links` and `evidence` are right and of how many."""
+
+    chain: str
+    path: tuple[str, ...]
+    ordered: tuple[str, ...]
+    links: tuple[int, ...]
+    evidence: tuple[int, ...]
+    questions: tuple[EvidenceView, ...]
+
+
+def explained_view(told: Explained) -> ExplainedView:
+    """Return an explanation as a record."""
+    marks, puzzle = told.marks, told.puzzle
+    questions = tuple(
+        EvidenceView(q.condition, q.right, choice)
+        for q, choice in zip(puzzle.questions, told.picked, strict=True)
+    )
+    links, evidence = (marks.links, marks.links_of), (marks.evidence, marks.evidence_of)
+    return ExplainedView(told.chain, puzzle.path, told.ordered, links, evidence, questions)
+
+
+def explained_paper(told: Explained) -> Paper:
+    """Return the marks, and the chain as it is."""
+    marks, book, path = told.marks, told.book, told.puzzle.path
+    blocks = [
+        say(Words(f"Links right: {marks.links} of {marks.links_of}.", Tone.STRONG)),
+        say(Words(f"Evidence right: {marks.evidence} of {marks.evidence_of}.", Tone.STRONG)),
+        say("The chain, origin first:"),
+        say(title(book, path[0])),
+    ]
+    for cause, effect in pairwise(path):
+        blocks.append(say(Words(f"so {book.links[cause, effect].how}", Tone.QUIET)))
+        blocks.append(say(f"-> {title(book, effect)}"))
+    for question, choice in zip(told.puzzle.questions, told.picked, strict=True):
+        if choice != question.right:
+            ask = book.checks[question.right].ask
+            text = f"What shows '{title(book, question.condition)}': {ask}"
+            blocks.append(say(Words(text, Tone.HELD)))
+    return Paper("", tuple(blocks), ())

@@ -202,7 +202,7 @@ def _opened(
             (check.id, word)
             for check in reasoner.deciders[str(one.found)]
             for word in (plainest(check, unit.present),)
-            if shows(check, word, str(one.found))
+            if check.shows(word, str(one.found))
         ]
         if not shown:
             return None
@@ -232,12 +232,6 @@ def _opened(
         herring,
         mistaken,
     )
-
-
-def shows(check: Check, word: str, condition: str) -> bool:
-    """Say whether an answer shows a condition decisively."""
-    sureness = check.answers[word].shows.get(condition)  # type: ignore[index,call-overload]
-    return bool(sureness and sureness.decisive)
 
 
 def _herring(

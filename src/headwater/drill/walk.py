@@ -11,19 +11,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
+from headwater.case.model import Case
 from headwater.drill.exercise import DrillError
-from headwater.drill.truth import plainest, shows
-from headwater.measure.answer import Judged, say_given, understand
-from headwater.report.text import Line, Lines, part_lines, step_lines, unexplained_lines
+from headwater.drill.truth import plainest
+from headwater.measure.answer import Judged
+from headwater.session.findings import Finding, find_out
+from headwater.session.openbook import OpenBook
 from headwater.session.search import words_of
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending, Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
+from headwater.view.answers import answer_words, word_words
+from headwater.view.case import case_view
+from headwater.view.paper import Block, Paper, Section, Tone, Words, say, texts_of
+from headwater.view.verdict import part_entries, step_entries, unexplained_sections
 from headwater.view.words import minutes_words, title
 
 EVIDENCE_AT_MOST = 3
@@ -33,9 +38,16 @@ EVIDENCE_AT_MOST = 3
 class Stop:
     """One stop: what stands on the screen, what to ask the class, and what is told after."""
 
-    shown: tuple[Line, ...]
+    shown: tuple[Block, ...]
     ask: str
-    told: tuple[Line, ...]
+    told: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A chain or a case as a row of stops."""
+
+    stops: tuple[Stop, ...]
 
 
 def find_chain(book: Book, text: str) -> Chain:
@@ -57,24 +69,26 @@ def find_chain(book: Book, text: str) -> Chain:
     return book.chains[best[0][1]]
 
 
-def proving(reasoner: Reasoner, path: Sequence[str]) -> Assessment:
-    """Return the verdict on findings that show every condition of a path, on a torn-down unit."""
+def proving(reasoner: Reasoner, path: Sequence[str]) -> Session:
+    """Return a session with findings that show every condition of a path, on a torn-down unit."""
     book = reasoner.book
-    judged: dict[str, Judged] = {}
+    found: dict[str, Finding] = {}
     for cid in path:
         for check in reasoner.deciders[cid]:
             word = plainest(check, path)
-            if shows(check, word, cid):
-                judged[check.id] = understand(book, check, word)
-    return reasoner.assess(judged.values(), Stand(removed=torn_down(book)))
+            if check.shows(word, cid):
+                found[check.id] = find_out(book, check.id, word)
+    stand = Stand(removed=torn_down(book))
+    findings = list(found.values())
+    return Session(OpenBook(book), Case(case="walk"), {}, reasoner, stand, findings)
 
 
 def chain_stops(reasoner: Reasoner, chain: Chain) -> list[Stop]:
     """Return the stops of a chain of the book."""
     path = chain.path()
-    assessment = proving(reasoner, path)
-    stops = list(_path_stops(assessment, path, chain.tempting, None))
-    return [*stops, _last(assessment, path)]
+    proven = proving(reasoner, path)
+    stops = list(_path_stops(proven.verdict, path, chain.tempting, None))
+    return [*stops, _last(proven, path)]
 
 
 def case_stops(session: Session) -> list[Stop]:
@@ -95,33 +109,42 @@ def case_stops(session: Session) -> list[Stop]:
     stops: list[Stop] = [_opening(session)]
     for path in longest:
         stops += _path_stops(assessment, path, _tempting(assessment.book, path), session)
-    told = [*part_lines(assessment), *unexplained_lines(assessment)]
+    told = list(_standing(session))
     if assessment.plan and assessment.ending is Ending.SETTLED:
-        told += [Line(), Line("The plan, origin first", "head")]
-        told += step_lines(assessment, assessment.plan)
-    told = told or [Line("Nothing abnormal was found.")]
+        told += [say(Words("The plan, origin first", Tone.STRONG)), _plan(session)]
+    told = told or [say("Nothing abnormal was found.")]
     question = "Which parts may be acted on now, which are held, and why?"
-    return [*stops, Stop((Line("What comes of it", "head"),), question, tuple(told))]
+    return [*stops, Stop((say(Words("What comes of it", Tone.STRONG)),), question, tuple(told))]
 
 
 def _opening(session: Session) -> Stop:
     book = session.verdict.book
-    shown = [Line("A case from the store, names removed", "head")]
+    shown = [say(Words("A case from the store, names removed", Tone.STRONG))]
     family = ", ".join(f"{name} {value}" for name, value in session.family.items())
-    shown += [Line(f"Unit: {family}", "quiet")] if family else []
-    told = [Line("Found, in order", "head")]
-    told += [Line(f"- {_finding(book, judged)}", indent=2) for judged in session.answers.values()]
+    shown += [say(Words(f"Unit: {family}", Tone.QUIET))] if family else []
+    told = [say(Words("Found, in order", Tone.STRONG))]
+    told += [say(f"- {_finding(book, judged)}") for judged in session.answers.values()]
     first = next(iter(session.answers.values()), None)
-    shown += [Line(f"First finding: {_finding(book, first)}")] if first else []
+    shown += [say(f"First finding: {_finding(book, first)}")] if first else []
     return Stop(tuple(shown), "What would you look at next, and what would it tell?", tuple(told))
 
 
+def _standing(session: Session) -> Iterator[Block]:
+    """Yield what the gate says of each part, and what is not explained."""
+    view = case_view(session)
+    if view.parts:
+        yield part_entries(view)
+    for section in unexplained_sections(view):
+        yield say(Words(section.heading, Tone.HELD))
+        yield from section.blocks
+
+
+def _plan(session: Session) -> Block:
+    return step_entries(case_view(session).plan)
+
+
 def _finding(book: Book, judged: Judged) -> str:
-    check = book.checks[judged.check]
-    limit = book.limits[check.reading.limit] if check.reading else None
-    said = judged.special or say_given(judged, limit)
-    answer = check.answers.get(said)  # type: ignore[call-overload]
-    return f"{check.ask} {answer.says if answer and answer.says else said.replace('-', ' ')}"
+    return f"{book.checks[judged.check].ask} {answer_words(book, judged)}"
 
 
 def _tempting(book: Book, path: tuple[str, ...]) -> Tempting | None:
@@ -137,12 +160,12 @@ def _path_stops(
 ) -> Iterator[Stop]:
     book = assessment.book
     found = book.conditions[path[-1]]
-    shown = [Line(f"Found: {found.title}", "head")]
-    shown += [Line(found.looks, indent=2)] if found.looks else []
-    told: list[Line] = []
+    shown = [say(Words(f"Found: {found.title}", Tone.STRONG))]
+    shown += [say(found.looks)] if found.looks else []
+    told: list[Block] = []
     if tempting:
-        told.append(Line(f"The tempting repair, and a wrong one: {tempting.repair}.", "bad"))
-        told.append(Line(f"What comes of it: {tempting.leads_to}."))
+        wrong = f"The tempting repair, and a wrong one: {tempting.repair}."
+        told += [say(Words(wrong, Tone.HELD)), say(f"What comes of it: {tempting.leads_to}.")]
     told += evidence_lines(assessment, path[-1], case)
     yield Stop(tuple(shown), "What would most people do with it? What comes of that?", tuple(told))
     for cause, effect in reversed(list(pairwise(path))):
@@ -152,21 +175,21 @@ def _path_stops(
 def _link_stop(assessment: Assessment, cause: str, effect: str, case: Session | None) -> Stop:
     book = assessment.book
     link = book.links[cause, effect]
-    told = [Line(title(book, cause), "head")]
+    told: list[Block] = [say(Words(title(book, cause), Tone.STRONG))]
     looks = book.conditions[cause].looks
-    told += [Line(looks, indent=2)] if looks else []
-    told.append(Line(f"How it works ({link.often.word}): {link.how}.", indent=2))
+    told += [say(looks)] if looks else []
+    told.append(say(f"How it works ({link.often.word}): {link.how}."))
     told += evidence_lines(assessment, cause, case)
     rivals = [c for c, e in book.links if e == effect and c != cause]
     if rivals:
         names = "; ".join(title(book, c) for c in rivals[:4])
         more = f"; and {len(rivals) - 4} more" if len(rivals) > 4 else ""
-        told.append(Line(f"The same can come from: {names}{more}.", "quiet", indent=2))
-    shown = (Line(f"Why: {title(book, effect)}?", "head"),)
+        told.append(say(Words(f"The same can come from: {names}{more}.", Tone.QUIET)))
+    shown = (say(Words(f"Why: {title(book, effect)}?", Tone.STRONG)),)
     return Stop(shown, "What can do this, how, and what would show it?", tuple(told))
 
 
-def evidence_lines(assessment: Assessment, condition: str, case: Session | None) -> Lines:
+def evidence_lines(assessment: Assessment, condition: str, case: Session | None) -> Iterator[Block]:
     """Yield the checks that would show a condition; in a case, what was found first."""
     book = assessment.book
     record = book.conditions[condition]
@@ -174,48 +197,62 @@ def evidence_lines(assessment: Assessment, condition: str, case: Session | None)
     answered = case.answers if case else {}
     for check in deciding:
         if check.id in answered:
-            yield Line(f"Evidence here: {_finding(book, answered[check.id])}", "good", indent=2)
+            yield say(Words(f"Evidence here: {_finding(book, answered[check.id])}", Tone.RELEASED))
     for check in [c for c in deciding if c.id not in answered][:EVIDENCE_AT_MOST]:
-        word = _shown_by(check, condition)
-        says = check.answers[word].says or word  # type: ignore[index]
-        yield Line(
-            f"It would show: {check.ask} {says} ({minutes_words(check.minutes)}, {check.seats[0]})",
-            indent=2,
-            hang=4,
-        )
+        says = word_words(book, check.id, _shown_by(check, condition))
+        cost = f"({minutes_words(check.minutes)}, {check.seats[0]})"
+        yield say(f"It would show: {check.ask} {says} {cost}")
     if not deciding:
         why = record.unobservable or "no check settles it"
-        yield Line(f"It cannot be seen: {why}.", indent=2)
+        yield say(f"It cannot be seen: {why}.")
 
 
 def _shown_by(check: Check, condition: str) -> str:
     """Return the answer that shows a condition decisively; empty if none does."""
-    return next((str(w) for w in check.answers if shows(check, str(w), condition)), "")
+    return next((str(w) for w in check.answers if check.shows(str(w), condition)), "")
 
 
-def _last(assessment: Assessment, path: Sequence[str]) -> Stop:
-    book = assessment.book
-    named = path[0] in assessment.origins
-    shown = (Line(f"The origin: {title(book, path[0])}", "head"),)
-    told: list[Line] = []
-    if named and assessment.ending is Ending.SETTLED:
-        told.append(Line("The plan on a unit where all of this was found, origin first", "head"))
-        told += step_lines(assessment, assessment.plan)
+def _last(proven: Session, path: Sequence[str]) -> Stop:
+    verdict = proven.verdict
+    shown = (say(Words(f"The origin: {title(verdict.book, path[0])}", Tone.STRONG)),)
+    told: list[Block] = []
+    if path[0] in verdict.origins and verdict.ending is Ending.SETTLED:
+        text = "The plan on a unit where all of this was found, origin first"
+        told += [say(Words(text, Tone.STRONG)), _plan(proven)]
     else:
-        told.append(Line("On these findings alone the gate still holds:", "head"))
-        told += [*part_lines(assessment), *unexplained_lines(assessment)]
-    return Stop(
-        shown, "What is corrected first, and what would come back if it is not?", tuple(told)
+        text = "On these findings alone the gate still holds:"
+        told += [say(Words(text, Tone.STRONG)), *_standing(proven)]
+    ask = "What is corrected first, and what would come back if it is not?"
+    return Stop(shown, ask, tuple(told))
+
+
+@dataclass(frozen=True, slots=True)
+class StopView:
+    """A stop as plain text, paragraph by paragraph."""
+
+    shown: tuple[str, ...]
+    ask: str
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WalkView:
+    """All stops of a walk."""
+
+    stops: tuple[StopView, ...]
+
+
+def walk_view(walk: Walk) -> WalkView:
+    """Return a walk as a record."""
+    return WalkView(
+        tuple(StopView(texts_of(one.shown), one.ask, texts_of(one.told)) for one in walk.stops)
     )
 
 
-def stops_data(stops: Sequence[Stop]) -> list[dict[str, Any]]:
-    """Return the stops as plain data, ready for `json.dumps`."""
-    return [
-        {
-            "shown": [line.text for line in stop.shown if line.text],
-            "ask": stop.ask,
-            "told": [line.text for line in stop.told if line.text],
-        }
-        for stop in stops
-    ]
+def walk_paper(walk: Walk) -> Paper:
+    """Return a whole walk as a paper, for print and for whoever reads it at one go."""
+    sections: list[Section] = []
+    for number, stop in enumerate(walk.stops, 1):
+        ask = say(Words(f"Ask the class: {stop.ask}", Tone.STRONG))
+        sections.append(Section(f"Stop {number}", (*stop.shown, ask, *stop.told)))
+    return Paper("", (), tuple(sections))

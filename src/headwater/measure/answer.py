@@ -166,6 +166,12 @@ def bands_of(limit: Limit) -> Bands:
     return Bands(tuple(str(band.name) for band in limit.bands), tuple(edges))
 
 
+def limit_of(book: Book, check: str) -> Limit | None:
+    """Return the limit that a check is judged against; None where nothing is measured."""
+    reading = book.checks[check].reading
+    return book.limits[reading.limit] if reading else None
+
+
 def _difference(dimension: str) -> str:
     return "temperature-difference" if dimension == "temperature" else dimension
 

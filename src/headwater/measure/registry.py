@@ -53,3 +53,8 @@ def run_work(
     1.14
     """
     return perform(find_work(name), inputs, uncertainties)
+
+
+def input_names() -> dict[str, list[str]]:
+    """Return the bench arithmetic that checks may use, with the inputs of each."""
+    return {name: [item.name for item in work.inputs] for name, work in WORKS.items()}

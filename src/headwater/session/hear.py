@@ -23,14 +23,8 @@ _UNSURE = (
     "can't say", "cannot say", "hard to say", "who knows",
 )  # fmt: skip
 _CANNOT = (
-    "x",
-    "can't look",
-    "cannot look",
-    "can't check",
-    "cannot check",
-    "not at the car",
-    "later",
-)
+    "x", "can't look", "cannot look", "can't check", "cannot check", "not at the car", "later",
+)  # fmt: skip
 _FITS_FROM = 0.34
 
 
@@ -45,7 +39,7 @@ class Heard:
 def hear(book: Book, check: Check, said: str) -> Heard:
     """Return the answer of a check that a caller's words mean."""
     text = " ".join(said.lower().strip(" .!").split())
-    if special := _special(text):
+    if special := special_answer(text):
         return Heard(special, "" if text in ("?", "x", *SPECIAL) else said.strip())
     if check.reading:
         return _reading(book, check, said.strip())
@@ -66,12 +60,14 @@ def read_out(check: Check) -> list[str]:
     return [answer.says or str(word).replace("-", " ") for word, answer in check.answers.items()]
 
 
-def _special(text: str) -> str | None:
-    if text in SPECIAL:
-        return text
-    if text in _CANNOT:
+def special_answer(text: str) -> str | None:
+    """Return the special answer that words mean: not known, cannot be checked, gone; else None."""
+    said = text.strip().lower()
+    if said in SPECIAL:
+        return said
+    if said in _CANNOT:
         return CANNOT_CHECK
-    return DONT_KNOW if any(_starts(text, word) for word in _UNSURE) else None
+    return DONT_KNOW if any(_starts(said, word) for word in _UNSURE) else None
 
 
 def _starts(text: str, word: str) -> bool:

@@ -9,6 +9,7 @@ from headwater.book.problem import nearest
 from headwater.book.records import Book, Family
 from headwater.case.model import Case
 from headwater.case.read import CaseError
+from headwater.errors import Place
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 
@@ -35,17 +36,21 @@ def family_of(book: Book, case: Case) -> dict[str, str]:
 
     Attributes that the case leaves out are not assumed, but where the book says so.
     """
-    for name, value in case.unit.family.items():
-        place = case.unit.place
+    return book.assumed | checked_family(book, case.unit.family, case.unit.place)
+
+
+def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:
+    """Return a family whose attributes and values the book knows; raises CaseError at `place`."""
+    for name, value in family.items():
         if name not in book.attributes:
-            raise CaseError(
-                f"there is no attribute '{name}'{nearest(name, book.attributes)}", place
-            )
+            known = f"; known: {', '.join(book.attributes)}"
+            mend = nearest(name, book.attributes) or known
+            raise CaseError(f"there is no attribute '{name}'{mend}", place)
         values = book.attributes[name].values
         if value not in values:
             mend = nearest(value, values) or f"; it is one of {', '.join(values)}"
             raise CaseError(f"'{name}' cannot be '{value}'{mend}", place)
-    return book.assumed | case.unit.family
+    return dict(family)
 
 
 def stand_of(book: Book, case: Case) -> Stand:

@@ -105,6 +105,16 @@ def proposal_of_words(text: str, book: Book) -> Proposal:
     return Proposal("parts asked for", listed.items, listed.exchange)
 
 
+def parts_asked(text: str, book: Book) -> tuple[str, ...]:
+    """Return the parts of a bare list; raises ProposalError for one that the book does not know."""
+    asked = []
+    for item in proposal_of_words(text, book).items:
+        if item.part is None:
+            raise ProposalError(f"the book knows no part '{item.words}'{item.hint}")
+        asked.append(item.part)
+    return tuple(asked)
+
+
 def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -> Proposal:
     """Return the parts of a list, each taken as one that is to be renewed."""
     items: list[ProposedPart] = []

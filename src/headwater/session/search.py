@@ -6,7 +6,9 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
+from headwater.book.problem import nearest
 from headwater.book.records import Book
+from headwater.case.read import CaseError
 
 _WORD = re.compile(r"[a-z0-9]+")
 _IDLE = frozenset([
@@ -73,6 +75,21 @@ def is_vague(text: str) -> bool:
 def search_conditions(book: Book, text: str) -> list[str]:
     """Return the conditions that fit the words best, best first; complaints before the rest."""
     return _search(book, text, list(book.conditions))
+
+
+def find_condition(book: Book, words: str) -> str:
+    """Return the condition that an id or words mean; raises CaseError with the nearest ones."""
+    if words in book.conditions:
+        return words
+    if book.aliases.get(words) in book.conditions:
+        return book.aliases[words]
+    hits = search_conditions(book, words)
+    if len(hits) == 1:
+        return hits[0]
+    if hits:
+        raise CaseError(f"'{words}' may mean {', '.join(hits[:6])}; name one")
+    mend = nearest(words, book.conditions) or "; try other words for it"
+    raise CaseError(f"there is no condition '{words}'{mend}")
 
 
 def search_complaints(book: Book, text: str) -> list[str]:

@@ -79,6 +79,11 @@ class Session:
         return self.verdict.ending in (Ending.SETTLED, Ending.HEALTHY)
 
     @property
+    def settled(self) -> bool:
+        """True when every finding is explained by a named origin."""
+        return self.verdict.ending is Ending.SETTLED
+
+    @property
     def stale(self) -> bool:
         """True when the case was made with another state of the book."""
         made = self.case.book

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -36,18 +37,20 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One entry of a list, with points beneath it."""
+    """One entry of a list, with points beneath it, which are quiet where they only add."""
 
     pieces: tuple[Words, ...]
     points: tuple[str, ...] = ()
+    quiet: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """A list; `numbered` where the order counts."""
+    """A list; `numbered` where the order counts, from `first` on."""
 
     entries: tuple[Entry, ...]
     numbered: bool = False
+    first: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +58,7 @@ class Facts:
     """Names and what they are."""
 
     rows: tuple[tuple[str, str], ...]
+    tone: Tone = Tone.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +103,7 @@ def say(*texts: str | Words, boxed: bool = False) -> Paragraph:
     return Paragraph(tuple(t if isinstance(t, Words) else Words(t) for t in texts), boxed)
 
 
-def listed(texts: list[str] | tuple[str, ...]) -> Entries:
+def listed(texts: Iterable[str]) -> Entries:
     """Return a plain list."""
     return Entries(tuple(Entry((Words(text),)) for text in texts))
 
@@ -108,3 +112,21 @@ def cell(*texts: str | Words) -> tuple[Words, ...]:
     """Return the pieces of a table's cell; empty ones are left out."""
     pieces = (t if isinstance(t, Words) else Words(t) for t in texts)
     return tuple(piece for piece in pieces if piece.text)
+
+
+def texts_of(blocks: Iterable[Block]) -> tuple[str, ...]:
+    """Return the text of blocks, one for each paragraph, entry, point and fact."""
+    found: list[str] = []
+    for block in blocks:
+        if isinstance(block, Paragraph):
+            found.append(" ".join(piece.text for piece in block.pieces))
+        elif isinstance(block, Entries):
+            for entry in block.entries:
+                found += [" ".join(piece.text for piece in entry.pieces), *entry.points]
+        elif isinstance(block, Facts):
+            found += [f"{name}: {text}" for name, text in block.rows]
+        elif isinstance(block, Grid):
+            found += ["; ".join(w.text for cell in row for w in cell) for row in block.rows]
+        elif isinstance(block, Drawing):
+            found += [block.tree.heading, *(node.text for node in block.tree.root.walk())]
+    return tuple(text for text in found if text)

@@ -42,6 +42,15 @@ def verb_in_plain(verb: Verb | None) -> str:
     return _PLAIN_VERBS[verb] if verb else "needs nothing"
 
 
+def plain_word(word: str) -> str:
+    """Return the short word of an answer or a band as people write it.
+
+    >>> plain_word("past-limit")
+    'past limit'
+    """
+    return str(word).replace("-", " ")
+
+
 def title(book: Book, condition: str) -> str:
     """Return what people call a condition."""
     record = book.conditions.get(condition)
@@ -52,6 +61,16 @@ def part_title(book: Book, part: str) -> str:
     """Return what people call a part."""
     record = book.parts.get(part)
     return record.title if record else part
+
+
+def chain_words(book: Book, path: Iterable[str]) -> str:
+    """Return a chain in words, from its origin on."""
+    return " -> ".join(title(book, cid) for cid in path)
+
+
+def money(amount: float | None) -> str:
+    """Return an amount; a dash where it is not known."""
+    return "-" if amount is None else f"{amount:.2f}"
 
 
 def status_words(fact: Fact, book: Book) -> str:

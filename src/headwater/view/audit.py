@@ -1,0 +1,245 @@
+"""The audit of a proposed repair, and the comparison of a comeback with the earlier case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from headwater.book.tables import Verb
+from headwater.session.comeback import Comeback, Return, Returned
+from headwater.session.session import Session
+from headwater.verdict.audit import Audit, ProposedPart, Refused
+from headwater.verdict.naming import Naming
+from headwater.view.case import StepView, step_view
+from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
+from headwater.view.words import chain_words, part_title, title
+
+CHECKS_AT_MOST = 3
+WARRANTY = "Whether it falls under warranty is for the shop to decide."
+
+
+@dataclass(frozen=True, slots=True)
+class Auditing:
+    """A case with what was found in a proposal, and how it stands to an earlier case, if any."""
+
+    session: Session
+    audit: Audit | None = None
+    comeback: Comeback | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FailsAgainView:
+    """A part that fails again, and by which chain."""
+
+    part: str
+    path: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LeftView:
+    """A named origin that stays in place."""
+
+    origin: str
+    status: Naming
+    fails_again: tuple[FailsAgainView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedView:
+    """A part that is held; its action is always None."""
+
+    part: str
+    action: None
+    because: str
+    next_checks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedView:
+    """A proposed part; `part` is None where the book knows no such part."""
+
+    words: str
+    part: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class OtherView:
+    """A proposed part for which the plan has another action."""
+
+    part: str | None
+    planned: Verb
+    proposed: Verb
+
+
+@dataclass(frozen=True, slots=True)
+class AuditView:
+    """What was found in a proposal."""
+
+    proposal: str
+    passed: bool
+    sentence: str
+    left: tuple[LeftView, ...]
+    refused: tuple[RefusedView, ...]
+    held: tuple[RefusedView, ...]
+    on_no_chain: tuple[ProposedView, ...]
+    other_action: tuple[OtherView, ...]
+    missing: tuple[StepView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DoneView:
+    """Something that was done in the earlier case."""
+
+    part: str | None
+    words: str
+    action: Verb
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnedView:
+    """One present origin, its kind of return and the evidence."""
+
+    origin: str | None
+    status: Naming
+    kind: Return
+    evidence: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComebackView:
+    """How a comeback stands to the earlier case."""
+
+    earlier: str
+    done: tuple[DoneView, ...]
+    found_again: tuple[str, ...]
+    returned: tuple[ReturnedView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AuditingView:
+    """An audit, a comparison, or both."""
+
+    case: str
+    audit: AuditView | None
+    comeback: ComebackView | None
+
+
+def auditing_view(told: Auditing) -> AuditingView:
+    """Return an audit as a record."""
+    audit = _audit(told.session, told.audit) if told.audit else None
+    back = _comeback(told.comeback) if told.comeback else None
+    return AuditingView(told.session.case.case, audit, back)
+
+
+def _audit(session: Session, found: Audit) -> AuditView:
+    def held(some: tuple[Refused, ...]) -> tuple[RefusedView, ...]:
+        return tuple(RefusedView(one.part, None, one.because, one.checks) for one in some)
+
+    return AuditView(
+        proposal=found.proposal.name,
+        passed=found.passed,
+        sentence=found.sentence,
+        left=tuple(
+            LeftView(one.origin, one.naming, tuple(FailsAgainView(*again) for again in one.again))
+            for one in found.left
+        ),
+        refused=held(found.refused),
+        held=held(found.held),
+        on_no_chain=tuple(ProposedView(i.words, i.part) for i in (*found.idle, *found.unknown)),
+        other_action=tuple(OtherView(o.item.part, o.planned, o.item.action) for o in found.other),
+        missing=tuple(step_view(session.verdict, step) for step in found.missing),
+    )
+
+
+def _comeback(found: Comeback) -> ComebackView:
+    return ComebackView(
+        found.earlier.case.case,
+        tuple(DoneView(i.part, i.words, i.action) for i in found.done.items),
+        found.again,
+        tuple(ReturnedView(r.origin, r.naming, r.kind, r.evidence) for r in found.returned),
+    )
+
+
+def auditing_paper(told: Auditing) -> Paper:
+    """Return the comparison first, then the audit, the sentence before all else."""
+    sections: list[Section] = []
+    if told.comeback:
+        sections += _comeback_sections(told.session, told.comeback)
+    if told.audit:
+        sections += _audit_sections(told.session, told.audit)
+    return Paper("", (), tuple(sections))
+
+
+def _audit_sections(session: Session, found: Audit) -> Iterator[Section]:
+    book = session.book
+    tone = Tone.RELEASED if found.passed else Tone.HELD
+    yield Section(f"Audit: {found.proposal.name}", (say(Words(found.sentence, tone)),))
+    left = [
+        Entry(
+            (Words(f"{title(book, one.origin)} ({one.naming.value})", Tone.HELD),),
+            tuple(
+                f"so the {part_title(book, part)} fails again: {chain_words(book, path)}"
+                for part, path in one.again
+            ),
+        )
+        for one in found.left
+    ]
+    none = [_named(session, item) for item in found.idle]
+    none += [f"{i.words}: the book knows no such part{i.hint}" for i in found.unknown]
+    other = [
+        f"{_named(session, o.item)}: {o.planned.value}, not {o.item.action.value}"
+        for o in found.other
+    ]
+    missing = [step_view(session.verdict, step) for step in found.missing]
+    rows = [f"{s.title}: {s.action.value if s.action else 'held'}. {s.step}" for s in missing]
+    groups: list[tuple[str, Block]] = [
+        ("Origins left in place", Entries(tuple(left))),
+        ("Proposed, but held", _held(session, found.refused)),
+        ("Held as well", _held(session, found.held)),
+        ("On no chain of this case", listed(none)),
+        ("The plan asks something else of", listed(other)),
+        ("Missing from it", listed(rows)),
+    ]
+    for heading, block in groups:
+        if isinstance(block, Entries) and block.entries:
+            yield Section(heading, (block,))
+
+
+def _held(session: Session, held: tuple[Refused, ...]) -> Entries:
+    checks = session.book.checks
+    return Entries(
+        tuple(
+            Entry(
+                (Words(f"{part_title(session.book, one.part)}: {one.because}", Tone.HELD),),
+                tuple(f"check: {checks[c].ask} ({c})" for c in one.checks[:CHECKS_AT_MOST]),
+            )
+            for one in held
+        )
+    )
+
+
+def _named(session: Session, item: ProposedPart) -> str:
+    name = part_title(session.book, item.part or "")
+    return name if item.words in (name, item.part) else f"{name} ('{item.words}')"
+
+
+def _comeback_sections(session: Session, found: Comeback) -> Iterator[Section]:
+    book = session.book
+    items = [i for i in found.done.items if i.part]
+    done = ", ".join(f"{_named(session, i)}: {i.action.value}" for i in items)
+    told = [say(f"Done then: {done or 'nothing is written down'}")]
+    if found.again:
+        again = "; ".join(title(book, cid) for cid in found.again)
+        told.append(say(f"Found then and again now: {again}"))
+    yield Section(f"It came back: earlier case {found.earlier.case.case}", tuple(told))
+    for returned in found.returned:
+        yield Section(_kind(session, returned), (listed(returned.evidence),))
+    yield Section("", (say(WARRANTY),))
+
+
+def _kind(session: Session, returned: Returned) -> str:
+    kind = returned.kind.value
+    words = kind[:1].upper() + kind[1:]
+    if not returned.origin:
+        return words
+    return f"{words}: {title(session.book, returned.origin)} ({returned.naming.value})"

@@ -1,0 +1,229 @@
+"""What the book's own commands show: problems, cover, changes; and bench arithmetic."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from headwater.author.cover import CoverReport
+from headwater.author.diff import Change
+from headwater.book.problem import Problem
+from headwater.book.records import Book
+from headwater.measure.work import WorkResult
+from headwater.view.paper import Facts, Paper, Section, listed, say
+
+COUNTED = ("conditions", "checks", "links", "chains")
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A book with its problems."""
+
+    book: Book
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """What changed between two states of a book."""
+
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Records of one id, by kind: where each stands, and what it says under its YAML keys."""
+
+    id: str
+    records: tuple[tuple[str, str, dict[str, Any]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemView:
+    """One problem: where, how bad, which check, what and the mend."""
+
+    file: str
+    line: int
+    column: int
+    severity: str
+    check: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedView:
+    """Every problem of a book, and how much there is of it."""
+
+    problems: tuple[ProblemView, ...]
+    counts: dict[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class CoverView:
+    """What no case exercises and no check tells apart; `hints` are checks that decide nothing."""
+
+    conditions: tuple[str, ...]
+    checks: tuple[str, ...]
+    origins: tuple[str, ...]
+    alike: tuple[tuple[str, ...], ...]
+    idle: tuple[str, ...]
+    links: tuple[tuple[str, ...], ...]
+    hints: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeView:
+    """One change of meaning."""
+
+    kind: str
+    id: str
+    change: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedView:
+    """Every change of meaning, and every stored case that comes out otherwise."""
+
+    changes: tuple[ChangeView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownView:
+    """The records of an id, by kind."""
+
+    records: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkView:
+    """What bench arithmetic came to; value and uncertainty in the base unit of the dimension."""
+
+    work: str
+    value: float
+    dimension: str
+    uncertainty: float
+    further: dict[str, float]
+    notes: tuple[str, ...]
+    formula: str
+    source: str
+
+
+def checked_view(checked: Checked) -> CheckedView:
+    """Return the problems as a record."""
+    return CheckedView(
+        tuple(
+            ProblemView(p.place.file, p.place.line, p.place.column, p.severity, p.check, p.message)
+            for p in checked.problems
+        ),
+        counts(checked.book),
+    )
+
+
+def counts(book: Book) -> dict[str, int]:
+    """Return how many records of each kind a book has."""
+    found = {"origins": len(book.origins)} | {kind: len(book.table(kind)) for kind in COUNTED}
+    return found | {"cases": sum(len(samples) for samples in book.samples.values())}
+
+
+def checked_paper(checked: Checked) -> Paper:
+    """Return the problems, each on its line, and the counts."""
+    errors = sum(problem.severity == "error" for problem in checked.problems)
+    told = ", ".join(f"{number} {kind}" for kind, number in counts(checked.book).items())
+    foot = f"{checked.book.name or 'no book'}: {told}; {errors} errors"
+    return Paper("", (*(say(str(problem)) for problem in checked.problems), say(foot)), ())
+
+
+def cover_view(report: CoverReport) -> CoverView:
+    """Return a cover report as a record."""
+    return CoverView(
+        report.conditions,
+        report.checks,
+        report.origins,
+        report.alike,
+        report.idle,
+        report.links,
+        report.hints,
+    )
+
+
+def cover_paper(report: CoverReport) -> Paper:
+    """Return a cover report, a section for each kind of gap."""
+    rows = {
+        "conditions no case settles": report.conditions,
+        "checks no case answers": report.checks,
+        "origins no case names": report.origins,
+        "origins no check tells apart": tuple(" = ".join(group) for group in report.alike),
+        "checks that tell nothing": report.idle,
+        "links on no named chain": tuple(" -> ".join(ends) for ends in report.links),
+    }
+    hints = f"checks that only hint, and decide nothing by themselves: {report.hints}"
+    sections = [
+        Section(f"{name}: {len(items)}", (listed(items),) if items else ())
+        for name, items in rows.items()
+    ]
+    return Paper("", (), (*sections, Section("", (say(hints),))))
+
+
+def changed_view(changed: Changed) -> ChangedView:
+    """Return changes as a record."""
+    return ChangedView(tuple(ChangeView(c.kind, c.id, c.text) for c in changed.changes))
+
+
+def changed_paper(changed: Changed) -> Paper:
+    """Return changes in words."""
+    rows = [say(f"{c.kind} {c.id}: {c.text}") for c in changed.changes]
+    foot = f"{len(rows)} changes" if rows else "nothing changed in meaning"
+    return Paper("", (*rows, say(foot)), ())
+
+
+def shown_view(shown: Shown) -> ShownView:
+    """Return records as they were written."""
+    return ShownView({kind: record for kind, _, record in shown.records})
+
+
+def shown_paper(shown: Shown) -> Paper:
+    """Return records as facts, nested keys joined by a stroke."""
+    return Paper(
+        "",
+        (),
+        tuple(
+            Section(f"{kind.rstrip('s')} {shown.id}", (Facts((("at", place), *_facts(record))),))
+            for kind, place, record in shown.records
+        ),
+    )
+
+
+def _facts(value: Any, path: str = "") -> list[tuple[str, str]]:
+    rows: list[tuple[str, str]] = []
+    if isinstance(value, dict):
+        for key, item in value.items():
+            rows += _facts(item, f"{path} / {key}" if path else str(key))
+    elif isinstance(value, list) and any(isinstance(item, dict) for item in value):
+        for number, item in enumerate(value, 1):
+            rows += _facts(item, f"{path} {number}")
+    else:
+        text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+        rows.append((path, text))
+    return rows
+
+
+def work_view(result: WorkResult) -> WorkView:
+    """Return a result as a record."""
+    return WorkView(
+        result.name,
+        result.value.value,
+        result.value.dimension,
+        result.uncertainty,
+        {name: quantity.value for name, quantity in result.further},
+        result.notes,
+        result.formula,
+        result.source,
+    )
+
+
+def work_paper(result: WorkResult) -> Paper:
+    """Return a result with its formula, numbers and source."""
+    lines = list(result.lines)
+    if not result.uncertainty:
+        lines.append("uncertainty: none given; write it as in '1.26 ± 0.02 mm'")
+    return Paper("", tuple(say(text) for text in lines), ())

@@ -1,0 +1,263 @@
+"""What a call shows while it runs, and the sheet it ends in.
+
+Nothing here says what is to be done with a part before the shop has seen it: of the gate's plan
+only advice and looks are told on the phone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from headwater.book.model import Check
+from headwater.book.tables import Drive
+from headwater.session.ask import NextCheck
+from headwater.session.call import Call
+from headwater.session.triage import (
+    decides,
+    first_in_shop,
+    live_chains,
+    looks_without_tools,
+    may_begin_at,
+    not_to_buy,
+    part_meant,
+    phone_steps,
+)
+from headwater.verdict.assess import Assessment
+from headwater.verdict.possible import LiveChain
+from headwater.verdict.prices import Prices
+from headwater.verdict.reach import minutes_to_open
+from headwater.view.advice import AdviceView, advice_view, caller_words
+from headwater.view.answers import finding_views
+from headwater.view.case import HEADLINES
+from headwater.view.options import CostView, cost_view
+from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
+from headwater.view.words import chain_words, minutes_words, part_title, percent, title
+
+BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
+BUY_NOTHING = "Please do not buy anything yet: the shop has not seen where it begins."
+
+
+@dataclass(frozen=True, slots=True)
+class Ringing:
+    """A call that has come to its end, and why; with the shop's price list where one is named."""
+
+    call: Call
+    ended: str
+    prices: Prices | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A caller wants just a part; `current` is the question that is being asked, if any."""
+
+    call: Call
+    words: str = ""
+    current: Check | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SaidView:
+    """One thing the caller told: the question, the answer in words, and their own words if kept."""
+
+    check: str
+    question: str
+    answer: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class LiveView:
+    """A chain that is still possible, in words."""
+
+    words: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class ShopCheckView:
+    """A check for the shop to make first, and why."""
+
+    check: str
+    question: str
+    seat: str
+    minutes: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class MinutesView:
+    """Time spent on the phone, and what the shop's first checks take."""
+
+    call: float
+    shop: float
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """What a call came to. `cost` is None without a price file."""
+
+    case: str
+    complaint: str
+    standing: str
+    drive: AdviceView
+    advice: str
+    said: tuple[SaidView, ...]
+    chains: tuple[LiveView, ...]
+    not_yet: tuple[str, ...]
+    tell: tuple[str, ...]
+    plan: tuple[str, ...]
+    shop_first: tuple[ShopCheckView, ...]
+    look: tuple[str, ...]
+    bring: tuple[str, ...]
+    ended: str
+    minutes: MinutesView
+    cost: CostView | None
+
+
+def sheet_view(ringing: Ringing) -> SheetView:
+    """Return the sheet of a call. With prices it says what finding out costs, and the range."""
+    session = ringing.call.session
+    verdict, book = session.verdict, session.book
+    parts, first = not_to_buy(verdict), first_in_shop(verdict)
+    opens = dict.fromkeys(rid for item in first for rid in item.opens)
+    minutes = sum(book.checks[item.check].minutes for item in first) + minutes_to_open(book, opens)
+    shares = live_chains(verdict, 5)
+    return SheetView(
+        case=session.case.case,
+        complaint=session.case.complaint,
+        standing=HEADLINES[verdict.ending],
+        drive=advice_view(verdict),
+        advice=caller_words(verdict),
+        said=tuple(_said(ringing.call)),
+        chains=tuple(LiveView(chain_words(book, c.path), round(c.share, 4)) for c in shares),
+        not_yet=tuple(part_title(book, part) for part in parts),
+        tell=tuple(_not_yet(verdict, part) for part in parts[:1]),
+        plan=tuple(
+            f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
+            for step in phone_steps(verdict)
+            if step.action
+        ),
+        shop_first=tuple(_shop_check(verdict, item) for item in first),
+        look=tuple(check.say or check.ask for check in looks_without_tools(verdict)),
+        bring=tuple(dict.fromkeys([*_bring(verdict), BRING_ALWAYS])),
+        ended=ringing.ended,
+        minutes=MinutesView(round(ringing.call.minutes, 1), minutes),
+        cost=cost_view(session, ringing.prices, minutes) if ringing.prices else None,
+    )
+
+
+def _said(call: Call) -> Iterator[SaidView]:
+    checks = call.session.book.checks
+    for found in finding_views(call.session):
+        check = checks[found.check]
+        note = found.note if found.note.lower() != found.words.lower() else ""
+        yield SaidView(found.check, check.say or check.ask, found.words, note)
+
+
+def _shop_check(verdict: Assessment, item: NextCheck) -> ShopCheckView:
+    check = verdict.book.checks[item.check]
+    told = [title(verdict.book, cid) for cid in decides(verdict, check)]
+    why = f"it shows whether: {'; '.join(told)}" if told else "it tells the causes apart"
+    return ShopCheckView(item.check, check.ask, item.seat.value, item.minutes, why)
+
+
+def wants_paper(wanted: Wanted) -> Paper:
+    """Return the sentence for a caller who wants just a part."""
+    verdict = wanted.call.session.verdict
+    part = part_meant(verdict, wanted.words)
+    words = _not_yet(verdict, part) if part else BUY_NOTHING
+    return Paper("", (say(f'Say: "{words}"'),), ())
+
+
+def _not_yet(verdict: Assessment, part: str) -> str:
+    book = verdict.book
+    causes = [chain.path[0] for chain in live_chains(verdict)] or may_begin_at(verdict, part)
+    shop = first_in_shop(verdict, 1)
+    first = f" The shop first checks: {book.checks[shop[0].check].ask}" if shop else ""
+    names = _or([title(book, cid) for cid in causes]) if causes else "something nobody has seen yet"
+    return (
+        f"Please do not buy anything for the {part_title(book, part)} yet. What you tell of may "
+        f"begin with: {names}. Bought first, it may change nothing or go the same way.{first}"
+    )
+
+
+def _or(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, or {words[-1]}"
+
+
+def _bring(verdict: Assessment) -> list[str]:
+    """Return what the caller should bring or photograph, for the complaints that are found."""
+    found = [verdict.book.conditions[cid].bring for cid in verdict.accounts]
+    return [text for text in dict.fromkeys(found) if text] or [BRING_ALWAYS]
+
+
+def standing_paper(wanted: Wanted) -> Paper:
+    """Return what must be visible at every moment of a call, short enough for a small screen."""
+    verdict = wanted.call.session.verdict
+    book = verdict.book
+    good = verdict.drive().advice is Drive.OK and bool(verdict.accounts)
+    tone = Tone.RELEASED if good else Tone.HELD
+    rows = [("Drive", caller_words(verdict))]
+    chains = live_chains(verdict, 3)
+    if chains:
+        top = _ends(chains[0].path)
+        rows.append(("Live", f"{chain_words(book, top)} ({_share(chains[0])})"))
+    else:
+        rows.append(("Live", "no chain yet"))
+    others = [f"{title(book, c.path[0])} ({_share(c)})" for c in chains[1:]]
+    if others:
+        rows.append(("", f"or it began with: {'; '.join(others)}"))
+    parts = [part_title(book, part) for part in not_to_buy(verdict)]
+    if parts:
+        rows.append(("Not yet", f"do not buy: {', '.join(parts)}"))
+    looks = [c for c in looks_without_tools(verdict, 2) if c is not wanted.current]
+    if looks:
+        rows.append(("Look", looks[0].say or looks[0].ask))
+    facts = Facts((*rows[1:], ("Bring", _bring(verdict)[0])))
+    return Paper("", (Facts(tuple(rows[:1]), tone), facts), ())
+
+
+def _ends(path: tuple[str, ...]) -> tuple[str, ...]:
+    """Return a long chain with its middle left out: where it begins and where it shows."""
+    return path if len(path) <= 4 else (*path[:2], "...", *path[-2:])
+
+
+def _share(chain: LiveChain | LiveView) -> str:
+    return "named" if chain.share >= 1.0 else percent(chain.share)
+
+
+def sheet_paper(ringing: Ringing) -> Paper:
+    """Return the sheet as a paper."""
+    sheet = sheet_view(ringing)
+    told: list[Block] = [say(f'"{sheet.complaint}"')] if sheet.complaint else []
+    sections = (Section(head, (_told(texts),)) for head, texts in _sections(sheet) if texts)
+    return Paper(f"Call sheet: {sheet.case}", (*told, say(sheet.standing)), tuple(sections))
+
+
+def _told(texts: list[str]) -> Block:
+    return say(texts[0]) if len(texts) == 1 else listed(texts)
+
+
+def _sections(sheet: SheetView) -> Iterator[tuple[str, list[str]]]:
+    yield "Drive advice given", [sheet.advice]
+    own = [f"{s.question} {s.answer}" + (f' ("{s.note}")' if s.note else "") for s in sheet.said]
+    yield "What was said", own or ["nothing yet"]
+    chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
+    yield "Live chains, likeliest first", chains or ["none: nothing abnormal was told"]
+    yield "Plan, origin first", list(sheet.plan)
+    if sheet.not_yet:
+        yield "Do not buy yet", [", ".join(sheet.not_yet), *sheet.tell]
+    shop = [
+        f"{item.question} ({item.check}, {item.seat}, {minutes_words(item.minutes)}): {item.why}"
+        for item in sheet.shop_first
+    ]
+    if shop:
+        total = f"Together {minutes_words(sheet.minutes.shop)}."
+        yield "The shop checks first", [*shop, total]
+    yield "What it may cost", list(sheet.cost.words) if sheet.cost else []
+    yield "The caller can look, parked and without tools", list(sheet.look)
+    yield "Bring or photograph", list(sheet.bring)
+    spent = sheet.minutes.call
+    time = "under 1 min" if spent < 1.0 else minutes_words(spent)
+    yield "End of the call", [f"{sheet.ended} Time on the phone: {time}."]

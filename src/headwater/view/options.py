@@ -1,0 +1,345 @@
+"""Ways to put a unit right, priced, in words; and what a call may come to cost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from headwater.book.records import Book
+from headwater.session.session import Session
+from headwater.verdict.comingback import AgainLine, ComingBack
+from headwater.verdict.options import Charge, Option, Way, make_options
+from headwater.verdict.possible import PriceRange, price_range
+from headwater.verdict.prices import Prices
+from headwater.view.paper import Entries, Entry, Grid, Paper, Section, Tone, Words, say
+from headwater.view.words import money, part_title, percent, title
+
+BILL_AT_MOST = 6
+NOTHING_TO_REPAIR = "There is nothing to repair."
+NO_PRICES = "No price file: no money is worked out. Name one with --prices FILE."
+HEADS = ("minutes", "price", "comes back", "expected", "together")
+HOW_RECKONED = (
+    "'Comes back' is the probability that origins left in place do damage again, in the worlds "
+    "that fit what was found. 'Expected' is that probability times the bill, part by part."
+)
+PLANNED = Way.PLANNED.value.capitalize()
+NO_OFFER = "A range over what is still possible, not an offer."
+NOT_SEEN = "Not an offer: the shop has not seen the vehicle yet."
+ONE_SUM_ONLY = "No range: it comes to a single sum, which would price what is still held or open."
+NOTHING_PRICED = "No range: nothing that is still possible can be priced yet."
+
+
+@dataclass(frozen=True, slots=True)
+class Pricing:
+    """A case with the shop's price list, and the parts that a customer asks for."""
+
+    session: Session
+    prices: Prices | None = None
+    asked: tuple[str, ...] = ()
+
+    def options(self) -> list[Option]:
+        """Return the ways to put the unit right."""
+        return make_options(self.session.verdict, self.prices, list(self.asked))
+
+
+@dataclass(frozen=True, slots=True)
+class PricesView:
+    """Which price list was used."""
+
+    name: str
+    currency: str
+    labour: float
+
+
+@dataclass(frozen=True, slots=True)
+class AgainLineView:
+    """One line of the bill of a comeback."""
+
+    on: str
+    probability: float
+    minutes: float
+    cost: float | None
+    expected: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ComingBackView:
+    """How probably a repair comes back, and the expected bill."""
+
+    probability: float
+    expected_cost: float | None
+    parts: tuple[AgainLineView, ...]
+    opening: tuple[AgainLineView, ...]
+    unpriced: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeView:
+    """One line of an option."""
+
+    on: str
+    what: str
+    minutes: float
+    material: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionView:
+    """A way to put the unit right; `refused` says why it is not priced."""
+
+    way: Way
+    refused: str | None
+    charges: tuple[ChargeView, ...]
+    minutes: float
+    material: float | None
+    labour: float | None
+    total: float | None
+    unpriced: tuple[str, ...]
+    leaves: tuple[str, ...]
+    coming_back: ComingBackView | None
+    together: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class OptionsView:
+    """The priced options; every figure of money is None without a price file."""
+
+    case: str
+    prices: PricesView | None
+    options: tuple[OptionView, ...]
+
+
+def options_view(pricing: Pricing) -> OptionsView:
+    """Return the options as a record."""
+    prices = prices_view(pricing.prices) if pricing.prices else None
+    options = tuple(_option(option) for option in pricing.options())
+    return OptionsView(pricing.session.case.case, prices, options)
+
+
+def prices_view(prices: Prices) -> PricesView:
+    """Return which price list was used."""
+    return PricesView(prices.prices, prices.currency, prices.labour)
+
+
+def _option(option: Option) -> OptionView:
+    return OptionView(
+        option.way,
+        option.refused or None,
+        tuple(ChargeView(c.on, c.what, c.minutes, c.material) for c in option.charges),
+        option.minutes,
+        option.material,
+        option.labour,
+        option.total,
+        option.unpriced,
+        option.leaves,
+        _again(option.again) if option.again else None,
+        option.with_comeback,
+    )
+
+
+def _again(again: ComingBack) -> ComingBackView:
+    def lines(some: Sequence[AgainLine]) -> tuple[AgainLineView, ...]:
+        return tuple(AgainLineView(x.on, x.chance, x.minutes, x.cost, x.expected) for x in some)
+
+    parts, opening = lines(again.lines), lines(again.opening)
+    return ComingBackView(again.chance, again.cost, parts, opening, again.unpriced)
+
+
+def options_paper(pricing: Pricing) -> Paper:
+    """Return the table of options, and the arithmetic behind each row."""
+    return Paper("Options", (), tuple(options_sections(pricing, in_full=True)))
+
+
+def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
+    """Return the table with what it rests on; `in_full` opens the arithmetic to view."""
+    prices, options = pricing.prices, pricing.options()
+    told = say(Words(NO_PRICES, Tone.HELD))
+    if prices:
+        rate = f"{list_words(prices)}, labour {money(prices.labour)} an hour"
+        told = say(Words(rate, Tone.QUIET))
+    if not options:
+        return [Section("Ways to put it right", (told, say(NOTHING_TO_REPAIR)))]
+    how = say(Words(HOW_RECKONED, Tone.QUIET))
+    sections = [Section("Ways to put it right", (told, _table(options), how))]
+    for number, option in enumerate(options, 1) if in_full else ():
+        points = tuple(_working(pricing.session.book, option, prices))
+        head = Words(f"{number} {option.way.value}", Tone.STRONG)
+        sections.append(Section("", (Entries((Entry((head,), points),)),)))
+    return sections
+
+
+def _table(options: Sequence[Option]) -> Grid:
+    rows = []
+    for number, option in enumerate(options, 1):
+        cells = _cells(option) or ("refused",)
+        filled = (f"{number} {option.way.value}", *cells, *[""] * (len(HEADS) - len(cells)))
+        rows.append(tuple((Words(text),) for text in filled))
+    return Grid(("way", *HEADS), tuple(rows))
+
+
+def _cells(option: Option) -> tuple[str, ...]:
+    """Return minutes, price, chance of coming back, its cost and the sum; none if refused."""
+    if option.refused or option.again is None:
+        return ()
+    return (
+        f"{option.minutes:.0f}" if option.minutes else "-",
+        money(option.total),
+        percent(option.again.chance),
+        _at_least(option, option.again.cost),
+        _at_least(option, option.with_comeback),
+    )
+
+
+def _at_least(option: Option, amount: float | None) -> str:
+    return f">{money(amount)}" if option.at_least and amount is not None else money(amount)
+
+
+def list_words(prices: Prices) -> str:
+    """Return which price list was used."""
+    return f"Prices: {prices.prices}, in {prices.currency}"
+
+
+def labour_words(minutes: float, prices: Prices) -> str:
+    """Return the arithmetic of labour."""
+    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(prices.work(minutes))}"
+
+
+def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
+    """Return the arithmetic behind one option, a line each."""
+    if option.refused:
+        return [f"Refused: {option.refused}."]
+    told = [_charge_words(book, charge, prices) for charge in option.charges]
+    if prices and option.labour is not None:
+        told.append(f"labour {labour_words(option.minutes, prices)}")
+        if option.total is None:
+            names = ", ".join(_thing(book, on) for on in option.unpriced)
+            told.append(f"no total: the price file has no price for {names}")
+        else:
+            parts = f"material {money(option.material)} + labour {money(option.labour)}"
+            told.append(f"{parts} = {money(option.total)}")
+    told += [f"leaves in place: {title(book, cid)}" for cid in option.leaves]
+    return told + (_bill(book, option.again) if option.again else [])
+
+
+def _charge_words(book: Book, charge: Charge, prices: Prices | None) -> str:
+    words = f"{_thing(book, charge.on)}: {charge.what}, {charge.minutes:.0f} min"
+    if not prices:
+        return words
+    if charge.material is None:
+        return f"{words}, no price"
+    return f"{words}, {money(charge.material)}" if charge.material else words
+
+
+def _thing(book: Book, on: str) -> str:
+    if on == "unit":
+        return "another unit"
+    return book.removals[on].title if on in book.removals else part_title(book, on)
+
+
+def _bill(book: Book, again: ComingBack) -> list[str]:
+    if not again.lines:
+        return ["no origin that bears on the findings is left in place"]
+    bill = sorted(
+        (*again.lines, *again.opening), key=lambda line: (-(line.expected or 0.0), -line.chance)
+    )
+    told = [f"if it comes back ({percent(again.chance)}):"]
+    told += [_bill_words(book, line) for line in bill[:BILL_AT_MOST]]
+    rest = bill[BILL_AT_MOST:]
+    if rest and again.cost is not None:
+        told.append(f"{len(rest)} smaller lines = {sum(x.expected or 0.0 for x in rest):.2f}")
+    elif rest:
+        told.append(f"{len(rest)} less probable lines")
+    if again.cost is not None:
+        told.append(f"expected cost of coming back {again.cost:.2f}")
+    if again.unpriced and again.cost is not None:
+        names = ", ".join(_thing(book, on) for on in again.unpriced[:3])
+        more = f" and {len(again.unpriced) - 3} more" if len(again.unpriced) > 3 else ""
+        told.append(f"at least: the price file has no price for {names}{more}")
+    return told
+
+
+def _bill_words(book: Book, line: AgainLine) -> str:
+    name = _thing(book, line.on)
+    if line.cost is None:
+        return f"{name}: {percent(line.chance)}"
+    return f"{name}: {line.chance:.3f} x {line.cost:.2f} = {line.expected or 0.0:.2f}"
+
+
+@dataclass(frozen=True, slots=True)
+class FindingOutView:
+    """What the checks that come first cost."""
+
+    minutes: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class CostView:
+    """What a call may come to cost: finding out, and the range of what is still possible.
+
+    No line names a part's price, or what is done to a part.
+    """
+
+    prices: PricesView
+    refused: str | None
+    finding_out: FindingOutView
+    low: float | None
+    high: float | None
+    at_least: bool
+    ways: int
+    live: int
+    materials: int
+    unpriced: int
+    words: tuple[str, ...]
+
+
+def cost_view(session: Session, prices: Prices, minutes: float) -> CostView:
+    """Return what a call may come to cost. `minutes` are those of the shop's first checks."""
+    span = price_range(session.verdict, prices)
+    return CostView(
+        prices=prices_view(prices),
+        refused=span.refused or None,
+        finding_out=FindingOutView(minutes, round(prices.work(minutes), 2)),
+        low=None if span.low is None else round(span.low, 2),
+        high=None if span.high is None else round(span.high, 2),
+        at_least=bool(span.unpriced),
+        ways=span.ways,
+        live=span.live,
+        materials=span.materials,
+        unpriced=span.unpriced,
+        words=tuple(_cost_words(span, prices, minutes)),
+    )
+
+
+def _cost_words(span: PriceRange, prices: Prices, minutes: float) -> list[str]:
+    told = [f"{list_words(prices)}."]
+    if span.refused:
+        told.append(f"{PLANNED}, refused: {span.refused}.")
+    if minutes:
+        told.append(f"Finding out, the checks above: {labour_words(minutes, prices)}.")
+    if not span.refused and not span.ways:
+        return [*told, NOTHING_TO_REPAIR]
+    told.append(_range_words(span, prices.currency))
+    if span.unpriced:
+        told.append(
+            f"The price file has no price for {span.unpriced} of {span.materials} lines of "
+            "material; none is made up."
+        )
+    return told
+
+
+def _range_words(span: PriceRange, currency: str) -> str:
+    if span.low is None:
+        return ONE_SUM_ONLY if span.ways else NOTHING_PRICED
+    least = "at least " if span.unpriced else ""
+    low, high = (f"{least}{money(amount)}" for amount in (span.low, span.high))
+    if not span.refused:
+        return f"{PLANNED}, material and labour: {low} {currency}. {NOT_SEEN}"
+    told = f"From {low} to {high} {currency}. {NO_OFFER}"
+    if not span.live:
+        return f"{told} Every live origin is corrected, or another unit put in, with labour."
+    return (
+        f"{told} {span.ways} of {span.live} live origins are in it, each corrected with its chain "
+        "and the part, with labour. Finding out is not in it, and no cause that the book does not "
+        "know."
+    )

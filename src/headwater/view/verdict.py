@@ -1,0 +1,163 @@
+"""The verdict of a case as a paper: what was found, where it began, what is done, what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from headwater.book.tables import Drive
+from headwater.session.ask import Purpose
+from headwater.session.session import Session
+from headwater.verdict.assess import Ending
+from headwater.view.case import CaseView, PartView, StepView, UnexplainedView, case_view
+from headwater.view.paper import (
+    Block,
+    Drawing,
+    Entries,
+    Entry,
+    Paper,
+    Section,
+    Tone,
+    Words,
+    listed,
+    say,
+)
+from headwater.view.tree import Wording, named_trees
+from headwater.view.words import percent, title
+
+NO_COVER = "No set of corrections covers every live candidate."
+TWO_WAYS = "Nothing more can be checked. Two ways are left, and neither is the bare part"
+MOST_CANDIDATES = 6
+MOST_NEXT = 5
+
+
+def verdict_paper(session: Session) -> Paper:
+    """Return the whole verdict of a case."""
+    view = case_view(session)
+    book = view.book
+    stamp = [say(Words(f"Book {book.name} {book.version}, digest {book.digest}", Tone.QUIET))]
+    if book.changed_since_case:
+        text = "The case was made with another state of the book; it was judged anew."
+        stamp.append(say(Words(text, Tone.HELD)))
+    for override in session.book.overrides:
+        where = f"{override.kind.rstrip('s')} '{override.id}'"
+        own = f"From the shop's own pack '{override.pack}': {where}"
+        stamp.append(say(Words(own, Tone.QUIET)))
+    told = [say(f'"{view.told}"')] if view.told else []
+    sections = [
+        found_section(view),
+        Section(view.headline, (drive_block(view),)),
+        *standing_sections(session, view),
+        *next_sections(view),
+        Section("Cautions", (listed([f"! {text}" for text in view.cautions]),)),
+    ]
+    return Paper(f"Case {view.case}", (*stamp, *told), tuple(sections))
+
+
+def found_paper(session: Session) -> Paper:
+    """Return what was found so far."""
+    return Paper("", (), (found_section(case_view(session)),))
+
+
+def state_paper(session: Session) -> Paper:
+    """Return the reasoning as it stands: chains, what is not explained, parts and plan."""
+    return Paper("", (), tuple(standing_sections(session, case_view(session))))
+
+
+def next_paper(session: Session) -> Paper:
+    """Return what to check next."""
+    return Paper("", (), tuple(next_sections(case_view(session))))
+
+
+def found_section(view: CaseView) -> Section:
+    """Return what was found, in order."""
+    entries = tuple(
+        Entry((Words(f"{f.ask} {f.words}"),), f.working, quiet=True) for f in view.findings
+    )
+    return Section("Found", (Entries(entries) if entries else say("nothing yet"),))
+
+
+def drive_block(view: CaseView) -> Block:
+    """Return whether the vehicle may be driven."""
+    tone = Tone.RELEASED if view.drive.advice is Drive.OK else Tone.HELD
+    return say(Words(view.drive.words, tone), boxed=True)
+
+
+def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
+    """Yield chains, what is not explained, parts and plan: the state of the reasoning."""
+    verdict = session.verdict
+    trees = named_trees(verdict, Wording(verdict.book))
+    if trees:
+        yield Section("", tuple(Drawing(tree) for tree in trees))
+    for cid in view.disputed:
+        text = f"Disputed: {title(verdict.book, cid)}. Decisive findings disagree."
+        yield Section("", (say(Words(text, Tone.HELD)),))
+    yield from unexplained_sections(view)
+    if view.parts:
+        yield Section("Parts", (part_entries(view),))
+    yield from plan_sections(view)
+
+
+def unexplained_sections(view: CaseView) -> Iterator[Section]:
+    """Yield what no named origin explains, with the live candidates."""
+    yield from (_unexplained(one) for one in view.unexplained)
+
+
+def _unexplained(one: UnexplainedView) -> Section:
+    if not one.in_book:
+        told: Block = say("The cause is not in the book. Tell the author what you found.")
+    else:
+        known = [c for c in one.candidates if c.origin][:MOST_CANDIDATES]
+        rows = [f"{c.title}: {percent(c.share)}" for c in known]
+        told = listed([*rows, f"a cause not in the book, or a mistaken look: {percent(one.other)}"])
+    return Section(f"Not explained: {one.title}", (told,))
+
+
+def part_entries(view: CaseView) -> Entries:
+    """Return for every part whether it is released, and to what, or held, and why."""
+    return Entries(tuple(_part(part) for part in view.parts))
+
+
+def _part(part: PartView) -> Entry:
+    if part.held:
+        return Entry((Words("HELD", Tone.HELD), Words(f"{part.title}: {part.because}.")))
+    verb = part.action.value if part.action else "no action"
+    told = f"{part.title}: {verb}. {part.because}."
+    return Entry((Words("RELEASED", Tone.RELEASED), Words(told)))
+
+
+def plan_sections(view: CaseView) -> Iterator[Section]:
+    """Yield the plan in working order, and the two ways left where nothing can be settled."""
+    if view.plan:
+        yield Section("Plan, in this order", (step_entries(view.plan),))
+    if view.verdict is not Ending.UNDETERMINED:
+        return
+    ways: list[Block] = [say(NO_COVER)]
+    if view.cover:
+        ways = [say("Correct every live candidate, cheapest set:"), step_entries(view.cover)]
+    yield Section(TWO_WAYS, (*ways, say("Or fit an exchange unit.")))
+
+
+def step_entries(steps: Iterable[StepView]) -> Entries:
+    """Return numbered steps, each with the points to see to."""
+    return Entries(tuple(step_entry(step) for step in steps), numbered=True)
+
+
+def step_entry(step: StepView) -> Entry:
+    """Return one step; a held part names no action."""
+    points = tuple(f"see to it: {point}" for point in step.fitting)
+    if step.action is None:
+        return Entry((Words(f"{step.title}: held. {step.step}"),), points, quiet=True)
+    return Entry((Words(f"{step.title}: {step.action.value}. {step.step}"),), points, quiet=True)
+
+
+def next_sections(view: CaseView, most: int = MOST_NEXT) -> Iterator[Section]:
+    """Yield what to check next at this seat, and what a later seat would settle."""
+    if view.now:
+        sweep = view.now[0].purpose is Purpose.SWEEP
+        words = "While it is apart, look at likely fellow origins" if sweep else "Check next"
+        yield Section(words, (listed([item.words for item in view.now[:most]]),))
+        return
+    if view.verdict is not Ending.SETTLED:
+        later = [f"{item.words} [{item.seat.value}]" for item in view.later[:3]]
+        more = (say("A later seat would settle more:"), listed(later)) if later else ()
+        yield Section("Nothing more to check at this seat.", more)
