@@ -14,6 +14,7 @@ from headwater.author.scaffold import chain_files
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.problem import Problem, nearest
+from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.shape import key_of
@@ -23,8 +24,8 @@ from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.options import add_book_options, add_json
 from headwater.errors import Place
 from headwater.files import write_new, write_whole
-from headwater.graph.draw import as_dot, as_mermaid
 from headwater.measure.registry import WORKS
+from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 
 
@@ -49,6 +50,12 @@ def add_commands(commands: Any) -> None:
     graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
     graph.add_argument(
         "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
+    )
+    part = graph.add_mutually_exclusive_group()
+    part.add_argument("--around", metavar="CONDITION", help="only what is near this condition")
+    part.add_argument("--area", metavar="FOLDER", help="only what this folder of the pack holds")
+    graph.add_argument(
+        "--depth", type=int, default=2, metavar="N", help="how many links away is near (2)"
     )
     add_book_options(graph)
     graph.set_defaults(run=run_graph)
@@ -190,10 +197,27 @@ def _show_entries(terminal: Terminal, data: Any, indent: int) -> None:
 
 
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Print the causal graph."""
+    """Print the causal graph, or the part of it that was asked for."""
     book = book_of(args).book
-    terminal.screen.raw(as_mermaid(book) if args.form == "mermaid" else as_dot(book))
+    only = _part_of_graph(book, args)
+    write = as_mermaid if args.form == "mermaid" else as_dot
+    terminal.screen.raw(write(book, only))
     return DONE
+
+
+def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
+    from headwater.cli.case import find_condition
+
+    if args.around:
+        if args.depth < 0:
+            raise CaseError(f"--depth {args.depth}: a number of links is 0 or more")
+        return around(book, find_condition(book, args.around), args.depth)
+    if not args.area:
+        return None
+    known = areas(book)
+    if args.area not in known:
+        raise CaseError(f"no folder of the book is '{args.area}'{nearest(args.area, known)}")
+    return known[args.area]
 
 
 def run_new(args: argparse.Namespace, terminal: Terminal) -> int:

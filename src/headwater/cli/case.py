@@ -133,7 +133,7 @@ def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     narrowed = for_family(book, {})
     graph = causal_graph(narrowed)
     if args.svg:
-        return _draw_trace(args, terminal, book_tree(narrowed, graph, condition))
+        return _draw_trace(args, terminal, book_tree(narrowed, graph, condition, loops=True))
     around = [loop for loop in loops(graph) if condition in loop]
     if args.json:
         show_json(terminal, _trace_data(book, graph, condition, around))
@@ -143,8 +143,8 @@ def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _draw_trace(args: argparse.Namespace, terminal: Terminal, tree: Tree) -> int:
-    from headwater.report.look import MARK
-    from headwater.report.svg import svg_file
+    from headwater.render.look import MARK
+    from headwater.render.svg import svg_file
 
     check_target(args.svg, MARK, args.force)
     write_whole(args.svg, svg_file(tree, tree.heading))

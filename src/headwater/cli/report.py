@@ -14,7 +14,7 @@ from headwater.cli.main import Terminal
 from headwater.cli.options import add_book_options
 from headwater.errors import Place
 from headwater.files import WriteError, check_target, write_whole
-from headwater.report.look import MARK
+from headwater.render.look import MARK
 from headwater.session.session import open_session
 
 FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
@@ -49,10 +49,10 @@ def add_commands(commands: Any) -> None:
 
 def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:
     """Write the report of a case; `on` is the day it bears."""
-    from headwater.report.markdown import markdown_report
+    from headwater.render.markdown import markdown_report
+    from headwater.render.pages import page
     from headwater.report.options_section import options_section
     from headwater.report.owner import owner_paper
-    from headwater.report.page import page
     from headwater.report.shop import shop_paper
     from headwater.verdict.options import make_options
     from headwater.verdict.prices import read_prices
