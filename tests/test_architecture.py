@@ -39,6 +39,8 @@ OWNERS = {
     "networkx": ("graph.causal",),
     "experta": ("rules.engine",),
     "rich": ("cli.console",),
+    "jinja2": ("render.fill",),
+    "markupsafe": ("render.fill",),
     "numpy": ("belief.",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
@@ -133,7 +135,7 @@ def test_heavy_libraries_wait_for_the_command_that_needs_them() -> None:
 
     code = (
         "import sys; from headwater.cli.main import make_parser; make_parser('work')\n"
-        "print([n for n in ('networkx', 'experta', 'numpy', 'yaml') if n in sys.modules])"
+        "print([n for n in ('networkx', 'experta', 'numpy', 'yaml', 'jinja2') if n in sys.modules])"
     )
     found = subprocess.run(
         [sys.executable, "-c", code],

@@ -25,7 +25,6 @@ from headwater.graph.causal import (
     loops,
     narrowed,
 )
-from headwater.graph.draw import as_dot, as_mermaid
 
 
 def simple_paths(book: Book, start: str, end: str) -> set[tuple[str, ...]]:
@@ -169,15 +168,3 @@ def test_narrowing_leaves_the_whole_graph_alone() -> None:
     assert loops(small) == [("alone",)]
     assert causes_of(small, "b") == {"a", "b", "o1"}
     assert causes_of(graph, "b") == {"a", "b", "c", "o1", "o2"}
-
-
-def test_drawings_name_every_condition_and_link_and_quote_titles() -> None:
-    book = vicious_circle()
-    from dataclasses import replace
-
-    book.conditions["a"] = replace(book.conditions["a"], title='the "old" \\ one')
-    dot, mermaid = as_dot(book), as_mermaid(book)
-    assert 'label="the \\"old\\" \\\\ one"' in dot
-    assert "[\"the 'old' \\ one\"]" in mermaid
-    assert dot.count(" -> ") == mermaid.count(" --> ") == len(book.links)
-    assert dot.count("shape=oval") == mermaid.count("([") == 2

@@ -13,6 +13,7 @@ from headwater.errors import HeadwaterError, Place
 
 if TYPE_CHECKING:
     from headwater.book.problem import Problem
+    from headwater.book.records import Book
     from headwater.cli.main import Terminal
 
 
@@ -37,6 +38,12 @@ def add_commands(commands: Any) -> None:
     graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
     graph.add_argument(
         "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
+    )
+    part = graph.add_mutually_exclusive_group()
+    part.add_argument("--around", metavar="CONDITION", help="only what is near this condition")
+    part.add_argument("--area", metavar="FOLDER", help="only what this folder of the pack holds")
+    graph.add_argument(
+        "--depth", type=int, default=2, metavar="N", help="how many links away is near (2)"
     )
     add_book_options(graph)
     graph.set_defaults(run=run_graph)
@@ -133,13 +140,31 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Print the causal graph."""
+    """Print the causal graph, or the part of it that was asked for."""
     from headwater.cli.main import DONE
-    from headwater.graph.draw import as_dot, as_mermaid
+    from headwater.render.graphs import as_dot, as_mermaid
 
     book = book_of(args).book
-    terminal.screen.raw(as_mermaid(book) if args.form == "mermaid" else as_dot(book))
+    write = as_mermaid if args.form == "mermaid" else as_dot
+    terminal.screen.raw(write(book, _part_of_graph(book, args)))
     return DONE
+
+
+def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
+    from headwater.book.problem import nearest
+    from headwater.render.graphs import areas, around
+    from headwater.session.search import find_condition
+
+    if args.around:
+        if args.depth < 0:
+            raise HeadwaterError(f"--depth {args.depth}: a number of links is 0 or more")
+        return around(book, find_condition(book, args.around), args.depth)
+    if not args.area:
+        return None
+    known = areas(book)
+    if args.area not in known:
+        raise HeadwaterError(f"no folder of the book is '{args.area}'{nearest(args.area, known)}")
+    return known[args.area]
 
 
 def run_new(args: argparse.Namespace, terminal: Terminal) -> int:

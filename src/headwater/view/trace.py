@@ -62,7 +62,7 @@ def trace_view(tracing: Tracing) -> TraceView:
 
 def trace_tree(tracing: Tracing) -> Tree:
     """Return all that may lead to the condition, as a tree."""
-    return book_tree(tracing.narrowed, tracing.graph, tracing.condition)
+    return book_tree(tracing.narrowed, tracing.graph, tracing.condition, loops=True)
 
 
 def trace_paper(tracing: Tracing) -> Paper:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, likeliest_chains
+from headwater.graph.causal import Graph, chance_of, likeliest_chains
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
@@ -56,7 +56,10 @@ class Tag:
 
 @dataclass(frozen=True, slots=True)
 class Node:
-    """A condition in a tree; `how` tells how the one before it in the tree and it hang together."""
+    """A condition in a tree; `how` tells how the one before it in the tree and it hang together.
+
+    `share` is how likely it is as the origin, from 0 to 1, where that is known.
+    """
 
     condition: str
     text: str
@@ -66,6 +69,7 @@ class Node:
     how: str = ""
     tags: tuple[Tag, ...] = ()
     branches: tuple[Node, ...] = ()
+    share: float = 0.0
 
     def walk(self) -> Iterator[Node]:
         """Yield this node and all behind it."""
@@ -76,12 +80,17 @@ class Node:
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """A tree with its heading, its way, and how surely it is named."""
+    """A tree with its heading, its way, and how surely it is named.
+
+    `closing` are the links (cause, effect) by which something in it leads back to a cause of its
+    own: with them a chain becomes a loop.
+    """
 
     heading: str
     way: Direction
     naming: Naming
     root: Node
+    closing: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +162,8 @@ def _named_tree(
 
     root = grow((origin,), [chain.path for chain in chains], node)
     start = PLAIN_STARTS[naming] if words.plain else f"Origin, {naming.value}"
-    return Tree(f"{start}: {words.condition(origin)}", Direction.DOWN, naming, root)
+    closing = _closing(assessment.book, Direction.DOWN, root)
+    return Tree(f"{start}: {words.condition(origin)}", Direction.DOWN, naming, root, closing)
 
 
 def _open_tree(
@@ -172,13 +182,32 @@ def _open_tree(
         return _with_share(drawn, shares.get(cid))
 
     root = grow((found,), [tuple(reversed(ways[origin])) for origin in shares], node)
-    return Tree(f"Not explained: {words.condition(found)}", Direction.BACK, Naming.OPEN, root)
+    heading = f"Not explained: {words.condition(found)}"
+    closing = _closing(assessment.book, Direction.BACK, root)
+    return Tree(heading, Direction.BACK, Naming.OPEN, root, closing)
+
+
+def _closing(book: Book, way: Direction, root: Node) -> tuple[tuple[str, str], ...]:
+    """Return the book's links from a condition of a tree back to itself or a cause of its own."""
+    found: dict[tuple[str, str], None] = {}
+
+    def visit(node: Node, before: Steps) -> None:
+        for other in (*before, node.condition):
+            ends = (node.condition, other) if way is Direction.DOWN else (other, node.condition)
+            if ends in book.links:
+                found.setdefault(ends)
+        for branch in node.branches:
+            visit(branch, (*before, node.condition))
+
+    visit(root, ())
+    return tuple(found)
 
 
 def _with_share(node: Node, candidate: Candidate | None) -> Node:
     if candidate is None:
         return node
-    return replace(node, mark=f"possible origin, {percent(candidate.share)}; {node.mark}")
+    mark = f"possible origin, {percent(candidate.share)}; {node.mark}"
+    return replace(node, mark=mark, share=candidate.share)
 
 
 def _case_node(
@@ -235,20 +264,27 @@ def seen_words(assessment: Assessment, condition: str) -> tuple[Seen, str]:
     return Seen.NOT_SEEN, f"not seen: {status.value}"
 
 
-def book_tree(book: Book, graph: Graph, condition: str) -> Tree:
-    """Return all that may lead to a condition: each origin once, by its likeliest way."""
+def book_tree(book: Book, graph: Graph, condition: str, *, loops: bool = False) -> Tree:
+    """Return all that may lead to a condition: each origin once, by its likeliest way.
+
+    With `loops`, also the ways by which what it causes leads back to it.
+    """
     ways = likeliest_chains(graph, condition)
-    wanted = [tuple(reversed(ways[origin])) for origin in book.origins if origin in ways]
+    starts = [origin for origin in book.origins if origin in ways]
+    starts += [effect for effect in graph.succ[condition] if loops and effect in ways]
+    wanted = [tuple(reversed(ways[start])) for start in starts]
 
     def node(path: Steps, branches: tuple[Node, ...]) -> Node:
         cid = path[-1]
         often = "" if len(path) < 2 else book.links[cid, path[-2]].often.word
         origin = cid in book.origins
         mark = f"origin, {often}" if origin and often else ("origin" if origin else often)
-        return Node(cid, title(book, cid), mark, origin=origin, branches=branches)
+        share = chance_of(graph, ways[cid]) if origin else 0.0
+        return Node(cid, title(book, cid), mark, origin=origin, branches=branches, share=share)
 
     root = grow((condition,), wanted, node)
-    return Tree(f"What may lead to: {root.text}", Direction.BACK, Naming.OPEN, root)
+    closing = _closing(book, Direction.BACK, root)
+    return Tree(f"What may lead to: {root.text}", Direction.BACK, Naming.OPEN, root, closing)
 
 
 def grow(

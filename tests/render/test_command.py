@@ -8,7 +8,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
-from report.conftest import CASES, HEAD, PUMP
+from render.conftest import CASES, HEAD, PUMP
 
 from headwater.cli.main import Terminal, run
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from report.conftest import PUMP
+from render.conftest import PUMP
 from sessions import replay
 
 from headwater.book.load import load_book

@@ -19,18 +19,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from report.conftest import ON, Judge
-from report.hostile import hostile_replay
+from render.conftest import ON, Judge
+from render.hostile import hostile_replay
 from sessions import replay
 
 from headwater.book.records import Book
 from headwater.case.read import read_case
 from headwater.graph.causal import causal_graph
+from headwater.render.pages import page
+from headwater.render.svg import NARROW, WIDE, svg_file
 from headwater.report.options_section import options_section
 from headwater.report.owner import owner_paper
-from headwater.report.page import page
 from headwater.report.shop import shop_paper
-from headwater.report.svg import svg_file
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.options import make_options
 from headwater.verdict.prices import read_prices
@@ -58,16 +58,17 @@ addEventListener("load", () => {
     const box = e.getBoundingClientRect();
     if (box.right > wide + 0.5) out.push(e.tagName + " " + box.right);
   }
-  const small = [...document.querySelectorAll("svg text")].map((e) => {
-    const scale = e.ownerSVGElement.getBoundingClientRect().width / 340;
-    return parseFloat(getComputedStyle(e).fontSize) * scale;
-  });
-  const past = [...document.querySelectorAll("svg text")].filter((e) => {
+  const units = (e) => e.ownerSVGElement.viewBox.baseVal.width;
+  const shown = (e) => e.ownerSVGElement.getBoundingClientRect().width;
+  const texts = [...document.querySelectorAll("svg text")].filter((e) => shown(e) > 0);
+  const small = texts.map((e) => parseFloat(getComputedStyle(e).fontSize) * shown(e) / units(e));
+  const past = texts.filter((e) => {
     const box = e.getBBox();
-    return box.x + box.width > 340;
+    return box.x + box.width > units(e);
   }).map((e) => e.textContent);
+  const drawings = [...new Set(texts.map((e) => units(e)))];
   const made = {wide, scroll: document.documentElement.scrollWidth, out, past,
-    smallest: Math.min(...small), texts: small.length};
+    smallest: Math.min(...small), texts: small.length, drawings};
   parent.document.body.setAttribute("data-made-" + wide, JSON.stringify(made));
 });
 </script>
@@ -143,6 +144,7 @@ def test_nothing_runs_off_the_side(
         assert made["past"] == [], "text of a drawing stays inside it"
         assert made["texts"] > 0
         assert made["smallest"] >= 10.5, "pixels of the smallest letters of a drawing"
+        assert made["drawings"] == [NARROW if width < 704 else WIDE], "one of the two is shown"
 
 
 def test_the_measure_sees_an_overflow(browse: Browse, tmp_path: Path, judge: Judge) -> None:
@@ -204,7 +206,7 @@ def test_a_trace_is_drawn_inside_its_frame(
     tree = book_tree(reasoner.book, causal_graph(reasoner.book), "range-fork-pads-burnt")
     drawing = svg_file(tree).split("\n", 2)[2]
     text = f'<!DOCTYPE html><body style="margin:10px">{drawing}</body>'
-    (made,) = measured(browse, tmp_path, text, 360)
+    (made,) = measured(browse, tmp_path, text, 720)
     assert made["past"] == []
     assert made["out"] == []
     assert made["texts"] > 60

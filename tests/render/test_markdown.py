@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
-from report.conftest import CASES, ON, PUMP, Judge, judged
-from report.hostile import HOSTILE, hostile_replay
+from render.conftest import CASES, ON, PUMP, Judge, judged
+from render.hostile import HOSTILE, hostile_replay
 
 from headwater import __version__
-from headwater.report.escape import markdown
-from headwater.report.markdown import markdown_report
+from headwater.render.markdown import markdown_report, markdown_text
 from headwater.report.owner import owner_paper
 from headwater.report.shop import shop_paper
 from headwater.session.session import Session
@@ -72,9 +71,9 @@ def test_the_judge_of_markup_sees_markup() -> None:
 
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_is_shown_as_it_is(text: str) -> None:
-    assert tokens_of(markdown(text)) == []
-    assert tokens_of(f"| a |\n| --- |\n| {markdown(text)} |") == ["table_open"]
-    assert tokens_of(f"- {markdown(text)}") == ["list_item_open"]
+    assert tokens_of(markdown_text(text)) == []
+    assert tokens_of(f"| a |\n| --- |\n| {markdown_text(text)} |") == ["table_open"]
+    assert tokens_of(f"- {markdown_text(text)}") == ["list_item_open"]
 
 
 PIECES = st.sampled_from([*HOSTILE, *"\\`*_{}[]()#+-.!|<>~&:=\"'$@^ 1.", "1. ", "- ", "a"])
@@ -82,14 +81,14 @@ PIECES = st.sampled_from([*HOSTILE, *"\\`*_{}[]()#+-.!|<>~&:=\"'$@^ 1.", "1. ", 
 
 @given(st.lists(PIECES, min_size=1, max_size=8).map("".join))
 def test_no_text_works_as_markup(text: str) -> None:
-    source = markdown(text)
+    source = markdown_text(text)
     assert "\n" not in source
     assert tokens_of(source) == []
 
 
 @given(st.text(st.characters(min_codepoint=33, max_codepoint=126), min_size=1, max_size=12))
 def test_what_is_read_is_what_was_written(text: str) -> None:
-    assert text_of(markdown(text)) == text
+    assert text_of(markdown_text(text)) == text
 
 
 @pytest.mark.parametrize("reader", MAKERS)

@@ -1,1 +1,0 @@
-"""What is shown of a case: the JSON contract, words, pages, drawings. It decides nothing."""
