@@ -121,7 +121,7 @@ def _truth(exercise: Exercise) -> Iterator[Block]:
         yield say(Words(f"Origin: {title(book, str(chain.verdict))}", Tone.STRONG))
         for cause, effect in pairwise(chain.path()):
             yield say(Words(f"so {book.links[cause, effect].how}", Tone.QUIET))
-            yield say(f"-> {title(book, effect)}")
+            yield say(f"→ {title(book, effect)}")
         if chain.tempting:
             wrong = f"{chain.tempting.repair}. It leads to: {chain.tempting.leads_to}."
             yield say(f"The wrong repair that tempts here: {wrong}")

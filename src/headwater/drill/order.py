@@ -156,7 +156,7 @@ def explained_paper(told: Explained) -> Paper:
     ]
     for cause, effect in pairwise(path):
         blocks.append(say(Words(f"so {book.links[cause, effect].how}", Tone.QUIET)))
-        blocks.append(say(f"-> {title(book, effect)}"))
+        blocks.append(say(f"→ {title(book, effect)}"))
     for question, choice in zip(told.puzzle.questions, told.picked, strict=True):
         if choice != question.right:
             ask = book.checks[question.right].ask

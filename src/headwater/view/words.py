@@ -65,7 +65,7 @@ def part_title(book: Book, part: str) -> str:
 
 def chain_words(book: Book, path: Iterable[str]) -> str:
     """Return a chain in words, from its origin on."""
-    return " -> ".join(title(book, cid) for cid in path)
+    return " → ".join(title(book, cid) for cid in path)
 
 
 def money(amount: float | None) -> str:
