@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 
 import once
@@ -53,22 +52,3 @@ def book() -> Book:
 def reasoner(book: Book) -> Reasoner:
     """A reasoner of the shipped book for the family its examples assume."""
     return build_reasoner(book, book.family)
-
-
-@pytest.fixture
-def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
-    """Compare a screen with a readable text file in `goldens/` beside the test.
-
-    HEADWATER_REFRESH=1 writes it anew: read the difference before you commit it.
-    """
-    folder = Path(str(request.path)).parent / "goldens"
-
-    def compare(name: str, shown: str) -> None:
-        path = folder / f"{name}.txt"
-        text = "\n".join(line.rstrip() for line in shown.splitlines()) + "\n"
-        if os.environ.get("HEADWATER_REFRESH"):
-            folder.mkdir(exist_ok=True)
-            path.write_text(text, encoding="utf-8")
-        assert path.read_text(encoding="utf-8") == text
-
-    return compare
