@@ -1,18 +1,46 @@
-"""Fixtures shared by all rooms: the shipped book and one reasoner of it, built once."""
+"""What all rooms share: a terminal that is the same everywhere, the shipped book and a reasoner."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 
+import once
 import pytest
+from hypothesis import HealthCheck, settings
 
-from headwater.book.load import load_book
-from headwater.book.records import Book
-from headwater.verdict.assess import Reasoner, build_reasoner
+once.keep()  # before the program's modules take the functions over by name
+
+from headwater.book.load import load_book  # noqa: E402
+from headwater.book.records import Book  # noqa: E402
+from headwater.verdict.assess import Reasoner, build_reasoner  # noqa: E402
 
 ROOT = Path(__file__).resolve().parent.parent
+FIRST = "tests/test_tools.py"
+
+# A test meets the same terminal in a window, in a pipe and in the background.
+os.environ["COLUMNS"] = "80"
+for name in ("LINES", "NO_COLOR", "FORCE_COLOR", "CLICOLOR_FORCE", "TTY_COMPATIBLE"):
+    os.environ.pop(name, None)
+
+# Others use the machine too: time says nothing of whether an answer is right.
+settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("house")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the type checker: the one long process; the other workers go on beside it."""
+    items.sort(key=lambda item: not item.nodeid.startswith(FIRST))
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, exitstatus: int, config: pytest.Config
+) -> None:
+    """Say after a failure in what order the tests ran: a quiet run does not say it before."""
+    seed = config.getoption("randomly_seed", default=None)
+    if exitstatus and seed is not None:
+        terminalreporter.write_line(f"The same order again: --randomly-seed={seed}")
 
 
 @pytest.fixture(scope="session")
@@ -25,22 +53,3 @@ def book() -> Book:
 def reasoner(book: Book) -> Reasoner:
     """A reasoner of the shipped book for the family its examples assume."""
     return build_reasoner(book, book.family)
-
-
-@pytest.fixture
-def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
-    """Compare a screen with a readable text file in `goldens/` beside the test.
-
-    HEADWATER_REFRESH=1 writes it anew: read the difference before you commit it.
-    """
-    folder = Path(str(request.path)).parent / "goldens"
-
-    def compare(name: str, shown: str) -> None:
-        path = folder / f"{name}.txt"
-        text = "\n".join(line.rstrip() for line in shown.splitlines()) + "\n"
-        if os.environ.get("HEADWATER_REFRESH"):
-            folder.mkdir(exist_ok=True)
-            path.write_text(text, encoding="utf-8")
-        assert path.read_text(encoding="utf-8") == text
-
-    return compare

@@ -11,6 +11,14 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 
+LISTENING = """
+import os, signal, sys
+signal.signal(signal.SIGINT, signal.SIG_DFL)
+os.execv(sys.executable, [sys.executable, *sys.argv[1:]])
+"""
+"""Starts a program that hears Ctrl-C: a shell lets its background jobs ignore it, and their
+children inherit that."""
+
 
 def environment(**more: str) -> dict[str, str]:
     """Return an environment in which the program is found."""
@@ -37,9 +45,10 @@ def run(*words: str | Path, typed: str = "", **more: str) -> subprocess.Complete
 
 
 def session(*words: str | Path) -> subprocess.Popen[str]:
-    """Start a command that goes on asking; the caller ends it."""
+    """Start a command that goes on asking and hears Ctrl-C; the caller ends it."""
+    python, *rest = command(*words)
     return subprocess.Popen(
-        command(*words),
+        [python, "-c", LISTENING, *rest],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

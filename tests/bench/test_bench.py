@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 
@@ -190,13 +189,6 @@ def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
     status, screen, _ = bench(case, [], "--answers", str(answers))
     assert status == 1
     assert "> burnt" in screen
-
-
-def test_screen_of_a_whole_session(case: Path, golden: Callable[[str, str], None]) -> None:
-    typed = ["help", "burnt fork pads", "1", "why", "burnt", "list", "state"]
-    typed += ["input-bearing-float: 0.015 in", "input-snap-ring: never-seated", "state", "done"]
-    _, screen, _ = bench(case, typed[1:])
-    golden("session", screen)
 
 
 def test_nothing_is_wider_than_the_screen(case: Path) -> None:

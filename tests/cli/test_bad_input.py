@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import os
-import resource
 import signal
 import subprocess
 from pathlib import Path
@@ -346,23 +345,27 @@ def test_a_closed_input(small: Path, tmp_path: Path) -> None:
 # Disks and pipes --------------------------------------------------------------------------------
 
 
+SMALL_DISK = """
+import os, resource, signal, sys
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]),) * 2)
+os.execv(sys.executable, [sys.executable, *sys.argv[2:]])
+"""
+"""Starts a program that can write no file longer than so many bytes."""
+
+
 def test_a_disk_that_fills_up_while_saving_loses_no_answer(small: Path, tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     answer("bench", path, "--book", small, "--family", "drive=chain", typed="\ndone\n")
     room = path.stat().st_size + 100  # enough for the first answer, not for the second
     typed = "pads: burnt\nbore-float: 0.9 mm\n"
-
-    def limit() -> None:
-        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
-
+    python, *rest = command("bench", path, "--book", small)
     found = subprocess.run(
-        command("bench", path, "--book", small),
+        [python, "-c", SMALL_DISK, str(room), *rest],
         input="\n" + typed,
         capture_output=True,
         text=True,
         env=environment(PYTHONDONTWRITEBYTECODE="1"),
-        preexec_fn=limit,
         timeout=60,
         check=False,
     )

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,6 @@ from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.progress import read_progress
 from headwater.session.openbook import OpenBook
 
-Compare = Callable[[str, str], None]
 SEEDS = (1, 2, 3)
 
 
@@ -147,36 +146,18 @@ def test_faults_are_one_line(drill: Drill, argv: list[str], told: str) -> None:
     assert len(drill.err.splitlines()) == 1
 
 
-def test_screen_of_an_exercise(drill: Drill, practised: OpenBook, golden: Compare) -> None:
-    exercise = draw_exercise(practised, 5, 1)
-    orders = [order.check for order in exercise.planner.orders]
-    lines = ["zebra", "seal", "1", "list", *orders, "done", "bore", "", "fork", "1", ""]
-    golden("solve", drill("solve", "--level", "5", "--seed", "1", typed="\n".join(lines) + "\n"))
-
-
-def test_screen_of_a_walk(drill: Drill, golden: Compare) -> None:
-    golden("walk", drill("walk", "bore-makes-crumbs", typed="\n" * 12))
-
-
 def test_a_walk_goes_through_a_pipe_without_waiting(drill: Drill) -> None:
     waiting = drill("walk", "vent-blows-seal", typed="\n" * 12)
     piped = drill("walk", "vent-blows-seal")
     assert piped.replace("[Enter] \n", "") == waiting.replace("[Enter] \n", "")
 
 
-def test_a_held_case_is_walked_and_leaves_status_1(
-    drill: Drill, golden: Compare, tmp_path: Path
-) -> None:
+def test_a_held_case_is_walked_and_leaves_status_1(drill: Drill, tmp_path: Path) -> None:
     path = tmp_path / "case.yaml"
     path.write_text("case: x\nfindings:\n  - {check: pads-look, answer: burnt}\n")
-    golden("walk-held-case", drill("walk", "--case", str(path), status=1))
+    assert "HELD" in drill("walk", "--case", str(path), status=1)
     data = json.loads(drill("walk", "--case", str(path), "--json", status=1))
     assert "HELD" in json.dumps(data)
-
-
-def test_screen_of_an_order(drill: Drill, golden: Compare) -> None:
-    typed = "1 2\n1 2 3 4\n9\n1\n1\n1\n"
-    golden("order", drill("order", "bore-makes-crumbs", typed=typed))
 
 
 def test_order_as_data(drill: Drill, tmp_path: Path) -> None:

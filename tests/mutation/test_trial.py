@@ -13,7 +13,7 @@ from headwater.book.records import Book
 TRIAL = Path(__file__).with_name("trial.py")
 
 
-@pytest.mark.slow
+@pytest.mark.trial
 def test_nine_in_ten_mutants_are_noticed(book: Book) -> None:
     spec = importlib.util.spec_from_file_location("mutation_trial", TRIAL)
     assert spec is not None

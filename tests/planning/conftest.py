@@ -1,8 +1,7 @@
-"""What the planning tests share: cases of the examples, the price list, golden screens."""
+"""What the planning tests share: cases of the examples, the price list, commands in process."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
@@ -19,11 +18,9 @@ from headwater.verdict.prices import Prices, read_prices
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "examples"
-GOLDEN = Path(__file__).resolve().parent / "golden"
 
 Judge = Callable[[str], Session]
 Play = Callable[..., tuple[int, str, str]]
-Compare = Callable[[str, str], None]
 
 
 @pytest.fixture(scope="session")
@@ -55,17 +52,3 @@ def play(monkeypatch: pytest.MonkeyPatch) -> Play:
         return status, out.getvalue(), err.getvalue()
 
     return played
-
-
-@pytest.fixture
-def golden() -> Compare:
-    """Compare a screen with its golden file; HEADWATER_REFRESH=1 writes it anew."""
-
-    def compare(name: str, screen: str) -> None:
-        path = GOLDEN / f"{name}.txt"
-        if os.environ.get("HEADWATER_REFRESH"):
-            path.write_text(screen, encoding="utf-8")
-        assert screen == path.read_text(encoding="utf-8")
-        assert max(len(line) for line in screen.splitlines()) <= 80
-
-    return compare

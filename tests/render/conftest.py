@@ -1,4 +1,4 @@
-"""A small book for reports, so that a golden does not change when the shipped book grows."""
+"""A small book for reports, with a case for each verdict."""
 
 from __future__ import annotations
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
 
@@ -143,10 +142,6 @@ def test_trace_draws(tmp_path: Path) -> None:
     assert called("trace", "seal-leaks", "--svg", target)[0] == 2
     assert called("trace", "seal-leaks", "--svg", target, "--force")[0] == 0
     assert called("trace", "seal-leaks", "--svg", tmp_path / "no" / "a.svg")[0] == 2
-
-
-def test_trace_reads_as_a_tree(golden: Callable[[str, str], None]) -> None:
-    golden("trace", called("trace", "seal-leaks")[1])
 
 
 def test_priced_options_stand_in_the_report(tmp_path: Path) -> None:

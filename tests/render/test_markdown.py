@@ -1,14 +1,12 @@
-"""Goldens of the Markdown, and that no text of a case or pack works as markup in it."""
+"""The Markdown: no text of a case or pack works as markup in it."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
-from render.conftest import CASES, ON, PUMP, Judge, judged
+from render.conftest import CASES, ON, PUMP, judged
 from render.hostile import HOSTILE, hostile_replay
 
 from headwater import __version__
@@ -22,12 +20,6 @@ MAKERS = {"shop": shop_paper, "customer": owner_paper}
 
 def written(found: Session, reader: str) -> str:
     return markdown_report(MAKERS[reader](found, ON)).replace(__version__, "VERSION")
-
-
-@pytest.mark.parametrize("reader", MAKERS)
-@pytest.mark.parametrize("name", CASES)
-def test_golden(name: str, reader: str, judge: Judge, golden: Callable[[str, str], None]) -> None:
-    golden(f"{name}-{reader}", written(judge(name), reader))
 
 
 def test_a_figure_of_the_shops_own_pack_is_marked() -> None:

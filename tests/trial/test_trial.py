@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from trial.policies import POLICIES
 from trial.sitting import Sitting, sit
 from trial.units import Setting, draw_unit
 
 from headwater.verdict.assess import Ending, Reasoner
+
+pytestmark = pytest.mark.trial
 
 ONE = Setting("one origin", 1)
 TWO = Setting("two origins", 2)

@@ -1,0 +1,89 @@
+"""The scripts behind the golden screens: a name, and lines to run; `|` parts what is typed."""
+
+from __future__ import annotations
+
+CASES = ("overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two", "loop")
+FAMILY = "--family drive=chain,housing=iron"
+BENCH = "burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
+CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"
+MORE = "hmm|no|more|?|also oil spots|1|list"
+REPORTS = [("bore", "shop"), ("bore", "customer"), ("undetermined", "shop"), ("pads", "customer")]
+
+SCREENS: dict[str, list[str]] = {
+    **{f"diagnose-{name}": [f"diagnose {name}.yaml"] for name in CASES},
+    "diagnose-close": ["diagnose close.yaml"],
+    "diagnose-limit-of-the-family": ["diagnose magnesium.yaml"],
+    "diagnose-limit-of-the-shop": ["diagnose magnesium.yaml --shop YARD"],
+    "diagnose-json": ["diagnose bore.yaml --json", "diagnose pads.yaml --json"],
+    "why": [
+        "diagnose bore.yaml --why fork-pressed",
+        "diagnose bore.yaml --why lever-misset",
+        "diagnose bore.yaml --why fork-pressed --json",
+    ],
+    **{f"plan-{name}": [f"plan {name}.yaml"] for name in ("bore", "pads", "two", "overload")},
+    "plan-undetermined": ["plan undetermined.yaml", "plan covered.yaml"],
+    "plan-json": ["plan bore.yaml --json"],
+    "options": [
+        "options bore.yaml --prices prices.yaml --parts 'shift fork'",
+        "options bore.yaml --prices few-prices.yaml",
+        "options bore.yaml",
+    ],
+    "options-held": [
+        "options pads.yaml --prices prices.yaml --parts 'shift fork'",
+        "options undetermined.yaml --prices prices.yaml --parts 'lip seal'",
+        "options covered.yaml --prices prices.yaml",
+        "options overload.yaml --prices prices.yaml",
+    ],
+    "options-json": ["options bore.yaml --prices prices.yaml --json"],
+    "audit-passed": ["audit bore.yaml --plan whole.yaml"],
+    "audit-refused": [
+        "audit bore.yaml --plan bare.yaml",
+        "audit bore.yaml --parts 'shift fork, drive chain, flux gate'",
+        "audit pads.yaml --plan bare.yaml",
+        "audit overload.yaml --parts 'exchange unit'",
+    ],
+    "audit-comeback": ["audit back.yaml --parts 'lip seal'"],
+    "audit-json": ["audit back.yaml --parts 'lip seal' --json"],
+    "bench": [f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm|done"],
+    "bench-closed": ["bench new.yaml --closed << 1|7|skip|burnt pads|1|burnt|done"],
+    "bench-json": [f"bench new.yaml {FAMILY} --json << burnt pads|1|burnt|done"],
+    "hoist": [f"hoist new.yaml {FAMILY} << oil spots|1|yes|wet|blocked|x|?|dry|done"],
+    "call": [
+        f"call new.yaml --prices prices.yaml --sheet sheet.md << {CALL}|{MORE}|done|done|done",
+        "show sheet.md",
+        "hoist new.yaml << list|done",
+    ],
+    "call-danger": ["call new.yaml << the brake does not hold the log|1|opened|yes|no|done"],
+    "call-json": [f"call new.yaml --prices prices.yaml --json << {CALL}|done|done"],
+    "trace": ["trace fork-pads-burnt", "trace bearing-failed"],
+    "trace-json": ["trace bearing-failed --json"],
+    "trace-drawn": ["trace fork-pads-burnt --svg tree.svg", "show tree.svg"],
+    **{
+        f"report-{case}-{reader}": [f"report {case}.yaml -o r.md --for {reader}", "show r.md"]
+        for case, reader in REPORTS
+    },
+    "report-priced": ["report undetermined.yaml -o r.md --prices prices.yaml", "show r.md"],
+    **{
+        f"report-{reader}-html": [f"report bore.yaml -o r.html --for {reader}", "show r.html"]
+        for reader in ("shop", "customer")
+    },
+    "drill-walk": ["drill walk bore-drops-gear << |||||||||||", "drill walk breather-leaks --json"],
+    "drill-walk-case": ["drill walk --case pads.yaml", "drill walk --case bore.yaml"],
+    "drill-solve": [
+        "drill solve --level 1 --seed 3 << zebra|float|1|list|done|bore worn||front half||",
+        "drill solve --level 5 --seed 1 << done|||",
+    ],
+    "drill-solve-json": ["drill solve --level 1 --seed 3 --json << done|||"],
+    "drill-order": [
+        "drill order bore-drops-gear << 1 2|1 2 3 4 5|9|1|1|1",
+        "drill order breather-leaks --json << 1 2 3 4|1|1|1",
+    ],
+    "book": ["book show bearing-float", "book show bore-worn", "book show breather-leaks"],
+    "book-graph": ["book graph", "book graph --form dot"],
+    "book-cover": ["book cover"],
+    "work": [
+        "work",
+        "work chain-elongation pitch='10 mm' pitches=8 measured='82 mm'",
+        "work chain-elongation pitch='10 mm' pitches=8 measured='82 mm' --json",
+    ],
+}
