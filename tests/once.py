@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from headwater.book import load
-from headwater.book.load import Book, Family
+from headwater.book.records import Book, Family
 from headwater.verdict import assess
 from headwater.verdict.assess import Reasoner
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from typing import Any
 
+from headwater import outputs
 from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.case.read import raw_answer
@@ -50,3 +53,13 @@ def as_session(assessment: Assessment) -> Session:
 def open_at(case: Case, reasoner: Reasoner, stand: Stand) -> Session:
     """Return a session without findings on a compiled book, where the person stands."""
     return Session(OpenBook(reasoner.book), case, {}, reasoner, stand, [])
+
+
+def contract(session: Session) -> Any:
+    """Return the verdict of a case as other programs get it."""
+    return json.loads(outputs.json_text("verdict", session))
+
+
+def screen(name: str, told: Any) -> str:
+    """Return an output as its lines, not yet wrapped."""
+    return "\n".join(line.text for line in outputs.lines(name, told))

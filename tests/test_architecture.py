@@ -27,8 +27,8 @@ ROOMS = (
     "author",
     "view",
     "render",
-    "report",
     "drill",
+    "outputs",
     "cli",
     "__main__",
 )

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from io import StringIO
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from occasions import forms
 from sessions import as_session
 from strategies import (
     Situation,
@@ -26,28 +26,29 @@ from strategies import (
     situations,
 )
 
+from headwater import outputs
 from headwater.book.model import Action, Part
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
-from headwater.cli.console import Screen
 from headwater.measure.answer import understand
-from headwater.report.call_sheet import make_sheet, sheet_data, sheet_lines, sheet_markdown
-from headwater.report.cost_words import (
-    NO_OFFER,
-    NOTHING_PRICED,
-    ONE_SUM_ONLY,
-    PLANNED,
-    cost_data,
-    cost_words,
-    make_cost,
-)
-from headwater.report.job_text import NOTHING_TO_REPAIR
+from headwater.render.data import as_json, plain
+from headwater.session.call import Call
 from headwater.verdict.assess import Assessment, Ending, Reasoner, build_reasoner
 from headwater.verdict.options import make_options
 from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Exchange, Prices, read_prices
 from headwater.verdict.reach import Stand
+from headwater.view.call import Ringing
+from headwater.view.options import (
+    NO_OFFER,
+    NOTHING_PRICED,
+    NOTHING_TO_REPAIR,
+    ONE_SUM_ONLY,
+    PLANNED,
+    CostView,
+    cost_view,
+)
 
 from .conftest import Play, Ring
 
@@ -102,12 +103,13 @@ def on_phone(book: Book, **given: str) -> Assessment:
 
 def whole_text(assessment: Assessment, prices: Prices) -> str:
     """Return everything that a call can show of a sheet."""
-    sheet = make_sheet(as_session(assessment), "Ended by you.", 1.0, prices=prices)
-    out = StringIO()
-    screen = Screen(out, width=10_000)
-    screen.width = 10_000
-    screen.show(sheet_lines(sheet))
-    return "\n".join([out.getvalue(), sheet_markdown(sheet), json.dumps(sheet_data(sheet))])
+    ringing = Ringing(Call(as_session(assessment), lambda: 0.0), "Ended by you.", prices)
+    return "\n".join(forms(outputs.BY_NAME["call-sheet"], ringing))
+
+
+def cost_at(assessment: Assessment, prices: Prices, minutes: float) -> CostView:
+    """Return what a call may come to cost, with the minutes of the shop's first checks."""
+    return cost_view(as_session(assessment), prices, minutes)
 
 
 def test_range_over_the_live_chains() -> None:
@@ -125,7 +127,7 @@ def test_a_part_without_a_price_makes_it_at_least() -> None:
     assessment = on_phone(two_ways(), look_noise="yes")
     found = price_range(assessment, few)
     assert (found.low, found.high, found.materials, found.unpriced) == (80.0, 100.0, 2, 1)
-    words = " ".join(cost_words(make_cost(assessment, few, 12.0)))
+    words = " ".join(cost_at(assessment, few, 12.0).words)
     assert "From at least 80.00 to at least 100.00 EUR." in words
     assert "no price for 1 of 2 lines of material" in words
     assert "12 min x 60.00 / 60 = 12.00" in words
@@ -173,7 +175,7 @@ def test_what_is_ruled_out_is_not_in_the_range() -> None:
     found = price_range(assessment, LIST)
     assert (found.ways, found.live) == (1, 1)
     assert (found.low, found.high) == (None, None)
-    words = cost_words(make_cost(assessment, LIST, 5.0))
+    words = cost_at(assessment, LIST, 5.0).words
     assert ONE_SUM_ONLY in words
     assert not [w for w in words if "80.00" in w]
 
@@ -203,7 +205,7 @@ def test_a_settled_call_costs_what_the_options_say() -> None:
     found = price_range(assessment, LIST)
     assert planned.total == 200.0
     assert (found.refused, found.low, found.high) == ("", planned.total, planned.total)
-    words = " ".join(cost_words(make_cost(assessment, LIST, 0.0)))
+    words = " ".join(cost_at(assessment, LIST, 0.0).words)
     assert f"{PLANNED}, material and labour: 200.00 EUR." in words
     assert "Finding out" not in words
 
@@ -220,7 +222,7 @@ def test_an_undetermined_case_ranges_over_what_is_offered() -> None:
     assert sums == {"correct every candidate": 140.0, "exchange unit": 1020.0}
     assert (found.low, found.high) == (140.0, 1020.0)
     assert found.refused.startswith("no origin can be named: ")
-    words = " ".join(cost_words(make_cost(assessment, unit, 0.0)))
+    words = " ".join(cost_at(assessment, unit, 0.0).words)
     assert f"From 140.00 to 1020.00 EUR. {NO_OFFER} Every live origin is corrected" in words
 
 
@@ -240,11 +242,11 @@ def test_an_exchange_unit_that_leaves_an_origin_is_no_way() -> None:
 def test_nothing_found_and_nothing_wrong() -> None:
     """Before anything is told there is no range; where all is sound there is nothing to repair."""
     book = two_ways()
-    assert NOTHING_PRICED in cost_words(make_cost(on_phone(book), LIST, 0.0))
+    assert NOTHING_PRICED in cost_at(on_phone(book), LIST, 0.0).words
     sound = on_phone(book, look_noise="no", look_drops="no")
     assert sound.ending is Ending.HEALTHY
     assert price_range(sound, LIST) == PriceRange()
-    assert cost_words(make_cost(sound, LIST, 0.0))[-1] == NOTHING_TO_REPAIR
+    assert cost_at(sound, LIST, 0.0).words[-1] == NOTHING_TO_REPAIR
 
 
 def test_a_supposition_is_no_finding() -> None:
@@ -278,9 +280,9 @@ def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.
     told = whole_text(assessment, prices)
     for text in held_back(assessment):
         assert text not in told
-    cost = make_cost(assessment, prices, 10.0)
-    span = cost.span
-    about = " ".join(cost_words(cost))
+    cost = cost_at(assessment, prices, 10.0)
+    span = price_range(assessment, prices)
+    about = " ".join(cost.words)
     for said in (span.refused, PLANNED, NOTHING_TO_REPAIR):
         about = about.replace(said, "")
     assert not re.search(rf"\b({'|'.join(Verb)})\b", about)
@@ -292,7 +294,7 @@ def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.
         assert span.refused
         assert NO_OFFER in about or span.low is None
         assert span.low is None or span.high is None or span.high - span.low >= 0.005
-    assert json.loads(json.dumps(cost_data(cost), allow_nan=False)) == cost_data(cost)
+    assert json.loads(as_json(cost)) == plain(cost)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,6 @@ from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat
 from headwater.case.model import Case
 from headwater.measure.answer import understand
-from headwater.report.call_sheet import NOTHING_KNOWN, advice_words, not_yet_words
 from headwater.rules.status import Status
 from headwater.session.call import Call
 from headwater.session.triage import (
@@ -24,6 +23,8 @@ from headwater.session.triage import (
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.drive import LIMP_LIMITS, drive_advice
 from headwater.verdict.reach import Stand
+from headwater.view.advice import NOTHING_KNOWN, caller_words
+from headwater.view.call import not_yet_words
 
 
 def judge(reasoner: Reasoner, given: dict[str, str]) -> Assessment:
@@ -54,8 +55,8 @@ def test_what_was_not_known_comes_back_as_a_look(caller_reasoner: Reasoner) -> N
 
 def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
     """Before anything is told the vehicle stays parked, also after 'not sure'."""
-    assert advice_words(judge(caller_reasoner, {})) == NOTHING_KNOWN
-    assert advice_words(judge(caller_reasoner, {"hot-oil-smell": "dont-know"})) == NOTHING_KNOWN
+    assert caller_words(judge(caller_reasoner, {})) == NOTHING_KNOWN
+    assert caller_words(judge(caller_reasoner, {"hot-oil-smell": "dont-know"})) == NOTHING_KNOWN
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from process import ROOT, run
-from sessions import replay
+from sessions import contract, replay
 from small_book import change, write_book
 
 from headwater.book.files import Sample
@@ -20,7 +20,6 @@ from headwater.book.records import Book
 from headwater.case.read import CaseError, parse_case, raw_answer
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import understand
-from headwater.report.contract import contract
 from headwater.session.findings import check_id
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending, Reasoner

@@ -10,9 +10,11 @@ from headwater.book.records import Book
 from headwater.case.read import parse_case
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import family_for
-from headwater.drill.walk import Stop, case_stops, chain_stops, find_chain, stops_data
+from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain, walk_view
+from headwater.render.data import plain
 from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import build_reasoner
+from headwater.view.paper import texts_of
 
 CASE = """\
 case: secret-name
@@ -25,12 +27,12 @@ REMEDY = re.compile(r"\b(replace|scrap|fit a|fit new|renew)\b", re.I)
 
 
 def told(stops: list[Stop]) -> str:
-    return json.dumps(stops_data(stops))
+    return json.dumps(plain(walk_view(Walk(tuple(stops)))), ensure_ascii=False)
 
 
 def test_a_chain_is_walked_from_what_is_found_to_the_origin(practised: OpenBook) -> None:
     stops = chain_stops(practised.compiled({}), practised.book.chains["bore-makes-crumbs"])
-    heads = [stop.shown[0].text for stop in stops]
+    heads = [texts_of(stop.shown)[0] for stop in stops]
     assert heads == [
         "Found: crumbs in the oil",
         "Why: crumbs in the oil?",
@@ -45,8 +47,8 @@ def test_the_tempting_repair_comes_after_the_question_and_is_called_wrong(
     practised: OpenBook,
 ) -> None:
     first = chain_stops(practised.compiled({}), practised.book.chains["bore-burns-pads"])[0]
-    assert "only pads" not in " ".join(line.text for line in first.shown) + first.ask
-    assert "a wrong one: only pads" in first.told[0].text
+    assert "only pads" not in " ".join(texts_of(first.shown)) + first.ask
+    assert "a wrong one: only pads" in texts_of(first.told)[0]
 
 
 def test_no_remedy_before_the_origin_is_named(practised: OpenBook) -> None:

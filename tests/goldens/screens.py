@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-CASES = ("overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two", "loop")
+CASES = (
+    "overload",
+    "covered",
+    "bore",
+    "pads",
+    "undetermined",
+    "healthy",
+    "disputed",
+    "two",
+    "loop",
+)
 FAMILY = "--family drive=chain,housing=iron"
 BENCH = "burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
 CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"

@@ -23,7 +23,7 @@ from headwater.book.files import Sample
 from headwater.book.load import load_book
 from headwater.book.records import Book, pairs
 from headwater.book.tables import SURENESS
-from headwater.cli.book import known_works
+from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
 from headwater.units import parse_quantity
 
@@ -121,7 +121,7 @@ MAKERS: tuple[Maker, ...] = (drop_link, turn_link, move_limit, loosen)
 
 def notice(mutant: Mutant) -> str | None:
     """Return who notices the mutant: 'checker', the case that comes out differently, or None."""
-    if any(p.severity == "error" for p in check_book(mutant.book, known_works())):
+    if any(p.severity == "error" for p in check_book(mutant.book, input_names())):
         return "checker"
     runner = SampleRunner(OpenBook(mutant.book))
     for chain_id, sample in mutant.touched:

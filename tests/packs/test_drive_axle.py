@@ -7,7 +7,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
-from sessions import replay
+from sessions import contract, replay, screen
 
 from headwater.author.cover import cover_of
 from headwater.author.sample import SampleRunner
@@ -16,10 +16,8 @@ from headwater.book.load import read_packs
 from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.read import parse_case
-from headwater.cli.book import known_works
 from headwater.cli.main import Terminal, run
-from headwater.report.contract import contract
-from headwater.report.text import verdict_lines
+from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Ending
 
@@ -53,7 +51,7 @@ def test_every_limit_and_gauge_says_where_its_figure_is_from(axle: Book) -> None
 def test_book_check_is_clean() -> None:
     folders = [KNOWLEDGE / name for name in ("damage-modes", "drive-axle", "transfer-case")]
     book, faults = read_packs([*folders, KNOWLEDGE / "driveline"])
-    problems = [*faults, *check_book(book, known_works())]
+    problems = [*faults, *check_book(book, input_names())]
     assert [str(problem) for problem in problems] == []
 
 
@@ -83,7 +81,7 @@ def test_no_word_of_the_transfer_case_comes_out_for_an_axle(axle: Book) -> None:
     found = replay(axle, parse_case(text, "ridge-31.yaml"))
     assert found.verdict.ending is Ending.OPEN
     assert "pinion-bearings" in found.verdict.held
-    shown = " ".join(line.text for line in verdict_lines(found)).lower()
+    shown = screen("verdict", found).lower()
     assert not re.search(r"transfer|chain case|range fork|sprocket", shown)
     parts = {row["part"]: row for row in contract(found)["parts"]}
     assert parts["pinion-bearings"]["action"] is None

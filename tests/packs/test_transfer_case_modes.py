@@ -5,19 +5,19 @@ from __future__ import annotations
 from io import StringIO
 
 import pytest
-from sessions import open_at, replay
+from sessions import contract, open_at, replay
 
+from headwater import outputs
 from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import parse_case
 from headwater.cli.console import Screen
-from headwater.cli.question import show_question
 from headwater.measure.answer import understand
-from headwater.report.contract import contract
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
+from headwater.view.asking import Asking
 
 LISTS = {
     "rear-bearing-tracks": "rolling-bearing",
@@ -68,11 +68,11 @@ def test_the_old_word_still_answers(check: str, old: str, mode: str, book: Book)
 
 
 @pytest.mark.parametrize("check", LISTS)
-def test_the_question_fits_one_screen(check: str, book: Book, reasoner: Reasoner) -> None:
+def test_the_question_fits_one_screen(check: str, reasoner: Reasoner) -> None:
     stand = Stand(Seat.BENCH, removed=torn_down(reasoner.book))
     session = open_at(Case(case="ridge-50"), reasoner, stand)
     out = StringIO()
-    show_question(Screen(out, width=80), session, book.checks[check])
+    Screen(out, width=80).show(outputs.lines("question", Asking(session, check)))
     lines = out.getvalue().splitlines()
     assert len(lines) <= 23
     assert max(map(len, lines)) <= 80

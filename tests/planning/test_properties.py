@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
-from io import StringIO
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from occasions import forms
 from planning.conftest import Judge
+from sessions import as_session
 from strategies import Situation, held_back, price_list, situations
 
+from headwater import outputs
 from headwater.book.seal import unseal
 from headwater.book.tables import VERB_RANK, Verb
-from headwater.cli.console import Screen
-from headwater.report.audit_text import audit_lines
-from headwater.report.job_text import option_lines, sheet_lines
-from headwater.report.planning_json import audit_data, options_data, sheet_data
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.audit import Proposal, ProposedPart, audit
@@ -26,6 +23,8 @@ from headwater.verdict.jobsheet import job_sheet
 from headwater.verdict.options import make_options
 from headwater.verdict.plan import Step
 from headwater.verdict.prices import Prices
+from headwater.view.audit import Auditing
+from headwater.view.options import Pricing
 
 quick = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -167,14 +166,13 @@ def test_nothing_names_a_remedy_of_a_held_part(situation: Situation, data: st.Da
     asked = data.draw(st.lists(st.sampled_from(list(assessment.book.parts)), max_size=2))
     sheet, options = job_sheet(assessment), make_options(assessment, prices, asked)
     found = audit(assessment, proposed)
-    out = StringIO()
-    screen = Screen(out, width=10_000)
-    screen.width = 10_000
-    screen.show(sheet_lines(assessment, sheet))
-    screen.show(option_lines(assessment, options, prices))
-    screen.show(audit_lines(assessment, found))
-    data_out = [sheet_data(assessment, sheet), options_data(options, prices), audit_data(found)]
-    text = out.getvalue() + json.dumps(data_out)
+    session = as_session(assessment)
+    told = [
+        *forms(outputs.BY_NAME["plan"], session),
+        *forms(outputs.BY_NAME["options"], Pricing(session, prices, tuple(asked))),
+        *forms(outputs.BY_NAME["audit"], Auditing(session, found)),
+    ]
+    text = "\n".join(told)
     for remedy in held_back(assessment):
         assert remedy not in text
     for option in options:

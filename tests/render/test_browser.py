@@ -28,12 +28,11 @@ from headwater.case.read import read_case
 from headwater.graph.causal import causal_graph
 from headwater.render.pages import page
 from headwater.render.svg import NARROW, WIDE, svg_file
-from headwater.report.options_section import options_section
-from headwater.report.owner import owner_paper
-from headwater.report.shop import shop_paper
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.options import make_options
 from headwater.verdict.prices import read_prices
+from headwater.view.options import Pricing
+from headwater.view.owner import owner_paper
+from headwater.view.shop import Reporting, shop_paper
 from headwater.view.tree import book_tree
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -100,14 +99,13 @@ def pages(judge: Judge, book: Book, reasoner: Reasoner) -> dict[str, str]:
     ridge = replay(book, read_case(EXAMPLES / "ridge-07.yaml"), reasoner)
     prices = read_prices(EXAMPLES / "prices" / "winter-list.yaml", book)
     undetermined = replay(book, read_case(EXAMPLES / "plan-undetermined.yaml"), reasoner)
-    options = make_options(undetermined.verdict, prices, [])
-    priced = options_section(undetermined.verdict, options, prices, in_full=True)
+    priced = Pricing(undetermined, prices)
     return {
-        "priced-shop": page(shop_paper(undetermined, ON, [priced])),
-        "hostile-shop": page(shop_paper(hostile_replay(), ON)),
-        "ridge-shop": page(shop_paper(ridge, ON)),
-        "ridge-customer": page(owner_paper(ridge, ON)),
-        "two-origins-shop": page(shop_paper(judge("two-origins"), ON)),
+        "priced-shop": page(shop_paper(Reporting(undetermined, ON, priced))),
+        "hostile-shop": page(shop_paper(Reporting(hostile_replay(), ON))),
+        "ridge-shop": page(shop_paper(Reporting(ridge, ON))),
+        "ridge-customer": page(owner_paper(Reporting(ridge, ON))),
+        "two-origins-shop": page(shop_paper(Reporting(judge("two-origins"), ON))),
     }
 
 
@@ -148,7 +146,7 @@ def test_nothing_runs_off_the_side(
 
 
 def test_the_measure_sees_an_overflow(browse: Browse, tmp_path: Path, judge: Judge) -> None:
-    text = page(shop_paper(judge("open"), ON))
+    text = page(shop_paper(Reporting(judge("open"), ON)))
     wide = text.replace("<main>", '<main><div style="width: 900px">x</div>')
     (made,) = measured(browse, tmp_path, wide, 360)
     assert made["out"] != []

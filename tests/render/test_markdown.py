@@ -11,15 +11,15 @@ from render.hostile import HOSTILE, hostile_replay
 
 from headwater import __version__
 from headwater.render.markdown import markdown_report, markdown_text
-from headwater.report.owner import owner_paper
-from headwater.report.shop import shop_paper
 from headwater.session.session import Session
+from headwater.view.owner import owner_paper
+from headwater.view.shop import Reporting, shop_paper
 
 MAKERS = {"shop": shop_paper, "customer": owner_paper}
 
 
 def written(found: Session, reader: str) -> str:
-    return markdown_report(MAKERS[reader](found, ON)).replace(__version__, "VERSION")
+    return markdown_report(MAKERS[reader](Reporting(found, ON))).replace(__version__, "VERSION")
 
 
 def test_a_figure_of_the_shops_own_pack_is_marked() -> None:

@@ -23,11 +23,12 @@ from headwater.render.markdown import markdown_report, markdown_text
 from headwater.render.pages import page, style_sheet
 from headwater.render.svg import svg_file
 from headwater.render.treetext import tree_text
-from headwater.report.owner import owner_paper
-from headwater.report.shop import shop_paper
 from headwater.session.session import Session
 from headwater.verdict.assess import build_reasoner
-from headwater.view.paper import Grid, Paper, Section, cell, say
+from headwater.view.options import Pricing
+from headwater.view.owner import owner_paper
+from headwater.view.paper import Grid, Paper, cell, say
+from headwater.view.shop import Reporting, shop_paper
 from headwater.view.tree import Wording, case_trees
 
 MAKERS = {"shop": shop_paper, "customer": owner_paper}
@@ -109,11 +110,11 @@ def faults(text: str) -> list[str]:
 @pytest.mark.parametrize("reader", MAKERS)
 @pytest.mark.parametrize("name", CASES)
 def test_pages_are_valid(name: str, reader: str, judge: Judge) -> None:
-    assert faults(page(MAKERS[reader](judge(name), ON))) == []
+    assert faults(page(MAKERS[reader](Reporting(judge(name), ON)))) == []
 
 
 def test_the_judge_of_pages_sees_faults() -> None:
-    good = page(shop_paper(hostile_replay(), ON))
+    good = page(shop_paper(Reporting(hostile_replay(), ON)))
     broken = {
         "open": good.replace("</section>", "", 1),
         "tag script": good.replace("<main>", "<main><script></script>"),
@@ -128,7 +129,7 @@ def test_the_judge_of_pages_sees_faults() -> None:
 
 @pytest.mark.parametrize("reader", MAKERS)
 def test_a_hostile_case_adds_nothing_to_a_page(reader: str) -> None:
-    text = page(MAKERS[reader](hostile_replay(), ON))
+    text = page(MAKERS[reader](Reporting(hostile_replay(), ON)))
     assert faults(text) == []
     assert "<script" not in text.lower()
     shown = " ".join(Reader(text).texts)
@@ -145,7 +146,7 @@ def test_text_survives_as_text(text: str) -> None:
 
 
 def test_a_page_forbids_scripts_and_fetching(judge: Judge) -> None:
-    text = page(shop_paper(judge("settled"), ON))
+    text = page(shop_paper(Reporting(judge("settled"), ON)))
     policy = dict(Reader(text).attributes)
     assert "default-src 'none'; style-src 'sha256-" in text
     assert policy["lang"] == "en"
@@ -205,7 +206,7 @@ def test_contrast_against_published_values() -> None:
 
 
 def test_the_policy_lets_in_the_style_sheet_and_no_other(judge: Judge) -> None:
-    text = page(shop_paper(judge("settled"), ON))
+    text = page(shop_paper(Reporting(judge("settled"), ON)))
     style = re.search(r"<style>(.*?)</style>", text, re.DOTALL)
     assert style
     digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
@@ -262,7 +263,7 @@ def test_without_colour_every_mark_is_still_told(judge: Judge) -> None:
 
 
 def outputs(found: Session) -> list[str]:
-    papers = [shop_paper(found, ON), owner_paper(found, ON)]
+    papers = [shop_paper(Reporting(found, ON)), owner_paper(Reporting(found, ON))]
     texts = [form(paper) for paper in papers for form in (page, markdown_report)]
     for plain in (False, True):
         for tree in case_trees(found.verdict, Wording(found.verdict.book, plain)):
@@ -293,11 +294,9 @@ def test_a_released_part_does_show_its_remedy(judge: Judge) -> None:
     assert not any("Fit a new seal." in text for text in outputs(judge("open")))
 
 
-def test_the_hook_for_options_puts_sections_before_what_was_not_checked(judge: Judge) -> None:
-    extra = Section("What it may cost", (say("12 <b>crowns</b>"),))
+def test_priced_ways_stand_before_what_was_not_checked(judge: Judge) -> None:
+    found = judge("settled")
     for make in MAKERS.values():
-        text = page(make(judge("settled"), ON, [extra]))
+        text = page(make(Reporting(found, ON, Pricing(found))))
         heads = re.findall(r"<h2>(.*?)</h2>", text)
-        assert heads.index("What it may cost") > 0
-        assert heads.index("What it may cost") < len(heads) - 1
-        assert "12 &lt;b&gt;crowns" in text
+        assert 0 < heads.index("Ways to put it right") < len(heads) - 1

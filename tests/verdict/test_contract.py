@@ -10,17 +10,16 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
-from sessions import as_session, opened_with, replay
+from sessions import as_session, contract, opened_with, replay
 from strategies import Situation, situations
 
+from headwater import outputs
 from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
 from headwater.book.tables import Drive, Seat, Verb
 from headwater.case.model import BookStamp
 from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
-from headwater.report import contract as contract_module
-from headwater.report.contract import contract
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
 from headwater.verdict.assess import Ending, Reasoner, build_reasoner
@@ -29,9 +28,7 @@ from headwater.verdict.naming import Naming
 jsonschema = pytest.importorskip("jsonschema")
 
 ROOT = Path(__file__).resolve().parents[2]
-SCHEMA = json.loads(
-    Path(contract_module.__file__).with_name("contract.schema.json").read_text("utf-8")
-)
+SCHEMA = outputs.schemas()["verdict.schema.json"]
 CASES = sorted(
     path
     for folder in ("examples", "examples/units")

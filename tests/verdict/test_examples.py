@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from sessions import as_session
+from sessions import as_session, screen
 from strategies import held_back
 
 from headwater.book.tables import Verb
 from headwater.measure.answer import Judged, understand
-from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose, next_checks
 from headwater.verdict.assess import Assessment, Ending, Reasoner
@@ -36,7 +35,7 @@ def bench(reasoner: Reasoner) -> Bench:
 
 
 def shown(assessment: Assessment) -> str:
-    return "\n".join(line.text for line in verdict_lines(as_session(assessment)))
+    return screen("verdict", as_session(assessment))
 
 
 def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -> None:

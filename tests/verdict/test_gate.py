@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from sessions import as_session
+from sessions import as_session, contract, screen
 from strategies import answered, check, condition, look, make_book, remedy
 
 from headwater.belief import steps as model_steps
@@ -15,8 +15,6 @@ from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
 from headwater.measure.answer import Judged
-from headwater.report.contract import contract
-from headwater.report.text import verdict_lines
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.gate import Decision, Work
@@ -38,7 +36,7 @@ def act(verb: Verb, text: str, on: str | None = None, minutes: float = 15.0, **m
 
 
 def shown(a: Assessment) -> str:
-    return "\n".join(line.text for line in verdict_lines(as_session(a)))
+    return screen("verdict", as_session(a))
 
 
 def steps(a: Assessment) -> list[tuple[str, Verb | None]]:

@@ -202,7 +202,8 @@ class Desk:
         from headwater.view.call import Wanted
 
         if command == "help" and not rest:
-            self.screen.raw(HELP)
+            for line in HELP.splitlines():
+                self.screen.say(line)
         elif command == "wants" and rest:
             say(self.screen, "not-yet", Wanted(self.call, rest))
         elif command == "list" and not rest:

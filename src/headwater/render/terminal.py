@@ -37,7 +37,7 @@ def paper_lines(paper: Paper) -> Iterator[Line]:
     if paper.heading:
         yield Line(clean(paper.heading), "head")
     for block in paper.blocks:
-        yield from block_lines(block)
+        yield from block_lines(block, indent=2 if paper.heading else 0)
     for section in paper.sections:
         yield from _section(section)
     if paper.foot:
@@ -56,7 +56,7 @@ def _section(section: Section) -> Iterator[Line]:
 def block_lines(block: Block, indent: int = 2) -> Iterator[Line]:
     """Yield one block."""
     if isinstance(block, Paragraph):
-        yield Line(_said(block.pieces), _style(block.pieces), indent)
+        yield Line(_said(block.pieces), _style(block.pieces), indent + 2 * block.depth)
     elif isinstance(block, Entries):
         for number, entry in enumerate(block.entries, block.first):
             yield from _entry(entry, number if block.numbered else None, indent)

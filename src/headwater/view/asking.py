@@ -160,7 +160,11 @@ def why_paper(doubt: Doubt) -> Paper:
     session, view = doubt.session, why_view(doubt)
     record = session.book.conditions[doubt.condition]
     unknown = (f"{record.title}: unknown, no finding bears on it",)
-    sections = [Section(f"Why it is {view.status}", tuple(say(t) for t in view.why or unknown))]
+    told = tuple(
+        say(text.strip(), depth=(len(text) - len(text.lstrip())) // 2)
+        for text in view.why or unknown
+    )
+    sections = [Section(f"Why it is {view.status}", told)]
     if view.why_not_confirmed:
         kept = list(view.why_not_confirmed)
         if record.unobservable:

@@ -132,7 +132,7 @@ def sheet_view(ringing: Ringing) -> SheetView:
         said=tuple(_said(ringing.call)),
         chains=tuple(LiveView(chain_words(book, c.path), round(c.share, 4)) for c in shares),
         not_yet=tuple(part_title(book, part) for part in parts),
-        tell=tuple(_not_yet(verdict, part) for part in parts[:1]),
+        tell=tuple(not_yet_words(verdict, part) for part in parts[:1]),
         plan=tuple(
             f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
             for step in phone_steps(verdict)
@@ -166,11 +166,12 @@ def wants_paper(wanted: Wanted) -> Paper:
     """Return the sentence for a caller who wants just a part."""
     verdict = wanted.call.session.verdict
     part = part_meant(verdict, wanted.words)
-    words = _not_yet(verdict, part) if part else BUY_NOTHING
+    words = not_yet_words(verdict, part) if part else BUY_NOTHING
     return Paper("", (say(f'Say: "{words}"'),), ())
 
 
-def _not_yet(verdict: Assessment, part: str) -> str:
+def not_yet_words(verdict: Assessment, part: str) -> str:
+    """Return what to tell a caller who wants to buy a part that nobody has seen yet."""
     book = verdict.book
     causes = [chain.path[0] for chain in live_chains(verdict)] or may_begin_at(verdict, part)
     shop = first_in_shop(verdict, 1)

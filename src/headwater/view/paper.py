@@ -29,10 +29,11 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Pieces of text in one paragraph; `boxed` sets it apart."""
+    """Pieces of text in one paragraph; `boxed` sets it apart, `depth` moves it in."""
 
     pieces: tuple[Words, ...]
     boxed: bool = False
+    depth: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +99,9 @@ class Paper:
     language: str = field(default="en")
 
 
-def say(*texts: str | Words, boxed: bool = False) -> Paragraph:
+def say(*texts: str | Words, boxed: bool = False, depth: int = 0) -> Paragraph:
     """Return a paragraph of pieces; a bare string is plain text."""
-    return Paragraph(tuple(t if isinstance(t, Words) else Words(t) for t in texts), boxed)
+    return Paragraph(tuple(t if isinstance(t, Words) else Words(t) for t in texts), boxed, depth)
 
 
 def listed(texts: Iterable[str]) -> Entries:

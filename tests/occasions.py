@@ -1,0 +1,165 @@
+"""What every output is made from, drawn out of one verdict: the attacks walk the table with it.
+
+A new output is attacked by its place in the table alone; one that is made from something new needs
+a maker here, and a test says so.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from datetime import date
+from typing import Any
+
+from sessions import as_session
+
+from headwater import outputs
+from headwater.book.tables import Verb
+from headwater.drill.debrief import Debriefing
+from headwater.drill.exercise import Exercise, Run
+from headwater.drill.order import Explained, Puzzle
+from headwater.drill.score import Score
+from headwater.drill.truth import HiddenUnit
+from headwater.drill.walk import Walk, case_stops
+from headwater.outputs import OUTPUTS, Output
+from headwater.session.call import Call
+from headwater.session.session import Session
+from headwater.verdict.assess import Assessment
+from headwater.verdict.audit import Proposal, ProposedPart, audit
+from headwater.verdict.prices import Prices
+from headwater.view.asking import Asking, Doubt
+from headwater.view.audit import Auditing
+from headwater.view.book import Changed, Checked, Shown
+from headwater.view.call import Ringing, Wanted
+from headwater.view.options import Pricing
+from headwater.view.shop import Reporting
+from headwater.view.trace import Tracing
+
+ON = date(2031, 4, 9)
+BOOK_ALONE = frozenset({"book-show", "book-check", "book-cover", "book-diff", "work"})
+"""Outputs of the book without any case. `book-show` prints a record with its actions, as its
+author wrote it: nothing is held there, for nothing was found."""
+
+Maker = Callable[[Session, Prices | None], Iterator[Any]]
+
+
+def _askings(session: Session, _: Prices | None) -> Iterator[Asking]:
+    for check in session.book.checks:
+        yield Asking(session, check, frozenset(session.verdict.decisions))
+
+
+def _doubts(session: Session, _: Prices | None) -> Iterator[Doubt]:
+    yield from (Doubt(session, cid) for cid in session.book.conditions)
+
+
+def _pricings(session: Session, prices: Prices | None) -> Iterator[Pricing]:
+    yield Pricing(session, None)
+    yield Pricing(session, prices, tuple(session.book.parts))
+    yield from (Pricing(session, prices, (part,)) for part in session.verdict.held)
+
+
+def _auditings(session: Session, _: Prices | None) -> Iterator[Auditing]:
+    verdict = session.verdict
+    parts = [ProposedPart(part, part, Verb.REPLACE) for part in session.book.parts]
+    for proposal in (Proposal("all", tuple(parts)), Proposal("unit", (), exchange=True)):
+        yield Auditing(session, audit(verdict, proposal))
+    yield from (Auditing(session, audit(verdict, Proposal("bare", (part,)))) for part in parts)
+
+
+def _reportings(session: Session, prices: Prices | None) -> Iterator[Reporting]:
+    yield Reporting(session, ON)
+    yield Reporting(session, ON, Pricing(session, prices))
+
+
+def _wanted(session: Session, _: Prices | None) -> Iterator[Wanted]:
+    call = Call(session, lambda: 0.0)
+    yield Wanted(call)
+    yield from (Wanted(call, record.title) for record in session.book.parts.values())
+
+
+def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
+    yield Ringing(Call(session, lambda: 0.0), "Ended.", prices)
+
+
+def _tracings(session: Session, _: Prices | None) -> Iterator[Tracing]:
+    yield from (Tracing(session.book, cid) for cid in session.book.conditions)
+
+
+def _walks(session: Session, _: Prices | None) -> Iterator[Walk]:
+    yield Walk(tuple(case_stops(session)))
+
+
+def _debriefings(session: Session, _: Prices | None) -> Iterator[Debriefing]:
+    unit = HiddenUnit("seed", (), frozenset(), frozenset())
+    run = Run(unit, session)
+    exercise = Exercise(1, 1, {}, session.reasoner, unit, run)
+    yield Debriefing(exercise, run, Score(0, 0, 0, 0, (), (), (), (), (), ()))
+
+
+def _explained(session: Session, _: Prices | None) -> Iterator[Explained]:
+    path = tuple(session.book.conditions)[:1]
+    yield Explained(session.book, "chain", Puzzle(path, path, ()), path, ())
+
+
+MAKERS: dict[type, Maker] = {
+    Session: lambda session, _: iter([session]),
+    Asking: _askings,
+    Doubt: _doubts,
+    Pricing: _pricings,
+    Auditing: _auditings,
+    Reporting: _reportings,
+    Wanted: _wanted,
+    Ringing: _ringings,
+    Tracing: _tracings,
+    Walk: _walks,
+    Debriefing: _debriefings,
+    Explained: _explained,
+    Checked: lambda session, _: iter([Checked(session.book, ())]),
+    Changed: lambda _session, _: iter([Changed(())]),
+    Shown: lambda _session, _: iter([Shown("none", ())]),
+}
+
+
+def forms(output: Output, told: Any) -> Iterator[str]:
+    """Yield an output in every form that it has."""
+    if output.paper:
+        yield "\n".join(line.text for line in outputs.lines(output.name, told))
+        yield outputs.markdown_text(output.name, told)
+        yield outputs.html_text(output.name, told)
+    if output.record:
+        yield outputs.json_text(output.name, told)
+    if output.table:
+        yield outputs.csv_text(output.name, told)
+    if output.tree:
+        yield outputs.svg_text(output.name, told)
+
+
+def every_form(verdict: Assessment, prices: Prices | None = None) -> Iterator[tuple[str, str]]:
+    """Yield (name, text) of every output of a case in every form, from a verdict."""
+    session = as_session(verdict)
+    for output in OUTPUTS:
+        if output.name in BOOK_ALONE:
+            continue
+        for told in MAKERS[output.takes](session, prices):
+            yield from ((output.name, text) for text in forms(output, told))
+
+
+def actions_on(data: Any, parts: frozenset[str]) -> Iterator[dict[str, Any]]:
+    """Yield every row of JSON that names an action on one of some parts."""
+    if isinstance(data, list):
+        for item in data:
+            yield from actions_on(item, parts)
+    elif isinstance(data, dict):
+        if {data.get("on"), data.get("part")} & parts and data.get("action"):
+            yield data
+        for item in data.values():
+            yield from actions_on(item, parts)
+
+
+def records(verdict: Assessment, prices: Prices | None = None) -> Iterator[tuple[str, Any]]:
+    """Yield (name, data) of every output of a case that programs read."""
+    session = as_session(verdict)
+    for output in OUTPUTS:
+        if output.record and output.name not in BOOK_ALONE:
+            for told in MAKERS[output.takes](session, prices):
+                yield output.name, json.loads(outputs.json_text(output.name, told))
