@@ -13,7 +13,7 @@ from view.test_tree import plain
 
 from headwater.book.records import Book, for_family
 from headwater.graph.causal import causal_graph
-from headwater.render.lettering import text_width, wrap
+from headwater.render.lettering import Face, text_width, wrap
 from headwater.render.line import Line, wrapped
 from headwater.render.stream import stream
 from headwater.render.svg import NARROW, WIDE, svg_file
@@ -166,9 +166,10 @@ def test_the_likeliest_branch_stands_first_and_runs_straight_on() -> None:
 
 @given(st.text(max_size=200), st.floats(60, 300))
 def test_wrapped_text_fits_and_is_whole(text: str, room: float) -> None:
-    lines = wrap(text, room, 13)
-    assert all(text_width(line, 13) <= room for line in lines)
-    assert "".join(lines).replace(" ", "") == "".join(wrap(text, 1e9, 13)).replace(" ", "")
+    face = Face(13, "ink")
+    lines = wrap(text, room, face)
+    assert all(text_width(line, face) <= room for line in lines)
+    assert "".join(lines).replace(" ", "") == "".join(wrap(text, 1e9, face)).replace(" ", "")
 
 
 @pytest.mark.parametrize("width", [NARROW, WIDE])
@@ -180,8 +181,8 @@ def test_a_drawing_is_as_wide_as_it_is_told(width: float, judge: Judge) -> None:
         sizes = {float(t.attrib["font-size"]) for t in root.iter(SVG_TEXT)}
         assert min(sizes) * PRINTED_PT >= 9
         for text in root.iter(SVG_TEXT):
-            size = float(text.attrib["font-size"])
-            wide = text_width(str(text.text), size, "font-weight" in text.attrib)
+            face = Face(float(text.attrib["font-size"]), "ink", "font-weight" in text.attrib)
+            wide = text_width(str(text.text), face)
             assert float(text.attrib["x"]) + wide <= width
 
 
