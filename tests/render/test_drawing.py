@@ -66,8 +66,8 @@ def test_no_row_of_a_tree_is_wider_than_the_screen(book: Book) -> None:
 
 def test_a_terminal_obeys_no_text() -> None:
     assert wrapped(Line("a\x1b[2Jb \x9b31m \u202ec"), 80) == ["a\ufffd[2Jb \ufffd31m \ufffdc"]
-    tree = Tree("t", Direction.DOWN, Naming.OPEN, Node("a", "a\x07\nb", mark="\x1bc"))
-    assert tree_text(tree) == "■ a\ufffd b [\ufffdc]"
+    tree = Tree("t", Direction.DOWN, Naming.OPEN, Node("a", "a\x07\nb", mark="\x1bc\u2028d"))
+    assert tree_text(tree) == "■ a\ufffd b [\ufffdc d]"
 
 
 # --- the stream -------------------------------------------------------------------------------
