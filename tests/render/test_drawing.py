@@ -19,7 +19,17 @@ from headwater.render.stream import stream
 from headwater.render.svg import NARROW, WIDE, svg_file
 from headwater.render.treetext import tree_lines, tree_text
 from headwater.verdict.naming import Naming
-from headwater.view.tree import Direction, Node, Tag, Tree, Wording, book_tree, case_trees, grow
+from headwater.view.tree import (
+    Direction,
+    Node,
+    Seen,
+    Tag,
+    Tree,
+    Wording,
+    book_tree,
+    case_trees,
+    grow,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 SVG_TEXT = f"{SVG}text"
@@ -159,6 +169,31 @@ def test_the_likeliest_branch_stands_first_and_runs_straight_on() -> None:
     laid = stream(Tree("t", Direction.BACK, Naming.OPEN, root))
     assert [row.node.condition for row in laid.rows] == ["b", "c", "a", "x", "r"]
     assert [row.column for row in laid.rows] == [0, 1, 1, 1, 0]
+
+
+def shapes(tree: Tree) -> dict[str, list[tuple[str, ...]]]:
+    """Return the shapes of a drawing without their colours: its rings and its lines."""
+    kept = ("r", "stroke-width", "stroke-dasharray")
+    return {
+        kind: [tuple(str(e.get(key)) for key in kept) for e in drawn(tree).iter(f"{SVG}{kind}")]
+        for kind in ("circle", "path")
+    }
+
+
+def test_what_is_known_differs_in_shape() -> None:
+    """The first shapes are those of the tree itself; those of the legend come after."""
+    rings = []
+    for seen in Seen:
+        node = Node("a", "a", seen=seen)
+        origin = Node("a", "a", seen=seen, origin=True)
+        plain_ring, *_ = shapes(Tree("t", Direction.DOWN, Naming.OPEN, node))["circle"]
+        round_it, inside, *_ = shapes(Tree("t", Direction.DOWN, Naming.OPEN, origin))["circle"]
+        assert inside == plain_ring != round_it
+        rings.append(plain_ring)
+    assert len(set(rings)) == len(Seen)
+    root = grow(("o",), [("o", "a")], plain)
+    lines = [shapes(Tree("t", Direction.DOWN, naming, root))["path"][:2] for naming in Naming]
+    assert len({tuple(line) for line in lines}) == len(Naming)
 
 
 # --- its words --------------------------------------------------------------------------------
