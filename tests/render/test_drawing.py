@@ -13,13 +13,23 @@ from view.test_tree import plain
 
 from headwater.book.records import Book, for_family
 from headwater.graph.causal import causal_graph
-from headwater.render.lettering import text_width, wrap
+from headwater.render.lettering import Face, text_width, wrap
 from headwater.render.line import Line, wrapped
 from headwater.render.stream import stream
 from headwater.render.svg import NARROW, WIDE, svg_file
 from headwater.render.treetext import tree_lines, tree_text
 from headwater.verdict.naming import Naming
-from headwater.view.tree import Direction, Node, Tag, Tree, Wording, book_tree, case_trees, grow
+from headwater.view.tree import (
+    Direction,
+    Node,
+    Seen,
+    Tag,
+    Tree,
+    Wording,
+    book_tree,
+    case_trees,
+    grow,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 SVG_TEXT = f"{SVG}text"
@@ -66,8 +76,8 @@ def test_no_row_of_a_tree_is_wider_than_the_screen(book: Book) -> None:
 
 def test_a_terminal_obeys_no_text() -> None:
     assert wrapped(Line("a\x1b[2Jb \x9b31m \u202ec"), 80) == ["a\ufffd[2Jb \ufffd31m \ufffdc"]
-    tree = Tree("t", Direction.DOWN, Naming.OPEN, Node("a", "a\x07\nb", mark="\x1bc"))
-    assert tree_text(tree) == "■ a\ufffd b [\ufffdc]"
+    tree = Tree("t", Direction.DOWN, Naming.OPEN, Node("a", "a\x07\nb", mark="\x1bc\u2028d"))
+    assert tree_text(tree) == "■ a\ufffd b [\ufffdc d]"
 
 
 # --- the stream -------------------------------------------------------------------------------
@@ -161,14 +171,40 @@ def test_the_likeliest_branch_stands_first_and_runs_straight_on() -> None:
     assert [row.column for row in laid.rows] == [0, 1, 1, 1, 0]
 
 
+def shapes(tree: Tree) -> dict[str, list[tuple[str, ...]]]:
+    """Return the shapes of a drawing without their colours: its rings and its lines."""
+    kept = ("r", "stroke-width", "stroke-dasharray")
+    return {
+        kind: [tuple(str(e.get(key)) for key in kept) for e in drawn(tree).iter(f"{SVG}{kind}")]
+        for kind in ("circle", "path")
+    }
+
+
+def test_what_is_known_differs_in_shape() -> None:
+    """The first shapes are those of the tree itself; those of the legend come after."""
+    rings = []
+    for seen in Seen:
+        node = Node("a", "a", seen=seen)
+        origin = Node("a", "a", seen=seen, origin=True)
+        plain_ring, *_ = shapes(Tree("t", Direction.DOWN, Naming.OPEN, node))["circle"]
+        round_it, inside, *_ = shapes(Tree("t", Direction.DOWN, Naming.OPEN, origin))["circle"]
+        assert inside == plain_ring != round_it
+        rings.append(plain_ring)
+    assert len(set(rings)) == len(Seen)
+    root = grow(("o",), [("o", "a")], plain)
+    lines = [shapes(Tree("t", Direction.DOWN, naming, root))["path"][:2] for naming in Naming]
+    assert len({tuple(line) for line in lines}) == len(Naming)
+
+
 # --- its words --------------------------------------------------------------------------------
 
 
 @given(st.text(max_size=200), st.floats(60, 300))
 def test_wrapped_text_fits_and_is_whole(text: str, room: float) -> None:
-    lines = wrap(text, room, 13)
-    assert all(text_width(line, 13) <= room for line in lines)
-    assert "".join(lines).replace(" ", "") == "".join(wrap(text, 1e9, 13)).replace(" ", "")
+    face = Face(13, "ink")
+    lines = wrap(text, room, face)
+    assert all(text_width(line, face) <= room for line in lines)
+    assert "".join(lines).replace(" ", "") == "".join(wrap(text, 1e9, face)).replace(" ", "")
 
 
 @pytest.mark.parametrize("width", [NARROW, WIDE])
@@ -180,8 +216,8 @@ def test_a_drawing_is_as_wide_as_it_is_told(width: float, judge: Judge) -> None:
         sizes = {float(t.attrib["font-size"]) for t in root.iter(SVG_TEXT)}
         assert min(sizes) * PRINTED_PT >= 9
         for text in root.iter(SVG_TEXT):
-            size = float(text.attrib["font-size"])
-            wide = text_width(str(text.text), size, "font-weight" in text.attrib)
+            face = Face(float(text.attrib["font-size"]), "ink", "font-weight" in text.attrib)
+            wide = text_width(str(text.text), face)
             assert float(text.attrib["x"]) + wide <= width
 
 

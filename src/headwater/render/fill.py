@@ -39,7 +39,7 @@ def _environment(tidy: Tidy, escaped: bool) -> Any:
     def finalize(value: object) -> str:
         if hasattr(value, "__html__"):
             return value  # type: ignore[return-value]  # ready markup, or what a macro returned
-        text = tidy(str(value))
+        text = tidy(f"{value:.1f}" if isinstance(value, float) else str(value))
         return ready(text) if escaped else text
 
     environment = SandboxedEnvironment(

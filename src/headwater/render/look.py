@@ -9,23 +9,14 @@ from __future__ import annotations
 MARK = "<!-- Headwater report -->"
 """Stands in the first lines of every report and drawing, so that it may be written over."""
 
-INK = "#17252c"
-FAINT = "#46545c"
-PAPER = "#ffffff"
-MIST = "#edf2f0"
-DEEP = "#0f4146"
-RUST = "#7c2d12"
-SAND = "#fbf1e4"
-RULE = "#8a979d"
-
 COLOURS = {
-    "ink": INK,
-    "faint": FAINT,
-    "paper": PAPER,
-    "mist": MIST,
-    "deep": DEEP,
-    "rust": RUST,
-    "sand": SAND,
-    "rule": RULE,
+    "ink": "#17252c",
+    "faint": "#46545c",
+    "paper": "#ffffff",
+    "mist": "#edf2f0",
+    "deep": "#0f4146",
+    "rust": "#7c2d12",
+    "sand": "#fbf1e4",
+    "rule": "#8a979d",
 }
-"""The colours by the names that the style sheet gives them."""
+"""The colours by the names that style sheet and drawings give them."""

@@ -141,7 +141,6 @@ def _columns(walk: _Walk) -> Iterator[tuple[str, int, int, tuple[tuple[str, bool
         return leads.index(None)
 
     for cid in walk.order:
-        before = _last(leads)
         column = leads.index(cid) if cid in leads else free()
         leads[column] = None
         joins = []
@@ -150,7 +149,7 @@ def _columns(walk: _Walk) -> Iterator[tuple[str, int, int, tuple[tuple[str, bool
             if first:
                 leads[column if leads[column] is None else free()] = to
             joins.append((to, first))
-        yield cid, column, max(before, column, _last(leads)), tuple(joins)
+        yield cid, column, max(column, _last(leads)), tuple(joins)
 
 
 def _last(leads: Sequence[str | None]) -> int:

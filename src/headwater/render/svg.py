@@ -13,130 +13,112 @@ estimated letter widths. It holds no script, no link and no style sheet.
 
 from __future__ import annotations
 
-import xml.etree.ElementTree as ET
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from headwater.render.clean import clean
-from headwater.render.lettering import text_width, wrap
-from headwater.render.look import DEEP, FAINT, INK, MARK, PAPER, RULE, RUST, SAND
-from headwater.render.stream import Row, Stream, stream
-from headwater.verdict.naming import Naming
-from headwater.view.tree import Direction, Node, Seen, Tag, Tree
+from headwater.render.fill import fill
+from headwater.render.lettering import Face, text_width, wrap
+from headwater.render.look import COLOURS, MARK
+from headwater.render.stream import Loop, Row, Stream, stream
+from headwater.view.tree import Direction, Seen, Tree
 
 WIDE, NARROW = 680.0, 340.0
 MARKS_BESIDE = 560.0
 """From this width on, what is known of a condition stands beside it, not beneath."""
 
-EDGE = 16.0
-COLUMN = 20.0
+EDGE, COLUMN, LANE = 16.0, 20.0, 10.0
 TEXT_GAP = 16.0
-LANE = 10.0
 MOST_MARKS = 230.0
-TITLE, SMALL = 13.5, 12.0
-LEADING = 1.3
 ROW = 14.0
 DOT = 6.0
+
+TITLE = Face(13.5, "ink", bold=True)
+NOTE = Face(12.0, "faint")
+HELD, FREE = Face(12.0, "rust", bold=True), Face(12.0, "deep", bold=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of text in its place."""
+
+    x: float
+    y: float
+    line: str
+    face: Face
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The box round what the gate decided for a part."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    held: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A row in its place, its words in lines; `x`, `y` is its mark, `left` where its text begins.
-
-    Its marks begin at `beside`; 0 is beneath. `top` is where its titles begin, `bottom` where the
-    next card may.
-    """
+    """A row in its place: its mark at `x`, `y`, its words, and where the next card may begin."""
 
     row: Row
     x: float
     y: float
-    left: float
-    beside: float
-    top: float
     bottom: float
-    hows: list[str]
-    titles: list[str]
-    marks: list[str]
-    tags: list[tuple[Tag, list[str]]]
+    boxes: tuple[Box, ...]
+    texts: tuple[Text, ...]
 
 
-class _Pen:
-    """Writes elements of one drawing."""
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign in the legend."""
 
-    def __init__(self, name: str, label: str, width: float) -> None:
-        self.name = name
-        self.width = width
-        self.svg = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "role": "img"})
-        self.svg.set("aria-labelledby", f"{name}-title")
-        self.svg.set("font-family", "sans-serif")
-        self.put("title", id=f"{name}-title").text = clean(label)
-        bars = ET.SubElement(
-            self.put("defs"),
-            "pattern",
-            {"id": f"{name}-bars", "width": "7", "height": "7"}
-            | {"patternUnits": "userSpaceOnUse", "patternTransform": "rotate(45)"},
-        )
-        ET.SubElement(bars, "rect", {"width": "7", "height": "7", "fill": PAPER})
-        ET.SubElement(bars, "rect", {"width": "3", "height": "7", "fill": RUST})
-        self.ground = self.put("rect", width=width, fill=PAPER)
-
-    def put(self, tag: str, **attributes: str | float) -> ET.Element:
-        """Add an element; `_` in a name of an attribute stands for `-`."""
-        shown = {
-            key.replace("_", "-"): value if isinstance(value, str) else f"{round(value, 1):g}"
-            for key, value in attributes.items()
-        }
-        return ET.SubElement(self.svg, tag, shown)
-
-    def path(self, d: str, stroke: str, wide: float, **more: str) -> None:
-        """Add a line."""
-        self.put("path", d=d, fill="none", stroke=stroke, stroke_width=wide, **more)
-
-    def lines(
-        self, x: float, top: float, lines: list[str], ink: str, size: float, bold: bool = False
-    ) -> float:
-        """Add lines of text and return where they end."""
-        weight = {"font_weight": "bold"} if bold else {}
-        for index, line in enumerate(lines):
-            y = top + size * (0.98 + index * LEADING)
-            self.put("text", x=x, y=y, font_size=size, fill=ink, **weight).text = clean(line)
-        return top + len(lines) * size * LEADING
-
-    def done(self, height: float) -> str:
-        """Return the drawing, so high."""
-        for element in (self.svg, self.ground):
-            element.set("height", f"{height:.0f}")
-        self.svg.set("width", f"{self.width:g}")
-        self.svg.set("viewBox", f"0 0 {self.width:g} {height:.0f}")
-        ET.indent(self.svg, "")
-        return ET.tostring(self.svg, encoding="unicode")
+    kind: str
+    x: float
+    y: float
 
 
 def draw(tree: Tree, name: str = "tree", foot: str = "", width: float = WIDE) -> str:
     """Return a tree as one SVG element; `name` keeps its ids apart from those of other drawings."""
-    pen = _Pen(name, tree.heading, width)
     laid = stream(tree)
     cards = _cards(laid, tree.way, width)
-    for card in cards.values():
-        _joins(pen, card, cards, tree)
-    for loop in laid.loops:
-        _loop(pen, cards[loop.cause], cards[loop.effect], _first(laid) - 12.0 - loop.lane * LANE)
-    for card in cards.values():
-        _station(pen, card, tree.way)
-    height = _legend(pen, max(card.bottom for card in cards.values()) + 4, laid, tree)
+    texts = [text for card in cards.values() for text in card.texts]
+    top = max(card.bottom for card in cards.values()) + 4
+    signs, height = _legend(texts, top, width, _signs(laid, tree))
     if foot:
-        lines = wrap(foot, width - 16, SMALL)
-        height = pen.lines(8, height + 8, lines, FAINT, SMALL) + 8
-    return pen.done(height)
+        height = _put(texts, 8, height + 8, wrap(foot, width - 16, NOTE), NOTE) + 8
+    drawn = {
+        "name": name,
+        "heading": tree.heading,
+        "naming": tree.naming.value,
+        "width": width,
+        "height": height,
+        "colours": COLOURS,
+        "waters": [w for card in cards.values() for w in _waters(card, cards, tree.way)],
+        "loops": [_loop(loop, cards, _first(laid)) for loop in laid.loops],
+        "cards": cards.values(),
+        "signs": signs,
+        "texts": texts,
+    }
+    return fill("drawing.svg", drawn, clean)
 
 
 def svg_file(tree: Tree, foot: str = "", width: float = WIDE) -> str:
     """Return a drawing as a file of its own."""
     drawn = draw(tree, foot=foot, width=width)
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{MARK}\n{drawn}\n'
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{MARK}\n{drawn}'
 
 
-# --- the words of each row, and where they stand --------------------------------------------------
+def _put(texts: list[Text], x: float, top: float, lines: list[str], face: Face) -> float:
+    """Add lines of text and return where they end."""
+    for index, line in enumerate(lines):
+        texts.append(Text(x, top + face.size * 0.98 + index * face.leading, line, face))
+    return top + len(lines) * face.leading
+
+
+# --- the rows and their words -----------------------------------------------------------------
 
 
 def _cards(laid: Stream, way: Direction, width: float) -> dict[str, Card]:
@@ -157,135 +139,75 @@ def _first(laid: Stream) -> float:
 
 
 def _marks_room(laid: Stream) -> float:
-    widest = max(text_width(row.node.mark, SMALL) for row in laid.rows)
+    widest = max(text_width(row.node.mark, NOTE) for row in laid.rows)
     return min(widest + 8.0, MOST_MARKS)
 
 
 def _card(row: Row, way: Direction, across: tuple[float, float, float], start: float) -> Card:
     """Return a row in its place; `across` are where text begins, marks begin (0: beneath), ends."""
-    node = row.node
-    left, beside, end = across
-    room = end - left
-    titles = wrap(node.text, beside - 12.0 - left if beside else room, TITLE, bold=True)
-    marks = wrap(node.mark, end - beside if beside else room, SMALL)
-    hows = [line for how in row.hows for line in wrap(how, room, SMALL)]
-    tags = [(tag, wrap(tag.text, room - 26.0, SMALL, bold=True)) for tag in node.tags]
-    how_height = len(hows) * SMALL * LEADING + 8.0 if hows else 0.0
-    down = way is Direction.DOWN
-    top = start + (how_height if down else 0.0)
-    words = _words_height(titles, marks, bool(beside))
-    bottom = top + words + sum(_tag_height(lines) + 3.0 for _, lines in tags) + ROW
-    bottom += 0.0 if down else how_height
-    x, y = left - TEXT_GAP - (row.inset - row.column) * COLUMN, top + TITLE * 0.75
-    return Card(row, x, y, left, beside, top, bottom, hows, titles, marks, tags)
-
-
-def _words_height(titles: list[str], marks: list[str], beside: bool) -> float:
-    heights = len(titles) * TITLE * LEADING, len(marks) * SMALL * LEADING
-    return max(heights) if beside else sum(heights)
-
-
-def _tag_height(lines: list[str]) -> float:
-    return len(lines) * SMALL * LEADING + 9.0
-
-
-def _station(pen: _Pen, card: Card, way: Direction) -> None:
-    """Write the mark and the words of one row."""
-    node = card.row.node
-    _dot(pen, node.seen, node.origin, card.x, card.y)
-    y = pen.lines(card.left, card.top, card.titles, INK, TITLE, bold=True)
-    if card.beside:
-        right = pen.lines(card.beside, card.top + 1.5, card.marks, FAINT, SMALL)
-        y = max(y, right - 1.5)
+    node, (left, beside, end) = row.node, across
+    room, down = end - left, way is Direction.DOWN
+    hows = [line for how in row.hows for line in wrap(how, room, NOTE)]
+    texts: list[Text] = []
+    top = _put(texts, left, start, hows, NOTE) + 8.0 if hows and down else start
+    titles = wrap(node.text, beside - 12.0 - left if beside else room, TITLE)
+    y = _put(texts, left, top, titles, TITLE)
+    if beside:
+        y = max(y, _put(texts, beside, top + 1.5, wrap(node.mark, end - beside, NOTE), NOTE))
     else:
-        y = pen.lines(card.left, y, card.marks, FAINT, SMALL)
-    for tag, lines in card.tags:
-        y = _tag(pen, tag, lines, card.left, y + 3.0)
-    how_height = len(card.hows) * SMALL * LEADING + 8.0
-    top = card.top - how_height if way is Direction.DOWN else y + ROW / 2
-    pen.lines(card.left, top, card.hows, FAINT, SMALL)
+        y = _put(texts, left, y, wrap(node.mark, room, NOTE), NOTE)
+    boxes = []
+    for tag in node.tags:
+        face, inset = (HELD, 18.0) if tag.held else (FREE, 8.0)
+        lines = wrap(tag.text, room - 26.0, face)
+        wide = max((text_width(line, face) for line in lines), default=0.0) + 26.0
+        bottom = _put(texts, left + inset, y + 6.0, lines, face) + 6.0
+        boxes.append(Box(left, y + 3.0, wide, bottom - y - 3.0, tag.held))
+        y = bottom
+    y = _put(texts, left, y + 8.0, hows, NOTE) if hows and not down else y
+    x = left - TEXT_GAP - (row.inset - row.column) * COLUMN
+    return Card(row, x, top + TITLE.size * 0.75, y + ROW, tuple(boxes), tuple(texts))
 
 
-def _tag(pen: _Pen, tag: Tag, lines: list[str], x: float, y: float) -> float:
-    tall = _tag_height(lines)
-    wide = max(text_width(line, SMALL, bold=True) for line in lines) + 26.0
-    edge, ground, ink = (RUST, SAND, RUST) if tag.held else (RULE, PAPER, DEEP)
-    line = 2.0 if tag.held else 1.0
-    pen.put("rect", x=x, y=y, width=wide, height=tall, fill=ground, stroke=edge, stroke_width=line)
-    if tag.held:
-        pen.put("rect", x=x, y=y, width=12.0, height=tall, fill=f"url(#{pen.name}-bars)")
-    pen.lines(x + (18 if tag.held else 8), y + 3.0, lines, ink, SMALL, bold=True)
-    return y + tall
+# --- the water --------------------------------------------------------------------------------
 
 
-# --- signs ----------------------------------------------------------------------------------------
-
-
-def _dot(pen: _Pen, seen: Seen, origin: bool, x: float, y: float) -> None:
-    spot = {"cx": x, "cy": y}
-    if origin:
-        pen.put("circle", **spot, r=DOT + 3, fill=PAPER, stroke=DEEP, stroke_width=1.6)
-    if seen is Seen.FOUND:
-        pen.put("circle", **spot, r=DOT, fill=DEEP)
-        return
-    dots = {"stroke_dasharray": "2 2"} if seen is Seen.HIDDEN else {}
-    pen.put("circle", **spot, r=DOT - 1, fill=PAPER, stroke=INK, stroke_width=1.8, **dots)
-
-
-def _water(pen: _Pen, path: str, naming: Naming) -> None:
-    if naming is Naming.OPEN:
-        pen.path(path, FAINT, 2.0, stroke_dasharray="5 4")
-        return
-    pen.path(path, DEEP, 4.0)
-    if naming is Naming.PROBABLE:
-        pen.path(path, PAPER, 1.6)
-
-
-def _point(pen: _Pen, x: float, y: float) -> None:
-    pen.put("path", d=f"M{x - 5:g} {y - 6:.1f}h10L{x:g} {y + 2:.1f}z", fill=DEEP)
-
-
-def _joins(pen: _Pen, card: Card, cards: dict[str, Card], tree: Tree) -> None:
-    """Write the water between a row and those that it hangs on to."""
-    down = tree.way is Direction.DOWN
+def _waters(card: Card, cards: Mapping[str, Card], way: Direction) -> Iterator[tuple[str, str]]:
+    """Yield the water between a row and those it hangs on to, each with its point or ''."""
+    down = way is Direction.DOWN
     for to, first in card.row.joins:
         other = cards[to]
         upper, lower = (other, card) if down else (card, other)
-        x, end = other.x, lower.y - DOT - 3
+        x, y, end = other.x, card.y, lower.y - DOT - 3
+        point = f"M{x - 5:g} {end - 7:.1f}h10L{x:g} {end + 1:.1f}z"
         if x == card.x:
-            _water(pen, f"M{x:g} {upper.y:.1f}V{end:.1f}", tree.naming)
-            _point(pen, x, end - 1)
+            yield f"M{x:g} {upper.y:.1f}V{end:.1f}", point
             continue
         side = 1 if card.x > x else -1
-        bank, y = card.x - side * DOT, card.y
+        bank, bend = card.x - side * DOT, x + side * 10
         if down:
-            start = other.y if first else y - 12
-            path = (
-                f"M{x:g} {start:.1f}V{y - 12:.1f}Q{x:g} {y:.1f} {x + side * 10:g} {y:.1f}H{bank:g}"
-            )
+            start = f"M{x:g} {other.y:.1f}V" if first else f"M{x:g} "
+            yield f"{start}{y - 12:.1f}Q{x:g} {y:.1f} {bend:g} {y:.1f}H{bank:g}", ""
         else:
             tail = f"V{end:.1f}" if first else ""
-            path = f"M{bank:g} {y:.1f}H{x + side * 10:g}Q{x:g} {y:.1f} {x:g} {y + 12:.1f}{tail}"
-        _water(pen, path, tree.naming)
-        if first and not down:
-            _point(pen, x, end - 1)
+            turn = f"M{bank:g} {y:.1f}H{bend:g}Q{x:g} {y:.1f} {x:g} {y + 12:.1f}"
+            yield turn + tail, point if first else ""
 
 
-def _loop(pen: _Pen, cause: Card, effect: Card, x: float) -> None:
-    """Write a link that leads back up, with its point at the effect."""
-    start, end = cause.x - DOT, effect.x - DOT - 4
-    path = f"M{start:g} {cause.y + 4:.1f}H{x:g}V{effect.y:.1f}H{end - 4:g}"
-    pen.path(path, RUST, 1.6)
-    y = effect.y
-    pen.put("path", d=f"M{end - 6:g} {y - 4:.1f}v8L{end + 2:g} {y:.1f}z", fill=RUST)
+def _loop(loop: Loop, cards: Mapping[str, Card], first: float) -> tuple[str, str]:
+    """Return the line that leads back up, and its point at the effect."""
+    cause, effect = cards[loop.cause], cards[loop.effect]
+    lane, end, y = first - 12.0 - loop.lane * LANE, effect.x - DOT - 4, effect.y
+    path = f"M{cause.x - DOT:g} {cause.y + 4:.1f}H{lane:g}V{y:.1f}H{end - 4:g}"
+    return path, f"M{end - 6:g} {y - 4:.1f}v8L{end + 2:g} {y:.1f}z"
 
 
-# --- the legend -----------------------------------------------------------------------------------
+# --- the legend -------------------------------------------------------------------------------
 
 
 def _signs(laid: Stream, tree: Tree) -> Iterator[tuple[str, str]]:
     """Yield the signs that a drawing uses, each with what it says."""
-    nodes: list[Node] = [row.node for row in laid.rows]
+    nodes = [row.node for row in laid.rows]
     if any(node.origin for node in nodes):
         yield "origin", "origin"
     used = {node.seen for node in nodes}
@@ -299,31 +221,17 @@ def _signs(laid: Stream, tree: Tree) -> Iterator[tuple[str, str]]:
         yield "held", "barred: nothing is done yet"
 
 
-def _legend(pen: _Pen, top: float, laid: Stream, tree: Tree) -> float:
-    """Write the legend, as many signs in a row as fit, and return where it ends."""
-    signs = list(_signs(laid, tree))
-    if not signs:
-        return top
-    pen.path(f"M8 {top:.1f}H{pen.width - 8:g}", RULE, 1.0)
+def _legend(
+    texts: list[Text], top: float, width: float, signs: Iterator[tuple[str, str]]
+) -> tuple[list[Sign], float]:
+    """Return the signs, as many in a row as fit, and where the legend ends; add their words."""
+    placed: list[Sign] = []
     x, y = 8.0, top + 16
-    for sign, words in signs:
-        wide = 34 + text_width(words, SMALL)
-        if x > 8 and x + wide > pen.width - 8:
+    for kind, words in signs:
+        wide = 34 + text_width(words, NOTE)
+        if x > 8 and x + wide > width - 8:
             x, y = 8.0, y + 20
-        _sample(pen, sign, tree.naming, x, y)
-        pen.lines(x + 30, y - SMALL * 0.65, [words], FAINT, SMALL)
+        placed.append(Sign(kind, x, y))
+        _put(texts, x + 30, y - NOTE.size * 0.65, [words], NOTE)
         x += wide + 14
-    return y + 14
-
-
-def _sample(pen: _Pen, sign: str, naming: Naming, x: float, y: float) -> None:
-    if sign == "origin":
-        pen.put("circle", cx=x + 12, cy=y, r=DOT + 3, fill=PAPER, stroke=DEEP, stroke_width=1.6)
-    elif sign == "loop":
-        pen.path(f"M{x:g} {y:.1f}h24", RUST, 1.6)
-    elif sign == "held":
-        pen.put("rect", x=x + 6, y=y - 7, width=12.0, height=14.0, fill=f"url(#{pen.name}-bars)")
-    elif sign == naming.value:
-        _water(pen, f"M{x:g} {y:.1f}h24", naming)
-    else:
-        _dot(pen, Seen(sign), False, x + 12, y)
+    return placed, y + 14 if placed else top
