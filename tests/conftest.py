@@ -14,6 +14,9 @@ from headwater.verdict.assess import Reasoner, build_reasoner
 
 ROOT = Path(__file__).resolve().parent.parent
 
+# No test writes into the cache of whoever runs it; those of the cache name a folder of their own.
+os.environ["HEADWATER_CACHE"] = "off"
+
 
 @pytest.fixture(scope="session")
 def book() -> Book:
