@@ -138,7 +138,7 @@ def _added(small: Path) -> None:
 
 
 def _renamed(small: Path) -> None:
-    (small / "words.yaml").rename(small / "other-words.yaml")
+    (small / "words.yaml").rename(small / "yet-more-words.yaml")  # the last one still
 
 
 def _moved_down(small: Path) -> None:
@@ -493,6 +493,15 @@ def test_old_entries_go_and_other_files_stay(
     assert not parses(monkeypatch, [small], keep)
     monkeypatch.setattr(cache, "__version__", "0")
     assert parses(monkeypatch, [small], keep)
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can give files away")
+def test_root_makes_no_folder_in_the_home_of_another(small: Path, tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    home.mkdir()
+    os.chown(home, NOBODY, NOBODY)
+    kept_book([small], False, home / ".cache" / "headwater")
+    assert list(home.iterdir()) == []
 
 
 def test_where_books_are_kept() -> None:
