@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
 from headwater.book.model import Check
 from headwater.book.records import Book
@@ -11,11 +10,11 @@ from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
-from headwater.cli.case import find_condition, show_json, status_of_case
-from headwater.cli.main import Terminal
+from headwater.cli.case import find_condition, status_of_case
+from headwater.cli.main import Terminal, show_json
 from headwater.cli.prompt import Prompt
 from headwater.cli.question import show_live, show_question, show_why
-from headwater.cli.seat import WORDS, add_seat, ask_family, kept, now, parse_family, pick
+from headwater.cli.seat import WORDS, ask_family, kept, now, parse_family, pick
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer, asked_inputs
 from headwater.report.contract import contract
@@ -44,25 +43,6 @@ state          chains, parts and plan as they stand
 done, quit     stop here with the verdict; all is saved"""
 
 
-def add_commands(commands: Any) -> None:
-    """Add the commands."""
-    bench = add_seat(
-        commands,
-        "bench",
-        "guided questions over a torn-down unit",
-        "Asks one question at a time, most telling first, and names the origin.",
-    )
-    bench.add_argument("--closed", action="store_true", help="the unit is not taken apart yet")
-    bench.set_defaults(run=run, seat=Seat.BENCH)
-    hoist = add_seat(
-        commands,
-        "hoist",
-        "guided questions with the vehicle on the hoist",
-        "Asks what can be seen before the unit is out; the case goes on at the bench.",
-    )
-    hoist.set_defaults(run=run, seat=Seat.HOIST, closed=False)
-
-
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the session; every answer is on disk before the next question."""
     book = book_of(args)
@@ -70,12 +50,12 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     new = not args.case.exists()
-    command = args.seat.value
-    with kept(args.case, command):
+    seat = Seat(args.seat)
+    with kept(args.case, args.seat):
         writer = _new_case(args, book.book, prompt) if new else CaseWriter(args.case)
         with writer:
             case = read_case(args.case)
-            session = open_session(book, case, args.seat, writer, now)
+            session = open_session(book, case, seat, writer, now)
             _greet(session, prompt, new)
             _ask_all(session, prompt)
             screen.say()
@@ -84,7 +64,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             else:
                 screen.show(verdict_lines(session))
             screen.say()
-            again = f"headwater {command} {args.case}"
+            again = f"headwater {args.seat} {args.case}"
             screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
             status = status_of_case(session)
     return status
@@ -92,7 +72,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _new_case(args: argparse.Namespace, book: Book, prompt: Prompt) -> CaseWriter:
     family = parse_family(book, args.family) if args.family else ask_family(book, prompt)
-    text = new_case_text(args.case.stem, book, family, args.seat, args.complaint)
+    text = new_case_text(args.case.stem, book, family, Seat(args.seat), args.complaint)
     if args.closed:
         text = text.replace("findings:\n", "  removed: []\nfindings:\n")
     return CaseWriter.create(args.case, text)

@@ -19,68 +19,12 @@ from headwater.book.schema import book_schemas
 from headwater.book.shape import key_of
 from headwater.case.read import CaseError
 from headwater.cli.books import book_of, packs_of
-from headwater.cli.main import DONE, HELD, Terminal
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.main import DONE, HELD, Terminal, show_json
 from headwater.errors import Place
 from headwater.files import write_new, write_whole
 from headwater.graph.draw import as_dot, as_mermaid
 from headwater.measure.registry import WORKS
 from headwater.session.openbook import OpenBook
-
-
-def add_commands(commands: Any) -> None:
-    """Add the commands of this module."""
-    book = commands.add_parser("book", help="look after the knowledge: check, show, graph")
-    inner = book.add_subparsers(dest="book_command", metavar="ACTION", required=True)
-
-    check = inner.add_parser("check", help="print every problem of the book")
-    check.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    check.add_argument("--cases", action="store_true", help="run the cases beside the chains too")
-    add_json(check)
-    add_book_options(check)
-    check.set_defaults(run=run_check)
-
-    show = inner.add_parser("show", help="show one record of the book")
-    show.add_argument("id", metavar="ID", help="a condition, check, part, chain, limit ...")
-    add_json(show)
-    add_book_options(show)
-    show.set_defaults(run=run_show)
-
-    graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
-    graph.add_argument(
-        "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
-    )
-    add_book_options(graph)
-    graph.set_defaults(run=run_graph)
-
-    schema = inner.add_parser("schema", help="write the JSON Schemas for editors")
-    schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
-    schema.set_defaults(run=run_schema)
-
-    new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
-    new.add_argument("what", choices=("chain",), help="what is started: a chain")
-    new.add_argument("id", metavar="ID", help="the id of the new chain")
-    new.add_argument(
-        "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
-    )
-    new.add_argument(
-        "--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack"
-    )
-    add_book_options(new)
-    new.set_defaults(run=run_new)
-
-    cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
-    cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    add_json(cover)
-    add_book_options(cover)
-    cover.set_defaults(run=run_cover)
-
-    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
-    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
-    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
-    diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
-    add_json(diff)
-    diff.set_defaults(run=run_diff)
 
 
 def known_works() -> dict[str, list[str]]:
@@ -105,8 +49,6 @@ def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
     counts = {"origins": len(book.origins)} | counts
     counts["cases"] = sum(len(samples) for samples in book.samples.values())
     if args.json:
-        from headwater.cli.case import show_json
-
         rows = [
             {
                 "file": p.place.file,
@@ -148,8 +90,6 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
         every = [key for kind in kinds for key in book.table(kind)]
         raise CaseError(f"the book has no '{args.id}'{nearest(args.id, every)}")
     if args.json:
-        from headwater.cli.case import show_json
-
         show_json(terminal, {kind: plain(record) for kind, record in records})
         return DONE
     for kind, record in records:
@@ -220,8 +160,6 @@ def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
         "links on no named chain": tuple(" -> ".join(ends) for ends in report.links),
     }
     if args.json:
-        from headwater.cli.case import show_json
-
         show_json(terminal, {key: list(items) for key, items in rows.items()})
         return DONE if report.clean else HELD
     for name, items in rows.items():
@@ -239,8 +177,6 @@ def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
     files = sorted(args.cases.rglob("*.yaml")) if args.cases else []
     changes += case_changes(old, new, files)
     if args.json:
-        from headwater.cli.case import show_json
-
         rows = [{"kind": c.kind, "id": c.id, "change": c.text} for c in changes]
         show_json(terminal, {"changes": rows})
         return DONE

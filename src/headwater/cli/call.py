@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import argparse
 import time
-from pathlib import Path
-from typing import Any
 
 from headwater.book.model import Check
 from headwater.book.records import Book
@@ -13,10 +11,10 @@ from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
-from headwater.cli.main import Terminal
+from headwater.cli.case import status_of_case
+from headwater.cli.main import Terminal, show_json
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import add_seat, kept, now, parse_family, pick
+from headwater.cli.seat import kept, now, parse_family, pick
 from headwater.files import check_target, write_whole
 from headwater.report.call_sheet import (
     LABEL,
@@ -45,24 +43,6 @@ done         end with the call sheet                      help         this list
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
 MOST_SHOWN = 6
 SHEET_HEAD = "# Call sheet"
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    call = add_seat(
-        commands,
-        "call",
-        "triage on the phone: may it be driven, what not to buy, what to bring",
-        "Asks a caller at most 8 questions; ends in a call sheet. The case goes on at the bench.",
-    )
-    call.add_argument(
-        "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
-    )
-    call.add_argument("--force", action="store_true", help="write over any FILE.md")
-    call.add_argument(
-        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
-    )
-    call.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, for_family
 from headwater.case.read import CaseError, read_case
 from headwater.cli.books import book_of, data_folder
-from headwater.cli.main import DONE, HELD, Terminal
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.main import DONE, HELD, Terminal, show_json
 from headwater.files import check_target, write_whole
 from headwater.graph.causal import Graph, causal_graph, causes_of, chains_between, loops
 from headwater.report.contract import contract
@@ -27,39 +24,9 @@ DEMO_CASE = "ridge-07.yaml"
 Loop = tuple[str, ...]
 
 
-def add_commands(commands: Any) -> None:
-    """Add the commands of this module."""
-    demo = commands.add_parser("demo", help="play a shipped case and explain it")
-    add_json(demo)
-    add_book_options(demo)
-    demo.set_defaults(run=run_demo)
-
-    diagnose = commands.add_parser("diagnose", help="judge a case file: origin, parts, plan")
-    diagnose.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    diagnose.add_argument(
-        "--why", metavar="CONDITION", help="only why this condition stands as it does, or does not"
-    )
-    add_json(diagnose)
-    add_book_options(diagnose)
-    diagnose.set_defaults(run=run_diagnose)
-
-    trace = commands.add_parser("trace", help="show the chains through a condition")
-    trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
-    trace.add_argument("--svg", type=Path, metavar="FILE", help="draw them into an SVG file")
-    trace.add_argument("--force", action="store_true", help="write over any FILE")
-    add_json(trace)
-    add_book_options(trace)
-    trace.set_defaults(run=run_trace)
-
-
 def status_of_case(found: Session) -> int:
     """Return the exit status that a verdict stands for."""
     return DONE if found.fine else HELD
-
-
-def show_json(terminal: Terminal, data: Any) -> None:
-    """Print data as JSON."""
-    terminal.screen.raw(json.dumps(data, indent=2, ensure_ascii=False))
 
 
 def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:

@@ -6,22 +6,19 @@ import argparse
 import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
-from typing import Any
 
 from headwater.book.records import Book
 from headwater.case.read import read_case
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
-from headwater.cli.main import DONE, Terminal
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.case import status_of_case
+from headwater.cli.main import DONE, Terminal, show_json
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.drill.debrief import answer_words, debrief_data, debrief_pages
 from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise, telling
 from headwater.drill.order import make_puzzle, mark
 from headwater.drill.progress import OpenExercise, Progress, open_progress
 from headwater.drill.score import score_run
-from headwater.drill.truth import LEVEL_WORDS, LEVELS, family_for
+from headwater.drill.truth import LEVEL_WORDS, family_for
 from headwater.drill.walk import Stop, case_stops, chain_stops, find_chain, stops_data
 from headwater.errors import HeadwaterError
 from headwater.report.text import Line
@@ -36,42 +33,6 @@ list         what is known, and the minutes spent
 done         stop here; name the origin and the parts
 quit         leave it open; nothing is lost where a progress file is kept"""
 SEEDS = 1_000_000
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    drill = commands.add_parser("drill", help="training: walk a chain, solve a unit, explain back")
-    modes = drill.add_subparsers(dest="mode", metavar="MODE", required=True)
-
-    walk = modes.add_parser("walk", help="step a class along a chain or a stored case")
-    what = walk.add_mutually_exclusive_group(required=True)
-    what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
-    what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
-    walk.set_defaults(run=run_walk)
-
-    solve = modes.add_parser("solve", help="find the origin in a hidden unit")
-    solve.add_argument("--level", type=int, choices=LEVELS, help="1 is the easiest (default 1)")
-    solve.add_argument("--seed", type=_seed, metavar="N", help="the same seed, the same unit")
-    solve.set_defaults(run=run_solve)
-
-    order = modes.add_parser("order", help="put the links of a chain in order, with evidence")
-    order.add_argument("chain", metavar="CHAIN", help="a chain's id, or words for it")
-    order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
-    order.set_defaults(run=run_order)
-
-    for mode in (solve, order):
-        mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")
-        mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
-    for mode in (walk, solve, order):
-        mode.add_argument("--answers", type=Path, metavar="FILE", help="take input from a file")
-        add_json(mode)
-        add_book_options(mode)
-
-
-def _seed(text: str) -> int:
-    if not text.isdecimal() or len(text) > 12:
-        raise argparse.ArgumentTypeError("a seed is a whole number from 0 up")
-    return int(text)
 
 
 def _prompt(args: argparse.Namespace, terminal: Terminal) -> Prompt:

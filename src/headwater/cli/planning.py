@@ -3,47 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import Any
 
 from headwater.case.read import CaseError, read_case
 from headwater.cli.books import book_of
-from headwater.cli.case import show_json, status_of_case
-from headwater.cli.main import DONE, HELD, Terminal
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.case import status_of_case
+from headwater.cli.main import DONE, HELD, Terminal, show_json
 from headwater.errors import Place
 from headwater.session.session import open_session
-
-
-def add_commands(commands: Any) -> None:
-    """Add the commands of this module."""
-    plan = commands.add_parser("plan", help="the job sheet of a case")
-    _add_case(plan)
-    plan.set_defaults(run=run_plan)
-
-    options = commands.add_parser("options", help="ways to put a unit right, priced")
-    _add_case(options)
-    options.add_argument("--prices", type=Path, metavar="FILE", help="the shop's price file")
-    options.add_argument(
-        "--parts", metavar="LIST", help="what the customer asks for: 'range fork, chain'"
-    )
-    options.set_defaults(run=run_options)
-
-    audit = commands.add_parser(
-        "audit",
-        help="what a proposed repair leaves uncorrected",
-        epilog="A case that names an earlier one is compared with it as well.",
-    )
-    _add_case(audit)
-    audit.add_argument("--plan", type=Path, metavar="PLAN", help="the proposed repair, as a file")
-    audit.add_argument("--parts", metavar="LIST", help="a bare list: 'range fork, chain'")
-    audit.set_defaults(run=run_audit)
-
-
-def _add_case(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    add_json(parser)
-    add_book_options(parser)
 
 
 def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:

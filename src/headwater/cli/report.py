@@ -5,46 +5,17 @@ from __future__ import annotations
 import argparse
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from headwater.case.read import read_case
 from headwater.cli.books import book_of
 from headwater.cli.case import status_of_case
 from headwater.cli.main import Terminal
-from headwater.cli.options import add_book_options
 from headwater.errors import Place
 from headwater.files import WriteError, check_target, write_whole
 from headwater.report.look import MARK
 from headwater.session.session import open_session
 
 FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command of this module."""
-    report = commands.add_parser("report", help="write a case as a page or as Markdown")
-    report.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    report.add_argument(
-        "-o", "--out", type=Path, required=True, metavar="FILE", help="the file to write"
-    )
-    report.add_argument(
-        "--for",
-        dest="reader",
-        choices=("shop", "customer"),
-        default="shop",
-        help="in full for the shop (default), or in plain words for the customer",
-    )
-    report.add_argument(
-        "--form", choices=("html", "markdown"), help="by the ending of FILE, if not said"
-    )
-    report.add_argument(
-        "--force", action="store_true", help="write over FILE even if it is no report"
-    )
-    report.add_argument(
-        "--prices", type=Path, metavar="FILE", help="add the ways to put it right, priced"
-    )
-    add_book_options(report)
-    report.set_defaults(run=run_report)
 
 
 def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:

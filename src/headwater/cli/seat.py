@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, for_family
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE
 from headwater.case.read import CaseError
-from headwater.cli.options import add_book_options, add_json
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.errors import Place
 
@@ -27,20 +24,6 @@ WORDS = {
     "can't check": CANNOT_CHECK,
     "gone": GONE,
 }
-
-
-def add_seat(commands: Any, name: str, line: str, description: str) -> argparse.ArgumentParser:
-    """Add a guided command over a case file, with the options that all seats have."""
-    parser: argparse.ArgumentParser = commands.add_parser(name, help=line, description=description)
-    parser.add_argument("case", type=Path, metavar="CASE", help="case file; a new one is made")
-    parser.add_argument("--answers", type=Path, metavar="FILE", help="take answers from a file")
-    parser.add_argument(
-        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
-    )
-    parser.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
-    add_json(parser)
-    add_book_options(parser)
-    return parser
 
 
 def now() -> str:

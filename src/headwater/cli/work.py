@@ -3,23 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
-from headwater.cli.main import DONE, Terminal
-from headwater.cli.options import add_json
+from headwater.cli.main import DONE, Terminal, show_json
 from headwater.measure.faults import MeasureError
 from headwater.measure.registry import WORKS, Work, find_work, run_work
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    work = commands.add_parser(
-        "work", help="bench arithmetic: fits, floats, ratios, oil", epilog="Without NAME: the list."
-    )
-    work.add_argument("name", nargs="?", metavar="NAME", help="what to work out")
-    work.add_argument("inputs", nargs="*", metavar="INPUT=READING", help="such as 'bore=80.02 mm'")
-    add_json(work)
-    work.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -40,8 +27,6 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         given[name.strip()] = reading.strip()
     result = run_work(args.name, given)
     if args.json:
-        from headwater.cli.case import show_json
-
         show_json(
             terminal,
             {
