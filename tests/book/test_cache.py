@@ -20,11 +20,16 @@ from small_book import change, write_book
 
 from headwater.book import cache
 from headwater.book.cache import KEPT, cache_folder, kept_book
+from headwater.book.files import Expect, Sample
+from headwater.book.flat import flatten, restore
 from headwater.book.load import load_book
 from headwater.book.problem import BookError
-from headwater.book.records import Book
+from headwater.book.records import Book, Override
 from headwater.book.seal import Sealed, unseal
 from headwater.book.shape import Ref
+from headwater.book.tables import Drive
+from headwater.errors import Place
+from headwater.yamltext import Table, Value
 
 SHIPPED = sorted(head.parent for head in (ROOT / "knowledge").glob("*/pack.yaml"))
 NOBODY = 65534
@@ -57,7 +62,8 @@ def differences(a: Any, b: Any, path: str = "book") -> list[str]:
             return [f"{path}: {len(a)} and {len(b)} long"]
         pairs = [(f"[{n}]", x, y) for n, (x, y) in enumerate(zip(a, b, strict=True))]
     else:
-        own = [f"{path}: {a!r} and {b!r}"] if a != b else []
+        signed = isinstance(a, float) and repr(a) != repr(b)  # 0.0 and -0.0
+        own = [f"{path}: {a!r} and {b!r}"] if a != b or signed else []
         return own + (differences(a.place, b.place, f"{path}.place") if isinstance(a, Ref) else [])
     return [d for name, x, y in pairs for d in differences(x, y, path + name)]
 
@@ -115,6 +121,30 @@ def test_what_is_shared_stays_shared(small: Path, keep: Path) -> None:
     ends = "bore-worn", "gear-displaced"
     assert book.links[ends].often is chain.because[1].said.often
     assert book.links[ends].when is chain.because[1].said.when
+
+
+def test_values_that_are_only_equal_stay_apart() -> None:
+    here = Place("a.yaml", 1, 0)
+    data = (1, 1.0, True, 0, 0.0, -0.0, False, "1", "", None, 10**17, 0.1 + 0.2, "\ud800")
+    items = tuple(Value(item, here) for item in data)
+    table = Table({"a": Value(items, here), "b": Value((), here)}, {"a": here, "b": here})
+    given = {Ref("x", here): Value(table, here), Ref("x-2"): Value((Value(table, here),), here)}
+    sample = Sample(name="n", given=given, expect=Expect(drive=Drive.LIMP), why="w")
+    override = Override("parts", "p", "shop", here, Place("(program)"))
+    book = Book(samples={"c": (sample,)}, overrides=[override], owner={("parts", "p"): "shop"})
+    assert differences(restore(json.loads(json.dumps(flatten(book)))), book) == []
+
+
+def test_what_has_no_place_in_a_book_is_not_kept(
+    monkeypatch: pytest.MonkeyPatch, small: Path, keep: Path
+) -> None:
+    book = load_book([small])
+    book.files = frozenset(book.files)  # type: ignore[assignment]  # what is tried here
+    with pytest.raises(TypeError, match="frozenset has no place in a book"):
+        flatten(book)
+    monkeypatch.setattr(cache, "load_book", lambda *_: book)
+    assert kept_book([small], False, keep) is book
+    assert not is_kept(keep)
 
 
 def test_two_books_that_say_the_same_are_kept_apart(

@@ -82,7 +82,7 @@ def _take(folder: Path, name: str, samples: bool) -> Book | None:
 
 
 def _keep(folder: Path, name: str, told: dict[str, Any], book: Book) -> None:
-    with suppress(OSError):
+    with suppress(OSError, TypeError):  # the disk will not have it, or data have no such kind
         _make(folder)
         with _opened(folder) as inside:
             body = json.dumps(flatten(book), separators=(",", ":")).encode()
