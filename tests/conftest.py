@@ -43,6 +43,10 @@ def pytest_terminal_summary(
         terminalreporter.write_line(f"The same order again: --randomly-seed={seed}")
 
 
+# No test writes into the cache of whoever runs it; those of the cache name a folder of their own.
+os.environ["HEADWATER_CACHE"] = "off"
+
+
 @pytest.fixture(scope="session")
 def book() -> Book:
     """The shipped transfer-case book with its sample cases."""

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from headwater.cli.commands import COMMANDS
 
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "headwater"
 ROOMS = (
@@ -129,13 +132,20 @@ def test_only_the_command_line_prints(name: str) -> None:
     assert prints == []
 
 
-def test_heavy_libraries_wait_for_the_command_that_needs_them() -> None:
-    # `work` and the parser need neither the graph, nor the rules, nor the belief engine.
-    import subprocess
+HEAVY = (
+    "networkx", "numpy", "experta", "rich", "yaml", "jinja2", "dataclasses", "headwater.book",
+)  # fmt: skip
+"""What is slow to import, `dataclasses` for its `inspect`."""
 
+
+def imported_by(*words: str) -> set[str]:
+    """Return which of the heavy modules a command imports."""
     code = (
-        "import sys; from headwater.cli.main import make_parser; make_parser('work')\n"
-        "print([n for n in ('networkx', 'experta', 'numpy', 'yaml', 'jinja2') if n in sys.modules])"
+        "import os, sys\n"
+        "from headwater.cli.main import Terminal, run\n"
+        "with open(os.devnull, 'w') as out:\n"
+        f"    status = run({list(words)}, Terminal(out, sys.stderr, sys.stdin))\n"
+        f"print(status, *[n for n in {HEAVY} if n in sys.modules])"
     )
     found = subprocess.run(
         [sys.executable, "-c", code],
@@ -145,4 +155,36 @@ def test_heavy_libraries_wait_for_the_command_that_needs_them() -> None:
         timeout=60,
         check=True,
     )
-    assert found.stdout.strip() == "[]"
+    status, *names = found.stdout.split()
+    assert status == "0", found.stderr
+    return set(names)
+
+
+SHIMS = ("measured=0.9 mm", "least=0.1 mm", "most=0.3 mm")
+HELPS = [[], *([name] for name in COMMANDS), ["book", "check"], ["drill", "solve"]]
+
+
+@pytest.mark.parametrize("words", HELPS, ids=" ".join)
+def test_help_imports_nothing_heavy(words: list[str]) -> None:
+    assert imported_by(*words, "--help") == set()
+
+
+@pytest.mark.parametrize(
+    ("words", "needed"),
+    [
+        (["work", "shim-pack", *SHIMS, "--json"], {"dataclasses"}),
+        (["work"], {"dataclasses", "rich"}),
+    ],
+    ids=["as JSON", "on the screen"],
+)
+def test_bench_arithmetic_imports_neither_book_nor_engine(
+    words: list[str], needed: set[str]
+) -> None:
+    assert imported_by(*words) == needed
+
+
+def test_the_commands_as_they_run_do_import_what_is_watched_here() -> None:
+    # Or the names above are not those of the modules, and the tests say nothing.
+    case = str(SOURCE.parent.parent / "examples" / "ridge-07.yaml")
+    assert imported_by("diagnose", case) == set(HEAVY)
+    assert imported_by("diagnose", case, "--json") == set(HEAVY) - {"rich"}

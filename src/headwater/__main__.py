@@ -1,5 +1,19 @@
-"""Run Headwater as `python -m headwater`."""
+"""The door of the program: `python -m headwater`, and the command `headwater`."""
 
-from headwater.cli.main import entry
+from __future__ import annotations
 
-entry()
+
+def entry() -> None:
+    """Run the command line of this process; Ctrl-C ends it without a word even before it is up."""
+    try:
+        from headwater.cli.main import entry as go_on
+
+        go_on()
+    except KeyboardInterrupt:
+        import os
+
+        os._exit(2)
+
+
+if __name__ == "__main__":
+    entry()

@@ -8,7 +8,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from headwater.cli.main import MODULES, Terminal, make_parser, run
+from headwater.cli import commands
+from headwater.cli.commands import function_of
+from headwater.cli.main import Terminal, make_parser, run
+from headwater.drill.truth import LEVELS
 
 
 def commands_of(
@@ -26,13 +29,23 @@ def commands_of(
 COMMANDS = list(commands_of(make_parser()))
 
 
-def test_the_table_of_modules_names_every_command() -> None:
+def test_the_table_names_every_command() -> None:
     top = [words[0] for words, _, _ in COMMANDS if len(words) == 1]
-    assert top == [name for names in MODULES.values() for name in names]
-    for names in MODULES.values():
-        for name in names:
-            alone = [words[0] for words, _, _ in commands_of(make_parser(name))]
-            assert name in alone, f"{name} is not added by its module alone"
+    assert top == list(commands.COMMANDS)
+    for name in commands.COMMANDS:
+        alone = [words[0] for words, _, _ in commands_of(make_parser(name))]
+        assert set(alone) == {name}, f"{name} is not added by its own function alone"
+
+
+def test_every_command_names_a_function_that_is_there() -> None:
+    named = [parser.get_default("run") for _, parser, _ in COMMANDS if parser.get_default("run")]
+    assert len(named) > len(commands.COMMANDS)
+    for name in named:
+        assert callable(function_of(argparse.Namespace(run=name))), name
+
+
+def test_the_levels_are_those_of_the_drill() -> None:
+    assert tuple(commands.LEVELS) == LEVELS
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,8 @@ the replacement is kept in `Book.overrides` so that the checker and the verdict 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+import os
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -52,7 +53,7 @@ def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, lis
         id=COMMON_PRACTICE, title="common practice, no published source"
     )
     digest = hashlib.sha256()
-    for folder in _with_used(list(folders), reader):
+    for folder in with_used(folders, reader):
         _read_pack(book, folder, reader, digest, samples)
     _merge_links(book, reader)
     _removals_end(book, reader)
@@ -94,8 +95,41 @@ def _removals_end(book: Book, reader: Reader) -> None:
             reader.fault(removal.place, text)
 
 
-def _with_used(folders: list[Path], reader: Reader) -> list[Path]:
-    """Put the packs that a pack builds on before it, each once."""
+def pack_files(folder: Path, samples: bool) -> list[tuple[str, str]]:
+    """Return (name below the folder, path) of the files of a pack, in the order they are read in.
+
+    The cases beside the chains are among them only if `samples`. Links to folders are not followed.
+    Text, not `Path`s: the book's cache walks hundreds of files through here. Raises OSError.
+    """
+    unwanted = () if samples else (CASES_SUFFIX,)
+    found = [
+        (name.split("/"), path)
+        for name, path in _walk(str(folder), "")
+        if name.endswith(".yaml") and not name.endswith(unwanted)
+    ]
+    return [("/".join(parts), path) for parts, path in sorted(found)]
+
+
+def _files_of(folder: Path, samples: bool, reader: Reader) -> list[tuple[str, str]]:
+    try:
+        return pack_files(folder, samples)
+    except OSError as error:
+        place = Place(str(error.filename or folder))
+        reader.fault(place, f"cannot be read ({(error.strerror or str(error)).lower()})")
+        return []
+
+
+def _walk(folder: str, below: str) -> Iterator[tuple[str, str]]:
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            yield below + entry.name, entry.path
+            if entry.is_dir(follow_symlinks=False):
+                yield from _walk(entry.path, f"{below}{entry.name}/")
+
+
+def with_used(folders: Iterable[Path], reader: Reader | None = None) -> list[Path]:
+    """Put the packs that a pack builds on before it, each once; faults go to the reader."""
+    reader = reader or Reader()
     ordered: list[Path] = []
 
     def visit(folder: Path, trail: tuple[Path, ...]) -> None:
@@ -140,13 +174,12 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
     book.attributes |= pack.attributes
     book.retired |= pack.retired
     seen: dict[tuple[str, str], Place] = {}
-    for path in sorted(folder.rglob("*.yaml")):
-        if path.name.endswith(CASES_SUFFIX) and not samples:
-            continue
+    for name, file in _files_of(folder, samples, reader):
+        path = Path(file)
         try:
             text = read_file(path)
-            if not path.name.endswith(CASES_SUFFIX):
-                digest.update(f"{path.relative_to(folder).as_posix()}\0{text}\0".encode())
+            if not name.endswith(CASES_SUFFIX):
+                digest.update(f"{name}\0{text}\0".encode())
             if path != head:
                 _read_part(book, pack, path, parse(text, str(path)), reader, seen)
         except HeadwaterError as error:

@@ -43,10 +43,6 @@ class Sealed(Generic[T]):
         """Return words that tell nothing of what is inside."""
         return "<sealed>"
 
-    def __reduce__(self) -> tuple[type[Sealed[T]], tuple[tuple[T, ...]]]:
-        """Let a parsed book be stored and read back."""
-        return Sealed, (self._items,)
-
 
 def unseal(sealed: Sealed[T]) -> tuple[T, ...]:
     """Return what is inside. For the book's own room and the gate's module only."""

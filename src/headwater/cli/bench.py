@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
 
+from headwater.book.tables import Seat
+from headwater.case.read import CaseError, read_case
+from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
+from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import add_seat, ask_family, kept, now, parse_family, pick
+from headwater.cli.seat import ask_family, kept, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
-
-if TYPE_CHECKING:
-    from headwater.case.store import CaseWriter
-    from headwater.cli.main import Terminal
-    from headwater.measure.answer import RawAnswer
-    from headwater.session.openbook import OpenBook
-    from headwater.session.session import Session
+from headwater.measure.answer import RawAnswer, asked_inputs
+from headwater.session.hear import special_answer
+from headwater.session.openbook import OpenBook
+from headwater.session.search import find_condition
+from headwater.session.session import Session, open_session
+from headwater.view.asking import Asking, Doubt
 
 HELP = """\
 Answer with the number or the word of an answer, or with a reading and its unit
@@ -34,31 +36,8 @@ state          chains, parts and plan as they stand
 done, quit     stop here with the verdict; all is saved"""
 
 
-def add_commands(commands: Any) -> None:
-    """Add the commands."""
-    bench = add_seat(
-        commands,
-        "bench",
-        "guided questions over a torn-down unit",
-        "Asks one question at a time, most telling first, and names the origin.",
-    )
-    bench.add_argument("--closed", action="store_true", help="the unit is not taken apart yet")
-    bench.set_defaults(run=run, seat="bench")
-    hoist = add_seat(
-        commands,
-        "hoist",
-        "guided questions with the vehicle on the hoist",
-        "Asks what can be seen before the unit is out; the case goes on at the bench.",
-    )
-    hoist.set_defaults(run=run, seat="hoist", closed=False)
-
-
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the session; every answer is on disk before the next question."""
-    from headwater.book.tables import Seat
-    from headwater.case.read import read_case
-    from headwater.case.store import CaseWriter
-    from headwater.session.session import open_session
 
     book = book_of(args)
     # With --json the result alone goes to the output; the talk goes to the other stream.
@@ -79,8 +58,6 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
-    from headwater.book.tables import Seat
-    from headwater.case.store import CaseWriter, new_case_text
 
     whole = book.book
     family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
@@ -145,7 +122,6 @@ class Bench:
 
     def _ask(self, check: str) -> str:
         """Put one question until it is answered. Returns 'answered', 'later' or 'end'."""
-        from headwater.view.asking import Asking
 
         self.screen.say()
         say(self.screen, "question", Asking(self.session, check))
@@ -174,7 +150,6 @@ class Bench:
 
     def _told(self, command: str, rest: str, check: str) -> bool:
         """Show what a command asks for; False where the words are no such command."""
-        from headwater.view.asking import Asking
 
         if command == "help":
             self.screen.raw(HELP)
@@ -191,8 +166,6 @@ class Bench:
         return True
 
     def _why(self, words: str) -> None:
-        from headwater.session.search import find_condition
-        from headwater.view.asking import Doubt
 
         try:
             condition = find_condition(self.session.book, words)
@@ -228,8 +201,6 @@ class Bench:
 
     def _take(self, check: str, typed: str) -> bool:
         """Take an answer; a wrong one costs one line and loses nothing."""
-        from headwater.case.read import CaseError
-        from headwater.view.asking import Asking
 
         held_before = frozenset(self.session.verdict.held)
         try:
@@ -244,8 +215,6 @@ class Bench:
 
     def _given(self, check: str, typed: str) -> RawAnswer:
         """Return what was typed as an answer; bench arithmetic is asked for input by input."""
-        from headwater.measure.answer import asked_inputs
-        from headwater.session.hear import special_answer
 
         record = self.session.book.checks[check]
         word = special_answer(typed) or typed

@@ -3,90 +3,36 @@
 from __future__ import annotations
 
 import argparse
+import json
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
+from headwater import outputs
+from headwater.author.cover import cover_of
+from headwater.author.diff import book_changes, case_changes
+from headwater.author.sample import SampleRunner
+from headwater.author.scaffold import chain_files
+from headwater.book.check import check_book
+from headwater.book.load import load_book, read_packs
+from headwater.book.problem import Problem, nearest
+from headwater.book.records import Book
+from headwater.book.refs import TABLES
+from headwater.book.schema import book_schemas
+from headwater.book.show import written_out
 from headwater.cli.books import book_of, packs_of
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
 from headwater.errors import HeadwaterError, Place
-
-if TYPE_CHECKING:
-    from headwater.book.problem import Problem
-    from headwater.book.records import Book
-    from headwater.cli.main import Terminal
-
-
-def add_commands(commands: Any) -> None:
-    """Add the commands of this module."""
-    book = commands.add_parser("book", help="look after the knowledge: check, show, graph")
-    inner = book.add_subparsers(dest="book_command", metavar="ACTION", required=True)
-
-    check = inner.add_parser("check", help="print every problem of the book")
-    check.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    check.add_argument("--cases", action="store_true", help="run the cases beside the chains too")
-    add_json(check)
-    add_book_options(check)
-    check.set_defaults(run=run_check)
-
-    show_one = inner.add_parser("show", help="show one record of the book")
-    show_one.add_argument("id", metavar="ID", help="a condition, check, part, chain, limit ...")
-    add_json(show_one)
-    add_book_options(show_one)
-    show_one.set_defaults(run=run_show)
-
-    graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
-    graph.add_argument(
-        "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
-    )
-    part = graph.add_mutually_exclusive_group()
-    part.add_argument("--around", metavar="CONDITION", help="only what is near this condition")
-    part.add_argument("--area", metavar="FOLDER", help="only what this folder of the pack holds")
-    graph.add_argument(
-        "--depth", type=int, default=2, metavar="N", help="how many links away is near (2)"
-    )
-    add_book_options(graph)
-    graph.set_defaults(run=run_graph)
-
-    schema = inner.add_parser("schema", help="write the JSON Schemas for editors and programs")
-    schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
-    schema.set_defaults(run=run_schema)
-
-    new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
-    new.add_argument("what", choices=("chain",), help="what is started: a chain")
-    new.add_argument("id", metavar="ID", help="the id of the new chain")
-    new.add_argument(
-        "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
-    )
-    new.add_argument(
-        "--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack"
-    )
-    add_book_options(new)
-    new.set_defaults(run=run_new)
-
-    cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
-    cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    add_json(cover)
-    add_book_options(cover)
-    cover.set_defaults(run=run_cover)
-
-    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
-    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
-    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
-    diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
-    add_json(diff)
-    diff.set_defaults(run=run_diff)
+from headwater.files import write_new, write_whole
+from headwater.measure.registry import input_names
+from headwater.render.graphs import areas, around, as_dot, as_mermaid
+from headwater.session.openbook import OpenBook
+from headwater.session.search import find_condition
+from headwater.view.book import Changed, Checked, Shown
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print every problem as `file:line:column: severity [check] message`."""
-    from headwater.author.sample import SampleRunner
-    from headwater.book.check import check_book
-    from headwater.book.load import read_packs
-    from headwater.cli.main import DONE, HELD
-    from headwater.measure.registry import input_names
-    from headwater.session.openbook import OpenBook
-    from headwater.view.book import Checked
 
     for path in args.path:
         if not path.is_dir():
@@ -101,8 +47,6 @@ def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.json:
         show(terminal, args, "book-check", checked)
     else:
-        from headwater import outputs
-
         for line in outputs.lines("book-check", checked):
             terminal.screen.raw(line.text)  # one to a line, so that an editor finds the place
     return HELD if any(problem.severity == "error" for problem in told) else DONE
@@ -110,7 +54,6 @@ def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _nearer(problem: Problem) -> Problem:
     """Return the problem with its file named from the working folder, where that is shorter."""
-    from dataclasses import replace
 
     try:
         near = str(Path(problem.place.file).resolve().relative_to(Path.cwd()))
@@ -121,11 +64,6 @@ def _nearer(problem: Problem) -> Problem:
 
 def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show every record with this id, as its author wrote it."""
-    from headwater.book.problem import nearest
-    from headwater.book.refs import TABLES
-    from headwater.book.show import written_out
-    from headwater.cli.main import DONE
-    from headwater.view.book import Shown
 
     book = book_of(args).book
     name = book.aliases.get(args.id, args.id)
@@ -141,8 +79,6 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the causal graph, or the part of it that was asked for."""
-    from headwater.cli.main import DONE
-    from headwater.render.graphs import as_dot, as_mermaid
 
     book = book_of(args).book
     write = as_mermaid if args.form == "mermaid" else as_dot
@@ -151,9 +87,6 @@ def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
-    from headwater.book.problem import nearest
-    from headwater.render.graphs import areas, around
-    from headwater.session.search import find_condition
 
     if args.around:
         if args.depth < 0:
@@ -169,9 +102,6 @@ def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
 
 def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the files of a new chain, and say what to do next."""
-    from headwater.author.scaffold import chain_files
-    from headwater.cli.main import DONE
-    from headwater.files import write_new
 
     if not args.folder.is_dir():
         raise HeadwaterError("no such folder; name a folder of your pack", Place(str(args.folder)))
@@ -184,10 +114,6 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
     """Run every case beside the chains and print what none of them exercises."""
-    from headwater.author.cover import cover_of
-    from headwater.book.load import load_book
-    from headwater.cli.main import DONE, HELD
-    from headwater.session.openbook import OpenBook
 
     book = load_book(list(args.path) or packs_of(args), samples=True)
     report = cover_of(OpenBook(book))
@@ -197,10 +123,6 @@ def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print in words what changed, and which stored cases come out differently."""
-    from headwater.author.diff import book_changes, case_changes
-    from headwater.book.load import load_book
-    from headwater.cli.main import DONE
-    from headwater.view.book import Changed
 
     if args.cases and not args.cases.is_dir():
         raise HeadwaterError("no such folder; name the one of the cases", Place(str(args.cases)))
@@ -213,12 +135,6 @@ def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write the schemas of the book's files, and of every `--json`, into a folder."""
-    import json
-
-    from headwater import outputs
-    from headwater.book.schema import book_schemas
-    from headwater.cli.main import DONE
-    from headwater.files import write_whole
 
     if not args.folder.is_dir():
         raise HeadwaterError("no such folder; make it first", Place(str(args.folder)))

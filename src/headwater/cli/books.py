@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 
-from headwater.book.load import load_book
+from headwater.book.cache import cache_folder, kept_book
 from headwater.session.openbook import OpenBook
 
 
@@ -27,5 +28,5 @@ def packs_of(args: argparse.Namespace) -> list[Path]:
 
 
 def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
-    """Return the book that the command line asks for."""
-    return OpenBook(load_book(packs_of(args), samples))
+    """Return the book that the command line asks for, a kept one if there is one."""
+    return OpenBook(kept_book(packs_of(args), samples, cache_folder(os.environ)))

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import argparse
 import time
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
+from headwater import outputs
+from headwater.book.model import Check
+from headwater.book.tables import DONT_KNOW, Seat
+from headwater.case.read import read_case
+from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.books import book_of
+from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import add_seat, kept, now, parse_family, pick
+from headwater.cli.seat import kept, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
-
-if TYPE_CHECKING:
-    from headwater.book.model import Check
-    from headwater.case.store import CaseWriter
-    from headwater.cli.main import Terminal
-    from headwater.session.call import Call
-    from headwater.session.openbook import OpenBook
+from headwater.files import check_target, write_whole
+from headwater.session.call import Call
+from headwater.session.openbook import OpenBook
+from headwater.session.search import is_vague, search_complaints
+from headwater.session.session import open_session
+from headwater.session.triage import MOST_QUESTIONS, opening
+from headwater.verdict.prices import read_prices
+from headwater.view.asking import Asking, answer_texts, reading_words
+from headwater.view.call import Ringing, Wanted
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
@@ -33,35 +39,8 @@ SHEET_HEAD = "# Call sheet"
 LABEL = 9
 
 
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    call = add_seat(
-        commands,
-        "call",
-        "triage on the phone: may it be driven, what not to buy, what to bring",
-        "Asks a caller at most 8 questions; ends in a call sheet. The case goes on at the bench.",
-    )
-    call.add_argument(
-        "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
-    )
-    call.add_argument("--force", action="store_true", help="write over any FILE.md")
-    call.add_argument(
-        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
-    )
-    call.set_defaults(run=run)
-
-
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
-    from headwater import outputs
-    from headwater.book.tables import Seat
-    from headwater.case.read import read_case
-    from headwater.case.store import CaseWriter
-    from headwater.files import check_target, write_whole
-    from headwater.session.call import Call
-    from headwater.session.session import open_session
-    from headwater.verdict.prices import read_prices
-    from headwater.view.call import Ringing
 
     book = book_of(args)
     if args.sheet:
@@ -88,8 +67,6 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
-    from headwater.book.tables import Seat
-    from headwater.case.store import CaseWriter, new_case_text
 
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
@@ -121,7 +98,6 @@ class Desk:
 
     def open(self, words: str) -> str:
         """Find the complaints that the caller's words mean, and take them down."""
-        from headwater.session.search import is_vague, search_complaints
 
         book, said = self.session.book, words
         hits = search_complaints(book, said)
@@ -151,7 +127,6 @@ class Desk:
 
     def _take_down(self, complaint: str, words: str, said: str) -> str:
         """Record a complaint that the caller told unasked; ask where their words leave it open."""
-        from headwater.session.triage import opening
 
         found = opening(self.session.book, complaint, f"{words} {said}")
         if found is None:
@@ -199,7 +174,6 @@ class Desk:
 
     def _told(self, command: str, rest: str, check: Check) -> bool:
         """Show what a command asks for; False where the words are no such command."""
-        from headwater.view.call import Wanted
 
         if command == "help" and not rest:
             for line in HELP.splitlines():
@@ -217,9 +191,6 @@ class Desk:
 
     def show(self, check: Check) -> None:
         """Print where the call stands, then the question with its answers."""
-        from headwater.session.triage import MOST_QUESTIONS
-        from headwater.view.asking import Asking, answer_texts, reading_words
-        from headwater.view.call import Wanted
 
         self.screen.say()
         self.screen.say("-" * min(self.screen.width, 78), "quiet")
@@ -236,8 +207,6 @@ class Desk:
 
     def _hear(self, check: Check, typed: str, again: bool) -> bool:
         """Take what was said; False where it is vague and the follow-up was put."""
-        from headwater.book.tables import DONT_KNOW
-        from headwater.view.asking import Asking, answer_texts
 
         heard = self.call.hear(check.id, typed)
         if heard.answer is not None:

@@ -3,54 +3,24 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
+from headwater import outputs
+from headwater.case.read import read_case
 from headwater.cli.books import book_of, data_folder
-from headwater.cli.options import add_book_options, add_json
+from headwater.cli.main import DONE, Terminal
 from headwater.cli.show import say, show, status_of
-
-if TYPE_CHECKING:
-    from headwater.cli.main import Terminal
+from headwater.files import check_target, write_whole
+from headwater.render.look import MARK
+from headwater.session.search import find_condition
+from headwater.session.session import open_session
+from headwater.view.asking import Doubt
+from headwater.view.trace import Tracing
 
 DEMO_CASE = "ridge-07.yaml"
 
 
-def add_commands(commands: Any) -> None:
-    """Add the commands of this module."""
-    demo = commands.add_parser("demo", help="play a shipped case and explain it")
-    add_json(demo)
-    add_book_options(demo)
-    demo.set_defaults(run=run_demo)
-
-    diagnose = commands.add_parser("diagnose", help="judge a case file: origin, parts, plan")
-    diagnose.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    diagnose.add_argument(
-        "--why", metavar="CONDITION", help="only why this condition stands as it does, or does not"
-    )
-    form = diagnose.add_mutually_exclusive_group()
-    add_json(form)
-    form.add_argument("--csv", action="store_true", help="print the findings as a CSV table")
-    add_book_options(diagnose)
-    diagnose.set_defaults(run=run_diagnose)
-
-    trace = commands.add_parser("trace", help="show the chains through a condition")
-    trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
-    form = trace.add_mutually_exclusive_group()
-    add_json(form)
-    form.add_argument("--svg", type=Path, metavar="FILE", help="draw them into an SVG file")
-    trace.add_argument("--force", action="store_true", help="write over any FILE")
-    add_book_options(trace)
-    trace.set_defaults(run=run_trace)
-
-
 def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
     """Judge a case file once."""
-    from headwater import outputs
-    from headwater.case.read import read_case
-    from headwater.session.search import find_condition
-    from headwater.session.session import open_session
-    from headwater.view.asking import Doubt
 
     session = open_session(book_of(args), read_case(args.case))
     if args.why is not None:
@@ -65,9 +35,6 @@ def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     """Play a shipped case: first what is found alone, then with the measurement that names it."""
-    from headwater.case.read import read_case
-    from headwater.cli.main import DONE
-    from headwater.session.session import open_session
 
     book = book_of(args)
     case = read_case(data_folder() / "examples" / DEMO_CASE)
@@ -96,12 +63,6 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the chains that end in or pass through a condition."""
-    from headwater import outputs
-    from headwater.cli.main import DONE
-    from headwater.files import check_target, write_whole
-    from headwater.render.look import MARK
-    from headwater.session.search import find_condition
-    from headwater.view.trace import Tracing
 
     book = book_of(args).book
     tracing = Tracing(book, find_condition(book, args.condition))

@@ -1,71 +1,329 @@
-"""The command `drill`: for the trainer and the apprentice."""
+"""Lessons at a terminal: a chain walked, a hidden unit solved, a chain explained back."""
 
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+import random
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from headwater.cli.options import add_book_options, add_json
+from headwater import outputs
+from headwater.book.records import Book
+from headwater.case.read import read_case
+from headwater.cli.books import book_of
+from headwater.cli.main import DONE, Terminal
+from headwater.cli.prompt import EndOfInput, Prompt
+from headwater.cli.show import show, status_of
+from headwater.drill.debrief import Debriefing
+from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise, telling
+from headwater.drill.order import Explained, make_puzzle
+from headwater.drill.progress import OpenExercise, Progress, open_progress
+from headwater.drill.score import score_run
+from headwater.drill.truth import LEVEL_WORDS, family_for
+from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
+from headwater.errors import HeadwaterError
+from headwater.render.line import Line
+from headwater.render.terminal import block_lines, paper_lines
+from headwater.session.search import search_conditions, words_of
+from headwater.session.session import open_session
+from headwater.view.answers import word_words
+from headwater.view.paper import Block, Paper
+from headwater.view.words import minutes_words, part_title, title
 
-if TYPE_CHECKING:
-    from headwater.cli.main import Terminal
-
-LEVELS = (1, 2, 3, 4, 5)
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    drill = commands.add_parser("drill", help="training: walk a chain, solve a unit, explain back")
-    modes = drill.add_subparsers(dest="mode", metavar="MODE", required=True)
-
-    walk = modes.add_parser("walk", help="step a class along a chain or a stored case")
-    what = walk.add_mutually_exclusive_group(required=True)
-    what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
-    what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
-    walk.set_defaults(run=run_walk)
-
-    solve = modes.add_parser("solve", help="find the origin in a hidden unit")
-    solve.add_argument("--level", type=int, choices=LEVELS, help="1 is the easiest (default 1)")
-    solve.add_argument("--seed", type=_seed, metavar="N", help="the same seed, the same unit")
-    solve.set_defaults(run=run_solve)
-
-    order = modes.add_parser("order", help="put the links of a chain in order, with evidence")
-    order.add_argument("chain", metavar="CHAIN", help="a chain's id, or words for it")
-    order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
-    order.set_defaults(run=run_order)
-
-    for mode in (solve, order):
-        mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")
-        mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
-    for mode in (walk, solve, order):
-        mode.add_argument("--answers", type=Path, metavar="FILE", help="take input from a file")
-        add_json(mode)
-        add_book_options(mode)
+HELP = """\
+Some words   the checks that fit them; then the number of one orders it
+an id        orders that check
+list         what is known, and the minutes spent
+done         stop here; name the origin and the parts
+quit         leave it open; nothing is lost where a progress file is kept"""
+SEEDS = 1_000_000
 
 
-def _seed(text: str) -> int:
-    if not text.isdecimal() or len(text) > 12:
-        raise argparse.ArgumentTypeError("a seed is a whole number from 0 up")
-    return int(text)
+def _prompt(args: argparse.Namespace, terminal: Terminal) -> Prompt:
+    # With --json the result alone goes to the output; the talk goes to the other stream.
+    screen = terminal.side if args.json else terminal.screen
+    return Prompt(screen, terminal.stdin, args.answers)
+
+
+def _progress(args: argparse.Namespace) -> Progress:
+    if bool(args.progress) != bool(args.who):
+        raise DrillError("--who NAME and --progress FILE go together; give both or neither")
+    return open_progress(args.progress, args.who)
 
 
 def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     """Step along a chain or a case."""
-    from headwater.cli.lesson import walk
+    book = book_of(args)
+    status = DONE
+    if args.case:
+        found = open_session(book, read_case(args.case))
+        stops, status = case_stops(found), status_of(found)
+    else:
+        chain = find_chain(book.book, args.chain)
+        stops = chain_stops(book.compiled(family_for(book.book, chain)), chain)
+    if args.json:
+        show(terminal, args, "walk", Walk(tuple(stops)))
+    else:
+        _step(stops, _prompt(args, terminal))
+    return status
 
-    return walk(args, terminal)
+
+def _step(stops: Sequence[Stop], prompt: Prompt) -> None:
+    """Show the stops one by one; when the input ends, the rest is shown without waiting."""
+    waiting = True
+    for number, stop in enumerate(stops, 1):
+        prompt.screen.say()
+        prompt.screen.say(f"Stop {number} of {len(stops)}", "quiet")
+        prompt.screen.show(_lines(stop.shown))
+        prompt.screen.say(f"Ask the class: {stop.ask}", "head")
+        waiting = waiting and _wait(prompt)
+        prompt.screen.show(_lines(stop.told))
+        waiting = waiting and number < len(stops) and _wait(prompt)
+
+
+def _lines(blocks: Sequence[Block]) -> Iterator[Line]:
+    for block in blocks:
+        yield from block_lines(block)
+
+
+def _wait(prompt: Prompt) -> bool:
+    try:
+        prompt.ask("[Enter] ")
+    except EndOfInput:
+        return False
+    return True
 
 
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold an exercise."""
-    from headwater.cli.lesson import solve
+    open_book = book_of(args)
+    book = open_book.book
+    progress = _progress(args)
+    prompt = _prompt(args, terminal)
+    kept = _kept(args, progress, book, prompt)
+    missed = [chain for chain in progress.record.missed if chain in book.chains]
+    prompt.screen.say("Preparing a unit ...", "quiet")
+    exercise = draw_exercise(open_book, kept.level, kept.seed, missed)
+    run = exercise.begin()
+    progress = progress.keep(replace(progress.record, open=kept))
+    _present(exercise, prompt)
+    for cid in kept.orders:
+        _order(exercise, run, cid, prompt)
+    try:
+        progress = _orders(exercise, run, prompt, progress)
+        origins = _name_origins(exercise, prompt)
+        parts = _name_parts(exercise, prompt)
+    except (EndOfInput, KeyboardInterrupt) as stop:
+        why = stop.message if isinstance(stop, EndOfInput) else "stopped"
+        kept_words = "the exercise stays open" if progress.path else "nothing was kept"
+        raise EndOfInput(f"{why}; {kept_words}") from None
+    score = score_run(exercise, run, origins, parts)
+    chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
+    progress.keep(progress.record.after(score.total, chains, score.missed))
+    told = Debriefing(exercise, run, score)
+    if args.json:
+        show(terminal, args, "debrief", told)
+    else:
+        _turn_pages(outputs.paper("debrief", told), prompt)
+    return DONE
 
-    return solve(args, terminal)
+
+def _turn_pages(paper: Paper, prompt: Prompt) -> None:
+    """Show a paper section by section; when the input ends, the rest is shown without waiting."""
+    waiting = True
+    for number, section in enumerate(paper.sections, 1):
+        prompt.screen.show(paper_lines(Paper("", (), (section,))))
+        waiting = waiting and number < len(paper.sections) and _wait(prompt)
+
+
+def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
+    """Return the exercise left open, or a new one."""
+    left = progress.record.open
+    if left and left.book != book.digest:
+        prompt.screen.say("The book has changed; the exercise left open is dropped.", "bad")
+        left = None
+    if left:
+        other = args.level not in (None, left.level) or args.seed not in (None, left.seed)
+        if other:
+            told = f"level {left.level}, seed {left.seed}"
+            raise DrillError(f"an exercise is open ({told}); finish it first, without --level")
+        prompt.screen.say("Going on with the exercise left open.", "quiet")
+        return left
+    seed = args.seed if args.seed is not None else random.SystemRandom().randrange(SEEDS)
+    return OpenExercise(level=args.level or 1, seed=seed, book=book.digest)
+
+
+def _present(exercise: Exercise, prompt: Prompt) -> None:
+    screen = prompt.screen
+    screen.say(f"Exercise, level {exercise.level}, seed {exercise.seed}", "head")
+    screen.say(f"{LEVEL_WORDS[exercise.level]}.", indent=2)
+    family = ", ".join(f"{name} {value}" for name, value in telling(exercise).items())
+    if family:
+        screen.say(f"Unit: {family}", "quiet", indent=2)
+    screen.say("It lies on the bench, unopened; its driver can be asked. What is known:")
+    _known(exercise, exercise.begin(), prompt)
+    screen.say("Order checks by words or id; each costs minutes. 'help' lists the rest.", "quiet")
+
+
+def _known(exercise: Exercise, run: Run, prompt: Prompt) -> None:
+    book = exercise.reasoner.book
+    told = [*exercise.unit.opening.items(), *((o.check, o.answer) for o in run.orders)]
+    for cid, word in told:
+        text = f"- {book.checks[cid].ask} {word_words(book, cid, word)} [{cid}]"
+        prompt.screen.line(Line(text, indent=2))
+
+
+def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) -> Progress:
+    """Take orders until the apprentice stops; each is kept before the next."""
+    hits: list[str] = []
+    checks = exercise.reasoner.book.checks
+    while True:
+        typed = prompt.ask(f"{minutes_words(run.minutes)}> ")
+        word = typed.lower()
+        if word == "done":
+            return progress
+        if word == "quit":
+            raise EndOfInput("stopped")
+        chosen = _picked(typed, hits) or (word if word in checks else None)
+        if word == "help":
+            prompt.screen.raw(HELP)
+        elif word == "list":
+            _known(exercise, run, prompt)
+        elif chosen:
+            if _order(exercise, run, chosen, prompt) and progress.path:
+                left = progress.record.open
+                assert left is not None
+                kept = replace(left, orders=tuple(order.check for order in run.orders))
+                progress = progress.keep(replace(progress.record, open=kept))
+        elif typed:
+            hits = run.session.find(typed)
+            _offer(run, hits, prompt)
+
+
+def _offer(run: Run, hits: Sequence[str], prompt: Prompt) -> None:
+    if not hits:
+        prompt.screen.say("No check on this bench fits these words; try others.")
+    for number, cid in enumerate(hits, 1):
+        check = run.session.check(cid)
+        text = f"{number}  {check.ask} ({minutes_words(run.cost(check))}) [{cid}]"
+        prompt.screen.line(Line(text, indent=2, hang=3))
+
+
+def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> bool:
+    """Make one check and show its answer; say so when it cannot be made here."""
+    book = exercise.reasoner.book
+    try:
+        order = run.order(run.session.check(cid))
+    except HeadwaterError as error:
+        prompt.screen.say(error.message, "bad")
+        return False
+    opened = [book.removals[rid].title for rid in order.opens]
+    if opened:
+        prompt.screen.say(f"first: {'; '.join(opened)}", "quiet", indent=2)
+    answer = word_words(book, cid, order.answer)
+    prompt.screen.line(Line(f"{book.checks[cid].ask} {answer}", "head", indent=2))
+    prompt.screen.say(f"{minutes_words(order.minutes)}, {order.answer}", "quiet", indent=2)
+    return True
+
+
+def _picked(typed: str, offered: Sequence[str]) -> str | None:
+    if typed.isdecimal() and len(typed) < 4 and 1 <= int(typed) <= len(offered):
+        return offered[int(typed) - 1]
+    return None
+
+
+def _name_origins(exercise: Exercise, prompt: Prompt) -> list[str]:
+    book = exercise.reasoner.book
+    origins = book.origins
+    names = {cid: title(book, cid) for cid in origins}
+
+    def find(words: str) -> list[str]:
+        return search_conditions(replace(book, conditions=origins), words)
+
+    return _choose("Where did it begin? Words for an origin; Enter when done.", names, find, prompt)
+
+
+def _name_parts(exercise: Exercise, prompt: Prompt) -> list[str]:
+    book = exercise.reasoner.book
+    names = {pid: part_title(book, pid) for pid in book.parts}
+
+    def find(words: str) -> list[str]:
+        asked = set(words_of(words))
+        scored = [
+            (-len(asked & set(words_of(f"{name} {pid.replace('-', ' ')}"))), pid)
+            for pid, name in names.items()
+        ]
+        best = min(scored, default=(0, ""))[0]
+        return [pid for score, pid in sorted(scored) if score == best < 0][:9]
+
+    ask = "Which parts does the plan act on? Words for a part; Enter when done."
+    return _choose(ask, names, find, prompt)
+
+
+def _choose(
+    ask: str, names: Mapping[str, str], find: Callable[[str], list[str]], prompt: Prompt
+) -> list[str]:
+    """Let the apprentice name any number of things by words, number or id."""
+    prompt.screen.say()
+    prompt.screen.say(ask, "head")
+    chosen: list[str] = []
+    hits: list[str] = []
+    while typed := prompt.ask():
+        picked = _picked(typed, hits) or (typed if typed in names else None)
+        if picked:
+            chosen.append(picked)
+            prompt.screen.say(f"named: {names[picked]}", indent=2)
+            hits = []
+            continue
+        hits = find(typed)
+        for number, cid in enumerate(hits, 1):
+            prompt.screen.line(Line(f"{number}  {names[cid]}", indent=2, hang=3))
+        if not hits:
+            prompt.screen.say("Nothing fits these words; try others, or Enter when done.")
+    return list(dict.fromkeys(chosen))
 
 
 def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
     """Have a chain explained back."""
-    from headwater.cli.lesson import order
+    open_book = book_of(args)
+    book = open_book.book
+    progress = _progress(args)
+    prompt = _prompt(args, terminal)
+    screen = prompt.screen
+    chain = find_chain(book, args.chain)
+    puzzle = make_puzzle(open_book.compiled(family_for(book, chain)), chain, args.seed)
+    screen.say("Put these in order, the origin first: type their numbers.", "head")
+    for number, cid in enumerate(puzzle.shuffled, 1):
+        screen.line(Line(f"{number}  {title(book, cid)}", indent=2, hang=3))
+    ordered = _ask_order(puzzle.shuffled, prompt)
+    picked = []
+    for question in puzzle.questions:
+        screen.say()
+        screen.say(f"Which check would show it: {title(book, question.condition)}?", "head")
+        for number, cid in enumerate(question.checks, 1):
+            screen.line(Line(f"{number}  {book.checks[cid].ask}", indent=2, hang=3))
+        picked.append(_ask_one(question.checks, prompt))
+    told = Explained(book, str(chain.chain), puzzle, tuple(ordered), tuple(picked))
+    if not progress.record.open:  # the draw of an open exercise rests on what was missed before
+        missed = not told.marks.full
+        progress.keep(progress.record.after_order(str(chain.chain), missed=missed))
+    screen.say()
+    show(terminal, args, "explained", told)
+    return DONE
 
-    return order(args, terminal)
+
+def _ask_order(shown: Sequence[str], prompt: Prompt) -> list[str]:
+    wanted = [str(number) for number in range(1, len(shown) + 1)]
+    while True:
+        typed = prompt.ask().replace(",", " ").split()
+        if sorted(typed) == sorted(wanted):
+            return [shown[int(number) - 1] for number in typed]
+        prompt.screen.say(f"Each number from 1 to {len(shown)} once, such as: {' '.join(wanted)}")
+
+
+def _ask_one(offered: Sequence[str], prompt: Prompt) -> str:
+    while True:
+        picked = _picked(prompt.ask(), offered)
+        if picked:
+            return picked
+        prompt.screen.say(f"A number from 1 to {len(offered)}.")

@@ -7,19 +7,19 @@ from __future__ import annotations
 
 import argparse
 import gc
-import importlib
 import io
 import os
 import sys
 from collections.abc import Sequence
 from contextlib import redirect_stdout
-from dataclasses import dataclass
-from typing import IO, Any, NoReturn
+from typing import IO, TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from headwater import __version__
-from headwater.book.problem import nearest
-from headwater.cli.console import Screen
+from headwater.cli.commands import COMMANDS, function_of
 from headwater.errors import HeadwaterError
+
+if TYPE_CHECKING:
+    from headwater.cli.console import Screen
 
 DONE, HELD, UNUSABLE = 0, 1, 2
 
@@ -34,9 +34,8 @@ back to where it began, and it refuses to recommend a part before the origin of 
 """
 
 
-@dataclass(slots=True)
-class Terminal:
-    """The streams a command talks to, and the screen over its output."""
+class Terminal(NamedTuple):
+    """The streams a command talks to, and the screens over them, made when one is printed on."""
 
     out: IO[str]
     err: IO[str]
@@ -46,25 +45,16 @@ class Terminal:
     @property
     def screen(self) -> Screen:
         """Return a screen over the output."""
+        from headwater.cli.console import Screen
+
         return Screen(self.out, self.width)
 
     @property
     def side(self) -> Screen:
         """Return a screen over the error stream, for what is not the result."""
+        from headwater.cli.console import Screen
+
         return Screen(self.err, self.width)
-
-
-MODULES = {
-    "case": ("demo", "diagnose", "trace"),
-    "call": ("call",),
-    "bench": ("bench", "hoist"),
-    "planning": ("plan", "options", "audit"),
-    "drill": ("drill",),
-    "report": ("report",),
-    "book": ("book",),
-    "work": ("work",),
-}
-"""Module of `headwater.cli` -> the commands it adds, in the order of the help."""
 
 
 class UsageError(HeadwaterError):
@@ -88,6 +78,8 @@ class Parser(argparse.ArgumentParser):
         """Return what the arguments say; an option that does not exist brings the nearest one."""
         found, unknown = self.parse_known_args(args, namespace)
         if unknown:
+            from headwater.book.problem import nearest
+
             told = [word for word in args or () if not word.startswith("-")]
             options = self._options(told)
             where = " ".join(["headwater", *told[:1]])
@@ -107,6 +99,8 @@ class Parser(argparse.ArgumentParser):
     def _check_value(self, action: argparse.Action, value: Any) -> None:
         """Refuse a word that is not among the choices, and name the nearest."""
         if action.choices is not None and value not in action.choices:
+            from headwater.book.problem import nearest
+
             known = [str(choice) for choice in action.choices]
             mend = nearest(str(value), known) or f"; it is one of {', '.join(known)}"
             inner = isinstance(action, argparse._SubParsersAction)
@@ -115,15 +109,14 @@ class Parser(argparse.ArgumentParser):
 
 
 def make_parser(wanted: str | None = None) -> Parser:
-    """Return the parser; only of the wanted command's module if it is known, to start faster."""
-    known = [name for name, commands in MODULES.items() if wanted in commands]
+    """Return the parser; only of the wanted command if it is known, to start faster."""
     parser = Parser(
         prog="headwater", description=ABOUT, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("--version", action="version", version=f"headwater {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-    for name in known or MODULES:
-        importlib.import_module(f"headwater.cli.{name}").add_commands(commands)
+    for name in [wanted] if wanted in COMMANDS else COMMANDS:
+        COMMANDS[name](commands)
     return parser
 
 
@@ -132,7 +125,7 @@ def run(argv: Sequence[str], terminal: Terminal) -> int:
     try:
         with redirect_stdout(terminal.out):  # where the library prints the help
             args = make_parser(argv[0] if argv else None).parse_args(argv)
-        status: int = args.run(args, terminal)
+        status = function_of(args)(args, terminal)
         terminal.out.flush()
         return status
     except SystemExit as stop:

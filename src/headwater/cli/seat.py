@@ -2,33 +2,16 @@
 
 from __future__ import annotations
 
-import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
-from headwater.cli.options import add_book_options, add_json
+from headwater.book.records import Book, for_family
+from headwater.case.read import CaseError
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.errors import Place
-
-if TYPE_CHECKING:
-    from headwater.book.records import Book
-
-
-def add_seat(commands: Any, name: str, line: str, description: str) -> argparse.ArgumentParser:
-    """Add a guided command over a case file, with the options that all seats have."""
-    parser: argparse.ArgumentParser = commands.add_parser(name, help=line, description=description)
-    parser.add_argument("case", type=Path, metavar="CASE", help="case file; a new one is made")
-    parser.add_argument("--answers", type=Path, metavar="FILE", help="take answers from a file")
-    parser.add_argument(
-        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
-    )
-    parser.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
-    add_json(parser)
-    add_book_options(parser)
-    return parser
+from headwater.session.openbook import checked_family
 
 
 def now() -> str:
@@ -42,7 +25,6 @@ def kept(case: Path, command: str) -> Iterator[None]:
 
     A case that could not be saved is refused before the first question.
     """
-    from headwater.case.read import CaseError
 
     if not case.parent.is_dir():
         raise CaseError("there is no such folder; make it, or choose another", Place(str(case)))
@@ -65,8 +47,6 @@ def pick(typed: str, values: list[str]) -> str | None:
 
 def parse_family(book: Book, text: str) -> dict[str, str]:
     """Return the family written as `housing=magnesium,drive=chain`."""
-    from headwater.case.read import CaseError
-    from headwater.session.openbook import checked_family
 
     family: dict[str, str] = {}
     place = Place("--family")
@@ -80,7 +60,6 @@ def parse_family(book: Book, text: str) -> dict[str, str]:
 
 def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
     """Ask what the unit is, attribute by attribute."""
-    from headwater.book.records import for_family
 
     screen = prompt.screen
     screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from headwater.cli.console import Screen
-    from headwater.cli.main import Terminal
-    from headwater.session.session import Session
+from headwater import outputs
+from headwater.cli.console import Screen
+from headwater.cli.main import DONE, HELD, Terminal
+from headwater.session.session import Session
 
 
 def show(terminal: Terminal, args: argparse.Namespace, name: str, told: Any) -> None:
     """Print an output as lines, or as JSON where that was asked for."""
-    from headwater import outputs
 
     if args.json:
         terminal.screen.raw(outputs.json_text(name, told))
@@ -23,13 +22,11 @@ def show(terminal: Terminal, args: argparse.Namespace, name: str, told: Any) -> 
 
 def say(screen: Screen, name: str, told: Any) -> None:
     """Print an output as lines on a screen."""
-    from headwater import outputs
 
     screen.show(outputs.lines(name, told))
 
 
 def status_of(session: Session) -> int:
     """Return the exit status that a verdict stands for."""
-    from headwater.cli.main import DONE, HELD
 
     return DONE if session.fine else HELD

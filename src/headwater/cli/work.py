@@ -3,32 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
 
-from headwater.cli.options import add_json
-
-if TYPE_CHECKING:
-    from headwater.cli.main import Terminal
-    from headwater.measure.work import Work
-
-
-def add_commands(commands: Any) -> None:
-    """Add the command."""
-    work = commands.add_parser(
-        "work", help="bench arithmetic: fits, floats, ratios, oil", epilog="Without NAME: the list."
-    )
-    work.add_argument("name", nargs="?", metavar="NAME", help="what to work out")
-    work.add_argument("inputs", nargs="*", metavar="INPUT=READING", help="such as 'bore=80.02 mm'")
-    add_json(work)
-    work.set_defaults(run=run)
+from headwater.cli.main import DONE, Terminal
+from headwater.cli.show import show
+from headwater.measure.faults import MeasureError
+from headwater.measure.registry import WORKS, find_work, run_work
+from headwater.measure.work import Work
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Work something out, or say what it needs."""
-    from headwater.cli.main import DONE
-    from headwater.cli.show import show
-    from headwater.measure.faults import MeasureError
-    from headwater.measure.registry import WORKS, find_work, run_work
 
     if args.name is None:
         for work in WORKS.values():

@@ -1,0 +1,329 @@
+"""The commands: their words, their options, and which function runs each.
+
+Only `argparse` is needed to understand a command line or to print its help. The function that runs
+a command is named, `module:function` within `headwater.cli`, and imported when its turn comes.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+Commands = Any
+"""What `add_subparsers` returns; the library does not name it in public."""
+
+
+def function_of(args: argparse.Namespace) -> Callable[..., int]:
+    """Return the function that runs the command that was chosen."""
+    module, _, name = args.run.partition(":")
+    found: Callable[..., int] = getattr(importlib.import_module(f"headwater.cli.{module}"), name)
+    return found
+
+
+def _add_book_options(parser: argparse.ArgumentParser) -> None:
+    """Let the user choose the packs."""
+    parser.add_argument(
+        "--book", action="append", metavar="FOLDER", help="pack to use instead of the shipped ones"
+    )
+    parser.add_argument(
+        "--shop",
+        action="append",
+        metavar="FOLDER",
+        help="the shop's own pack, laid over the others",
+    )
+
+
+def _add_json(parser: Any) -> None:
+    """Let the user ask for JSON; `parser` may be a group of forms that exclude one another."""
+    parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def add_demo(commands: Commands) -> None:
+    """Add `demo`."""
+    demo = commands.add_parser("demo", help="play a shipped case and explain it")
+    _add_json(demo)
+    _add_book_options(demo)
+    demo.set_defaults(run="case:run_demo")
+
+
+def add_diagnose(commands: Commands) -> None:
+    """Add `diagnose`."""
+    diagnose = commands.add_parser("diagnose", help="judge a case file: origin, parts, plan")
+    diagnose.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    diagnose.add_argument(
+        "--why", metavar="CONDITION", help="only why this condition stands as it does, or does not"
+    )
+    form = diagnose.add_mutually_exclusive_group()
+    _add_json(form)
+    form.add_argument("--csv", action="store_true", help="print the findings as a CSV table")
+    _add_book_options(diagnose)
+    diagnose.set_defaults(run="case:run_diagnose")
+
+
+def add_trace(commands: Commands) -> None:
+    """Add `trace`."""
+    trace = commands.add_parser("trace", help="show the chains through a condition")
+    trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
+    form = trace.add_mutually_exclusive_group()
+    _add_json(form)
+    form.add_argument("--svg", type=Path, metavar="FILE", help="draw them into an SVG file")
+    trace.add_argument("--force", action="store_true", help="write over any FILE")
+    _add_book_options(trace)
+    trace.set_defaults(run="case:run_trace")
+
+
+def _add_seat(commands: Commands, name: str, line: str, description: str) -> Any:
+    """Add a guided command over a case file, with the options that all seats have."""
+    parser = commands.add_parser(name, help=line, description=description)
+    parser.add_argument("case", type=Path, metavar="CASE", help="case file; a new one is made")
+    parser.add_argument("--answers", type=Path, metavar="FILE", help="take answers from a file")
+    parser.add_argument(
+        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
+    )
+    parser.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
+    _add_json(parser)
+    _add_book_options(parser)
+    return parser
+
+
+def add_call(commands: Commands) -> None:
+    """Add `call`."""
+    call = _add_seat(
+        commands,
+        "call",
+        "triage on the phone: may it be driven, what not to buy, what to bring",
+        "Asks a caller at most 8 questions; ends in a call sheet. The case goes on at the bench.",
+    )
+    call.add_argument(
+        "--sheet", type=Path, metavar="FILE.md", help="write the call sheet there too"
+    )
+    call.add_argument("--force", action="store_true", help="write over any FILE.md")
+    call.add_argument(
+        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
+    )
+    call.set_defaults(run="call:run")
+
+
+def add_bench(commands: Commands) -> None:
+    """Add `bench`."""
+    bench = _add_seat(
+        commands,
+        "bench",
+        "guided questions over a torn-down unit",
+        "Asks one question at a time, most telling first, and names the origin.",
+    )
+    bench.add_argument("--closed", action="store_true", help="the unit is not taken apart yet")
+    bench.set_defaults(run="bench:run", seat="bench")
+
+
+def add_hoist(commands: Commands) -> None:
+    """Add `hoist`."""
+    hoist = _add_seat(
+        commands,
+        "hoist",
+        "guided questions with the vehicle on the hoist",
+        "Asks what can be seen before the unit is out; the case goes on at the bench.",
+    )
+    hoist.set_defaults(run="bench:run", seat="hoist", closed=False)
+
+
+def _add_case(parser: argparse.ArgumentParser) -> Any:
+    """Add the case and the packs; return the group of forms, of which one may be chosen."""
+    parser.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    form = parser.add_mutually_exclusive_group()
+    _add_json(form)
+    _add_book_options(parser)
+    return form
+
+
+def add_plan(commands: Commands) -> None:
+    """Add `plan`."""
+    plan = commands.add_parser("plan", help="the job sheet of a case")
+    form = _add_case(plan)
+    form.add_argument("--csv", action="store_true", help="print the plan as a CSV table")
+    plan.set_defaults(run="planning:run_plan")
+
+
+def add_options(commands: Commands) -> None:
+    """Add `options`."""
+    options = commands.add_parser("options", help="ways to put a unit right, priced")
+    _add_case(options)
+    options.add_argument("--prices", type=Path, metavar="FILE", help="the shop's price file")
+    options.add_argument(
+        "--parts", metavar="LIST", help="what the customer asks for: 'range fork, chain'"
+    )
+    options.set_defaults(run="planning:run_options")
+
+
+def add_audit(commands: Commands) -> None:
+    """Add `audit`."""
+    audit = commands.add_parser(
+        "audit",
+        help="what a proposed repair leaves uncorrected",
+        epilog="A case that names an earlier one is compared with it as well.",
+    )
+    _add_case(audit)
+    proposed = audit.add_mutually_exclusive_group()
+    proposed.add_argument("--plan", type=Path, metavar="PLAN", help="the repair, as a file")
+    proposed.add_argument("--parts", metavar="LIST", help="a bare list: 'range fork, chain'")
+    audit.set_defaults(run="planning:run_audit")
+
+
+def add_drill(commands: Commands) -> None:
+    """Add `drill` with its modes."""
+    drill = commands.add_parser("drill", help="training: walk a chain, solve a unit, explain back")
+    modes = drill.add_subparsers(dest="mode", metavar="MODE", required=True)
+
+    walk = modes.add_parser("walk", help="step a class along a chain or a stored case")
+    what = walk.add_mutually_exclusive_group(required=True)
+    what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
+    what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
+    walk.set_defaults(run="drill:run_walk")
+
+    solve = modes.add_parser("solve", help="find the origin in a hidden unit")
+    solve.add_argument("--level", type=int, choices=LEVELS, help="1 is the easiest (default 1)")
+    solve.add_argument("--seed", type=_seed, metavar="N", help="the same seed, the same unit")
+    solve.set_defaults(run="drill:run_solve")
+
+    order = modes.add_parser("order", help="put the links of a chain in order, with evidence")
+    order.add_argument("chain", metavar="CHAIN", help="a chain's id, or words for it")
+    order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
+    order.set_defaults(run="drill:run_order")
+
+    for mode in (solve, order):
+        mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")
+        mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
+    for mode in (walk, solve, order):
+        mode.add_argument("--answers", type=Path, metavar="FILE", help="take input from a file")
+        _add_json(mode)
+        _add_book_options(mode)
+
+
+LEVELS = range(1, 6)
+"""The levels of `drill.truth`, which is not imported only to be listed."""
+
+
+def _seed(text: str) -> int:
+    if not text.isdecimal() or len(text) > 12:
+        raise argparse.ArgumentTypeError("a seed is a whole number from 0 up")
+    return int(text)
+
+
+def add_report(commands: Commands) -> None:
+    """Add `report`."""
+    report = commands.add_parser("report", help="write a case as a page or as Markdown")
+    report.add_argument("case", type=Path, metavar="CASE", help="the case file")
+    report.add_argument(
+        "-o", "--out", type=Path, required=True, metavar="FILE", help="the file to write"
+    )
+    report.add_argument(
+        "--for",
+        dest="reader",
+        choices=("shop", "customer"),
+        default="shop",
+        help="in full for the shop (default), or in plain words for the customer",
+    )
+    report.add_argument(
+        "--form", choices=("html", "markdown"), help="by the ending of FILE, if not said"
+    )
+    report.add_argument(
+        "--force", action="store_true", help="write over FILE even if it is no report"
+    )
+    report.add_argument(
+        "--prices", type=Path, metavar="FILE", help="add the ways to put it right, priced"
+    )
+    _add_book_options(report)
+    report.set_defaults(run="report:run_report")
+
+
+def add_book(commands: Commands) -> None:
+    """Add `book` with its actions."""
+    book = commands.add_parser("book", help="look after the knowledge: check, show, graph")
+    inner = book.add_subparsers(dest="book_command", metavar="ACTION", required=True)
+
+    check = inner.add_parser("check", help="print every problem of the book")
+    check.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    check.add_argument("--cases", action="store_true", help="run the cases beside the chains too")
+    _add_json(check)
+    _add_book_options(check)
+    check.set_defaults(run="book:run_check")
+
+    show = inner.add_parser("show", help="show one record of the book")
+    show.add_argument("id", metavar="ID", help="a condition, check, part, chain, limit ...")
+    _add_json(show)
+    _add_book_options(show)
+    show.set_defaults(run="book:run_show")
+
+    graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
+    graph.add_argument(
+        "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
+    )
+    part = graph.add_mutually_exclusive_group()
+    part.add_argument("--around", metavar="CONDITION", help="only what is near this condition")
+    part.add_argument("--area", metavar="FOLDER", help="only what this folder of the pack holds")
+    graph.add_argument(
+        "--depth", type=int, default=2, metavar="N", help="how many links away is near (2)"
+    )
+    _add_book_options(graph)
+    graph.set_defaults(run="book:run_graph")
+
+    schema = inner.add_parser("schema", help="write the JSON Schemas for editors and programs")
+    schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
+    schema.set_defaults(run="book:run_schema")
+
+    new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
+    new.add_argument("what", choices=("chain",), help="what is started: a chain")
+    new.add_argument("id", metavar="ID", help="the id of the new chain")
+    new.add_argument(
+        "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
+    )
+    new.add_argument(
+        "--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack"
+    )
+    _add_book_options(new)
+    new.set_defaults(run="book:run_new")
+
+    cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
+    cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    _add_json(cover)
+    _add_book_options(cover)
+    cover.set_defaults(run="book:run_cover")
+
+    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
+    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
+    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
+    diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
+    _add_json(diff)
+    diff.set_defaults(run="book:run_diff")
+
+
+def add_work(commands: Commands) -> None:
+    """Add `work`."""
+    work = commands.add_parser(
+        "work", help="bench arithmetic: fits, floats, ratios, oil", epilog="Without NAME: the list."
+    )
+    work.add_argument("name", nargs="?", metavar="NAME", help="what to work out")
+    work.add_argument("inputs", nargs="*", metavar="INPUT=READING", help="such as 'bore=80.02 mm'")
+    _add_json(work)
+    work.set_defaults(run="work:run")
+
+
+COMMANDS: dict[str, Callable[[Commands], None]] = {
+    "demo": add_demo,
+    "diagnose": add_diagnose,
+    "trace": add_trace,
+    "call": add_call,
+    "bench": add_bench,
+    "hoist": add_hoist,
+    "plan": add_plan,
+    "options": add_options,
+    "audit": add_audit,
+    "drill": add_drill,
+    "report": add_report,
+    "book": add_book,
+    "work": add_work,
+}
+"""Command -> what adds its parser, in the order of the help."""
