@@ -16,11 +16,12 @@ from sessions import as_session
 from headwater import outputs
 from headwater.book.tables import Verb
 from headwater.drill.debrief import Debriefing
-from headwater.drill.exercise import Exercise, Run
+from headwater.drill.desk import Sitting
+from headwater.drill.exercise import Exercise, Order, Run
 from headwater.drill.order import Explained, Puzzle
 from headwater.drill.score import Score
 from headwater.drill.truth import HiddenUnit
-from headwater.drill.walk import Walk, case_stops
+from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
 from headwater.session.session import Session
@@ -73,8 +74,8 @@ def _reportings(session: Session, prices: Prices | None) -> Iterator[Reporting]:
 
 def _wanted(session: Session, _: Prices | None) -> Iterator[Wanted]:
     call = Call(session, lambda: 0.0)
-    yield Wanted(call)
-    yield from (Wanted(call, record.title) for record in session.book.parts.values())
+    first = next(iter(session.book.checks.values()))
+    yield from (Wanted(call, record.title, first) for record in session.book.parts.values())
 
 
 def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
@@ -96,6 +97,19 @@ def _debriefings(session: Session, _: Prices | None) -> Iterator[Debriefing]:
     yield Debriefing(exercise, run, Score(0, 0, 0, 0, (), (), (), (), (), ()))
 
 
+def _stops(session: Session, _: Prices | None) -> Iterator[Stop]:
+    yield from case_stops(session)
+
+
+def _sittings(session: Session, prices: Prices | None) -> Iterator[Sitting]:
+    told = next(_debriefings(session, prices))
+    yield Sitting(told.exercise, told.run)
+    yield Sitting(told.exercise, told.run, tuple(session.book.checks))
+    for check in session.book.checks.values():
+        order = Order(check.id, 1, next(iter(check.answers)), 5.0, (), True, {})
+        yield Sitting(told.exercise, told.run, made=order)
+
+
 def _explained(session: Session, _: Prices | None) -> Iterator[Explained]:
     path = tuple(session.book.conditions)[:1]
     yield Explained(session.book, "chain", Puzzle(path, path, ()), path, ())
@@ -113,6 +127,8 @@ MAKERS: dict[type, Maker] = {
     Tracing: _tracings,
     Walk: _walks,
     Debriefing: _debriefings,
+    Stop: _stops,
+    Sitting: _sittings,
     Explained: _explained,
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),

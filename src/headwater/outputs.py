@@ -9,50 +9,38 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any, get_type_hints
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, get_type_hints
 
-from headwater.drill import debrief, order, walk
 from headwater.render.data import as_csv, as_json, schema_of
-from headwater.render.line import Line
-from headwater.render.terminal import paper_lines
-from headwater.view import (
-    asking,
-    audit,
-    book,
-    call,
-    case,
-    options,
-    owner,
-    plan,
-    shop,
-    tables,
-    trace,
-    verdict,
-)
-from headwater.view.paper import Paper
-from headwater.view.tables import Rows
-from headwater.view.tree import Tree
+
+if TYPE_CHECKING:
+    from headwater.render.line import Line
+    from headwater.view.paper import Paper
+
+Maker = Callable[[Any], Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Output:
     """One output: `paper` makes what people read, `record` what programs read.
 
-    `table` makes rows for a spreadsheet, `tree` a drawing. What each is made from, and of which
-    type a record is, stands in the annotations of these functions.
+    `table` makes rows for a spreadsheet, `tree` a drawing. Each is named `module:function` and
+    imported when it is wanted; what it is made from, and of which type a record is, stands in the
+    function's annotations.
     """
 
     name: str
-    paper: Callable[[Any], Paper] | None = None
-    record: Callable[[Any], Any] | None = None
-    table: Callable[[Any], Rows] | None = None
-    tree: Callable[[Any], Tree] | None = None
+    paper: str = ""
+    record: str = ""
+    table: str = ""
+    tree: str = ""
 
     @property
-    def makers(self) -> tuple[Callable[[Any], Any], ...]:
+    def makers(self) -> tuple[Maker, ...]:
         """The functions of this output, whatever form they serve."""
         every = (self.paper, self.record, self.table, self.tree)
-        return tuple(maker for maker in every if maker)
+        return tuple(maker(where) for where in every if where)
 
     @property
     def takes(self) -> type:
@@ -64,38 +52,57 @@ class Output:
     @property
     def kind(self) -> type | None:
         """The type of the record, for its schema."""
-        found: type | None = get_type_hints(self.record)["return"] if self.record else None
+        if not self.record:
+            return None
+        found: type = get_type_hints(maker(self.record))["return"]
         return found
 
 
+def maker(where: str) -> Maker:
+    """Return a function named `module:function` within the package."""
+    module, _, name = where.partition(":")
+    found: Maker = getattr(import_module(f"headwater.{module}"), name)
+    return found
+
+
 OUTPUTS = (
-    Output("verdict", verdict.verdict_paper, case.case_view),
-    Output("found", verdict.found_paper),
-    Output("state", verdict.state_paper),
-    Output("next", verdict.next_paper),
-    Output("plan", plan.plan_paper, plan.sheet_view),
-    Output("findings", table=tables.findings_table),
-    Output("steps", table=tables.plan_table),
-    Output("why", asking.why_paper, asking.why_view),
-    Output("question", asking.question_paper),
-    Output("purpose", asking.purpose_paper),
-    Output("effect", asking.effect_paper),
-    Output("options", options.options_paper, options.options_view),
-    Output("audit", audit.auditing_paper, audit.auditing_view),
-    Output("shop-report", shop.shop_paper),
-    Output("customer-report", owner.owner_paper),
-    Output("standing", call.standing_paper),
-    Output("not-yet", call.wants_paper),
-    Output("call-sheet", call.sheet_paper, call.sheet_view),
-    Output("trace", trace.trace_paper, trace.trace_view, tree=trace.trace_tree),
-    Output("walk", walk.walk_paper, walk.walk_view),
-    Output("debrief", debrief.debrief_paper, debrief.debrief_view),
-    Output("explained", order.explained_paper, order.explained_view),
-    Output("book-check", book.checked_paper, book.checked_view),
-    Output("book-show", book.shown_paper, book.shown_view),
-    Output("book-cover", book.cover_paper, book.cover_view),
-    Output("book-diff", book.changed_paper, book.changed_view),
-    Output("work", book.work_paper, book.work_view),
+    Output("verdict", "view.verdict:verdict_paper", "view.case:case_view"),
+    Output("found", "view.verdict:found_paper"),
+    Output("state", "view.verdict:state_paper"),
+    Output("next", "view.verdict:next_paper"),
+    Output("plan", "view.plan:plan_paper", "view.plan:sheet_view"),
+    Output("findings", table="view.tables:findings_table"),
+    Output("steps", table="view.tables:plan_table"),
+    Output("why", "view.asking:why_paper", "view.asking:why_view"),
+    Output("question", "view.asking:question_paper"),
+    Output("purpose", "view.asking:purpose_paper"),
+    Output("effect", "view.asking:effect_paper"),
+    Output("options", "view.options:options_paper", "view.options:options_view"),
+    Output("audit", "view.audit:auditing_paper", "view.audit:auditing_view"),
+    Output("shop-report", "view.shop:shop_paper"),
+    Output("customer-report", "view.owner:owner_paper"),
+    Output("standing", "view.call:standing_paper"),
+    Output("not-yet", "view.call:wants_paper"),
+    Output("spoken", "view.call:spoken_paper"),
+    Output("follow-up", "view.call:follow_up_paper"),
+    Output("call-sheet", "view.call:sheet_paper", "view.call:sheet_view"),
+    Output(
+        "trace", "view.trace:trace_paper", "view.trace:trace_view", tree="view.trace:trace_tree"
+    ),
+    Output("walk", "drill.walk:walk_paper", "drill.walk:walk_view"),
+    Output("stop-shown", "drill.walk:shown_paper"),
+    Output("stop-told", "drill.walk:told_paper"),
+    Output("exercise", "drill.desk:exercise_paper"),
+    Output("known", "drill.desk:known_paper"),
+    Output("offer", "drill.desk:offer_paper"),
+    Output("made", "drill.desk:made_paper"),
+    Output("debrief", "drill.debrief:debrief_paper", "drill.debrief:debrief_view"),
+    Output("explained", "drill.order:explained_paper", "drill.order:explained_view"),
+    Output("book-check", "view.book:checked_paper", "view.book:checked_view"),
+    Output("book-show", "view.book:shown_paper", "view.book:shown_view"),
+    Output("book-cover", "view.book:cover_paper", "view.book:cover_view"),
+    Output("book-diff", "view.book:changed_paper", "view.book:changed_view"),
+    Output("work", "view.work:work_paper", "view.work:work_view"),
 )
 """Everything that is ever shown."""
 
@@ -104,34 +111,39 @@ BY_NAME = {output.name: output for output in OUTPUTS}
 
 def paper(name: str, told: Any) -> Paper:
     """Return an output as a paper."""
-    make = BY_NAME[name].paper
-    assert make is not None, name
-    return make(told)
+    made: Paper = maker(BY_NAME[name].paper)(told)
+    return made
 
 
 def lines(name: str, told: Any) -> Iterator[Line]:
     """Yield an output as lines for a terminal."""
+    from headwater.render.terminal import paper_lines
+
     yield from paper_lines(paper(name, told))
+
+
+def pages(name: str, told: Any) -> Iterator[Iterator[Line]]:
+    """Yield an output section by section, for whoever turns its pages."""
+    from headwater.render.terminal import section_lines
+
+    for section in paper(name, told).sections:
+        yield section_lines(section)
 
 
 def json_text(name: str, told: Any) -> str:
     """Return an output as JSON."""
-    make = BY_NAME[name].record
-    assert make is not None, name
-    return as_json(make(told))
+    return as_json(maker(BY_NAME[name].record)(told))
 
 
 def csv_text(name: str, told: Any) -> str:
     """Return an output as CSV."""
-    make = BY_NAME[name].table
-    assert make is not None, name
-    rows = make(told)
+    rows = maker(BY_NAME[name].table)(told)
     return as_csv(rows.head, rows.rows)
 
 
 def html_text(name: str, told: Any) -> str:
     """Return an output as a page."""
-    from headwater.render.pages import page  # the template engine is wanted for pages alone
+    from headwater.render.pages import page
 
     return page(paper(name, told))
 
@@ -147,16 +159,14 @@ def svg_text(name: str, told: Any) -> str:
     """Return an output as a drawing."""
     from headwater.render.svg import svg_file
 
-    make = BY_NAME[name].tree
-    assert make is not None, name
-    tree = make(told)
+    tree = maker(BY_NAME[name].tree)(told)
     return svg_file(tree, tree.heading)
 
 
 def schemas() -> dict[str, dict[str, Any]]:
     """Return the JSON Schema of every output that programs read, by the name of its file."""
     return {
-        f"{output.name}.schema.json": schema_of(output.kind, f"Headwater: {output.name}")
+        f"{output.name}.schema.json": schema_of(kind, f"Headwater: {output.name}")
         for output in OUTPUTS
-        if output.kind
+        if (kind := output.kind)
     }

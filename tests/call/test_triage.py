@@ -17,7 +17,7 @@ from headwater.session.triage import (
     live_chains,
     looks_without_tools,
     not_to_buy,
-    part_meant,
+    part_wanted,
     phone_steps,
 )
 from headwater.verdict.assess import Assessment, Reasoner
@@ -113,10 +113,10 @@ def test_wants(caller_reasoner: Reasoner) -> None:
     found = judge(caller_reasoner, {"plastic-crumbs-in-oil": "yes", "whine-when": "none"})
     meant = {"the pads": ("range-fork", "mode-fork"), "a sensor": ("speed-sensor",)}
     for words, parts in meant.items():
-        part = part_meant(found, words)
+        part = part_wanted(found, words)
         assert part in parts
         assert not_yet_words(found, part).startswith("Please do not buy anything for the ")
-    assert part_meant(found, "zebra") is None
+    assert part_wanted(found, "zebra") is None
     assert "range-fork" in not_to_buy(found)
 
 

@@ -41,6 +41,8 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("headwater.cli.report.date", Day)
     monkeypatch.setattr("time.monotonic", lambda: 0.0)
+    for seat in ("bench", "call"):
+        monkeypatch.setattr(f"headwater.cli.{seat}.now", lambda: "2031-04-09T08:00:00+00:00")
     return tmp_path
 
 

@@ -10,8 +10,8 @@ from planning.conftest import EXAMPLES
 from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.errors import HeadwaterError
+from headwater.session.parts import part_meant
 from headwater.session.proposal import (
-    match_part,
     parse_proposal,
     proposal_of_words,
     read_proposal,
@@ -38,12 +38,12 @@ from headwater.session.proposal import (
 def test_a_part_is_known_by_id_title_or_plain_words(
     words: str, part: str | None, book: Book
 ) -> None:
-    assert match_part(book, words) == part
+    assert part_meant(book, words) == part
 
 
 def test_words_that_fit_several_parts_are_asked_back(book: Book) -> None:
     with pytest.raises(HeadwaterError, match=r"'fork' may mean range fork .*, mode fork"):
-        match_part(book, "fork")
+        part_meant(book, "fork")
 
 
 def test_a_list_from_the_phone(book: Book) -> None:

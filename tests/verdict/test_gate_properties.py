@@ -8,6 +8,7 @@ each that breaks is reported with its own smallest situation.
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator
 from random import Random
 
@@ -231,6 +232,11 @@ def no_output_tells_a_remedy_of_a_held_part(a: Assessment) -> None:
     for name, text in every_form(a) if secret else ():
         for words in secret:
             assert words not in text, name
+    verbs = "|".join(verb.value for verb in Verb)
+    parts = "|".join(re.escape(a.book.parts[part].title) for part in held)
+    acts = re.compile(rf"\b({parts})\W+({verbs})\b")
+    for name, text in every_form(a) if held else ():
+        assert not acts.search(text), name
     for name, data in records(a) if held else ():
         assert list(actions_on(data, held)) == [], name
 

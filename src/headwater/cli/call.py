@@ -20,9 +20,8 @@ from headwater.session.call import Call
 from headwater.session.openbook import OpenBook
 from headwater.session.search import is_vague, search_complaints
 from headwater.session.session import open_session
-from headwater.session.triage import MOST_QUESTIONS, opening
+from headwater.session.triage import opening
 from headwater.verdict.prices import read_prices
-from headwater.view.asking import Asking, answer_texts, reading_words
 from headwater.view.call import Ringing, Wanted
 
 HELP = """\
@@ -36,7 +35,6 @@ KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lam
 MOST_SHOWN = 6
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
-LABEL = 9
 
 
 def run(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -196,14 +194,7 @@ class Desk:
         self.screen.say("-" * min(self.screen.width, 78), "quiet")
         say(self.screen, "standing", Wanted(self.call, current=check))
         self.screen.say()
-        number = min(self.call.asked + 1, MOST_QUESTIONS)
-        question = f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}"
-        self.screen.say(question, "head", hang=LABEL)
-        asking = Asking(self.session, check.id)
-        unit = reading_words(asking)
-        answers = "; ".join(f"{n} {text}" for n, text in enumerate(answer_texts(asking), 1))
-        told = f"a number with its unit ({unit}), or 'not sure'" if unit else answers
-        self.screen.say(told, indent=LABEL, hang=0)
+        say(self.screen, "spoken", Wanted(self.call, current=check))
 
     def _hear(self, check: Check, typed: str, again: bool) -> bool:
         """Take what was said; False where it is vague and the follow-up was put."""
@@ -216,11 +207,7 @@ class Desk:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
             self.session.answer(check.id, DONT_KNOW, heard.note)
             return True
-        nearest = "; or ".join(answer_texts(Asking(self.session, check.id)))
-        follow_up = f"which is nearest: {nearest}?"
-        if check.reading:
-            follow_up = "about how much, as a number with its unit?"
-        self.screen.say(f"Ask: {follow_up}", "head")
+        say(self.screen, "follow-up", Wanted(self.call, current=check))
         return False
 
     def _back(self) -> str:

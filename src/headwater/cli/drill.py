@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import random
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from headwater import outputs
@@ -13,22 +13,20 @@ from headwater.case.read import read_case
 from headwater.cli.books import book_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
-from headwater.cli.show import show, status_of
+from headwater.cli.show import say, show, status_of
 from headwater.drill.debrief import Debriefing
-from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise, telling
+from headwater.drill.desk import Sitting
+from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise
 from headwater.drill.order import Explained, make_puzzle
 from headwater.drill.progress import OpenExercise, Progress, open_progress
 from headwater.drill.score import score_run
-from headwater.drill.truth import LEVEL_WORDS, family_for
+from headwater.drill.truth import family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
 from headwater.errors import HeadwaterError
 from headwater.render.line import Line
-from headwater.render.terminal import block_lines, paper_lines
-from headwater.session.search import search_conditions, words_of
+from headwater.session.parts import parts_fitting
+from headwater.session.search import search_conditions
 from headwater.session.session import open_session
-from headwater.view.answers import word_words
-from headwater.view.paper import Block, Paper
-from headwater.view.words import minutes_words, part_title, title
 
 HELP = """\
 Some words   the checks that fit them; then the number of one orders it
@@ -37,6 +35,7 @@ list         what is known, and the minutes spent
 done         stop here; name the origin and the parts
 quit         leave it open; nothing is lost where a progress file is kept"""
 SEEDS = 1_000_000
+MOST_SHOWN = 9
 
 
 def _prompt(args: argparse.Namespace, terminal: Terminal) -> Prompt:
@@ -74,16 +73,10 @@ def _step(stops: Sequence[Stop], prompt: Prompt) -> None:
     for number, stop in enumerate(stops, 1):
         prompt.screen.say()
         prompt.screen.say(f"Stop {number} of {len(stops)}", "quiet")
-        prompt.screen.show(_lines(stop.shown))
-        prompt.screen.say(f"Ask the class: {stop.ask}", "head")
+        say(prompt.screen, "stop-shown", stop)
         waiting = waiting and _wait(prompt)
-        prompt.screen.show(_lines(stop.told))
+        say(prompt.screen, "stop-told", stop)
         waiting = waiting and number < len(stops) and _wait(prompt)
-
-
-def _lines(blocks: Sequence[Block]) -> Iterator[Line]:
-    for block in blocks:
-        yield from block_lines(block)
 
 
 def _wait(prompt: Prompt) -> bool:
@@ -106,7 +99,7 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     exercise = draw_exercise(open_book, kept.level, kept.seed, missed)
     run = exercise.begin()
     progress = progress.keep(replace(progress.record, open=kept))
-    _present(exercise, prompt)
+    say(prompt.screen, "exercise", Sitting(exercise, run))
     for cid in kept.orders:
         _order(exercise, run, cid, prompt)
     try:
@@ -124,16 +117,16 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.json:
         show(terminal, args, "debrief", told)
     else:
-        _turn_pages(outputs.paper("debrief", told), prompt)
+        _turn_pages(list(outputs.pages("debrief", told)), prompt)
     return DONE
 
 
-def _turn_pages(paper: Paper, prompt: Prompt) -> None:
-    """Show a paper section by section; when the input ends, the rest is shown without waiting."""
+def _turn_pages(pages: Sequence[Iterable[Line]], prompt: Prompt) -> None:
+    """Show pages one by one; when the input ends, the rest is shown without waiting."""
     waiting = True
-    for number, section in enumerate(paper.sections, 1):
-        prompt.screen.show(paper_lines(Paper("", (), (section,))))
-        waiting = waiting and number < len(paper.sections) and _wait(prompt)
+    for number, page in enumerate(pages, 1):
+        prompt.screen.show(page)
+        waiting = waiting and number < len(pages) and _wait(prompt)
 
 
 def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
@@ -153,32 +146,12 @@ def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prom
     return OpenExercise(level=args.level or 1, seed=seed, book=book.digest)
 
 
-def _present(exercise: Exercise, prompt: Prompt) -> None:
-    screen = prompt.screen
-    screen.say(f"Exercise, level {exercise.level}, seed {exercise.seed}", "head")
-    screen.say(f"{LEVEL_WORDS[exercise.level]}.", indent=2)
-    family = ", ".join(f"{name} {value}" for name, value in telling(exercise).items())
-    if family:
-        screen.say(f"Unit: {family}", "quiet", indent=2)
-    screen.say("It lies on the bench, unopened; its driver can be asked. What is known:")
-    _known(exercise, exercise.begin(), prompt)
-    screen.say("Order checks by words or id; each costs minutes. 'help' lists the rest.", "quiet")
-
-
-def _known(exercise: Exercise, run: Run, prompt: Prompt) -> None:
-    book = exercise.reasoner.book
-    told = [*exercise.unit.opening.items(), *((o.check, o.answer) for o in run.orders)]
-    for cid, word in told:
-        text = f"- {book.checks[cid].ask} {word_words(book, cid, word)} [{cid}]"
-        prompt.screen.line(Line(text, indent=2))
-
-
 def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) -> Progress:
     """Take orders until the apprentice stops; each is kept before the next."""
     hits: list[str] = []
-    checks = exercise.reasoner.book.checks
+    checks = exercise.book.checks
     while True:
-        typed = prompt.ask(f"{minutes_words(run.minutes)}> ")
+        typed = prompt.ask(f"{run.minutes:.0f} min> ")
         word = typed.lower()
         if word == "done":
             return progress
@@ -188,7 +161,7 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
         if word == "help":
             prompt.screen.raw(HELP)
         elif word == "list":
-            _known(exercise, run, prompt)
+            say(prompt.screen, "known", Sitting(exercise, run))
         elif chosen:
             if _order(exercise, run, chosen, prompt) and progress.path:
                 left = progress.record.open
@@ -197,32 +170,17 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
                 progress = progress.keep(replace(progress.record, open=kept))
         elif typed:
             hits = run.session.find(typed)
-            _offer(run, hits, prompt)
-
-
-def _offer(run: Run, hits: Sequence[str], prompt: Prompt) -> None:
-    if not hits:
-        prompt.screen.say("No check on this bench fits these words; try others.")
-    for number, cid in enumerate(hits, 1):
-        check = run.session.check(cid)
-        text = f"{number}  {check.ask} ({minutes_words(run.cost(check))}) [{cid}]"
-        prompt.screen.line(Line(text, indent=2, hang=3))
+            say(prompt.screen, "offer", Sitting(exercise, run, tuple(hits)))
 
 
 def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> bool:
     """Make one check and show its answer; say so when it cannot be made here."""
-    book = exercise.reasoner.book
     try:
         order = run.order(run.session.check(cid))
     except HeadwaterError as error:
         prompt.screen.say(error.message, "bad")
         return False
-    opened = [book.removals[rid].title for rid in order.opens]
-    if opened:
-        prompt.screen.say(f"first: {'; '.join(opened)}", "quiet", indent=2)
-    answer = word_words(book, cid, order.answer)
-    prompt.screen.line(Line(f"{book.checks[cid].ask} {answer}", "head", indent=2))
-    prompt.screen.say(f"{minutes_words(order.minutes)}, {order.answer}", "quiet", indent=2)
+    say(prompt.screen, "made", Sitting(exercise, run, made=order))
     return True
 
 
@@ -233,9 +191,9 @@ def _picked(typed: str, offered: Sequence[str]) -> str | None:
 
 
 def _name_origins(exercise: Exercise, prompt: Prompt) -> list[str]:
-    book = exercise.reasoner.book
+    book = exercise.book
     origins = book.origins
-    names = {cid: title(book, cid) for cid in origins}
+    names = {cid: record.title for cid, record in origins.items()}
 
     def find(words: str) -> list[str]:
         return search_conditions(replace(book, conditions=origins), words)
@@ -244,17 +202,11 @@ def _name_origins(exercise: Exercise, prompt: Prompt) -> list[str]:
 
 
 def _name_parts(exercise: Exercise, prompt: Prompt) -> list[str]:
-    book = exercise.reasoner.book
-    names = {pid: part_title(book, pid) for pid in book.parts}
+    book = exercise.book
+    names = {pid: part.title for pid, part in book.parts.items()}
 
     def find(words: str) -> list[str]:
-        asked = set(words_of(words))
-        scored = [
-            (-len(asked & set(words_of(f"{name} {pid.replace('-', ' ')}"))), pid)
-            for pid, name in names.items()
-        ]
-        best = min(scored, default=(0, ""))[0]
-        return [pid for score, pid in sorted(scored) if score == best < 0][:9]
+        return list(parts_fitting(book, words))[:MOST_SHOWN]
 
     ask = "Which parts does the plan act on? Words for a part; Enter when done."
     return _choose(ask, names, find, prompt)
@@ -277,7 +229,7 @@ def _choose(
             continue
         hits = find(typed)
         for number, cid in enumerate(hits, 1):
-            prompt.screen.line(Line(f"{number}  {names[cid]}", indent=2, hang=3))
+            prompt.screen.say(f"{number}  {names[cid]}", indent=2, hang=3)
         if not hits:
             prompt.screen.say("Nothing fits these words; try others, or Enter when done.")
     return list(dict.fromkeys(chosen))
@@ -294,14 +246,16 @@ def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
     puzzle = make_puzzle(open_book.compiled(family_for(book, chain)), chain, args.seed)
     screen.say("Put these in order, the origin first: type their numbers.", "head")
     for number, cid in enumerate(puzzle.shuffled, 1):
-        screen.line(Line(f"{number}  {title(book, cid)}", indent=2, hang=3))
+        screen.say(f"{number}  {book.conditions[cid].title}", indent=2, hang=3)
     ordered = _ask_order(puzzle.shuffled, prompt)
     picked = []
     for question in puzzle.questions:
         screen.say()
-        screen.say(f"Which check would show it: {title(book, question.condition)}?", "head")
+        screen.say(
+            f"Which check would show it: {book.conditions[question.condition].title}?", "head"
+        )
         for number, cid in enumerate(question.checks, 1):
-            screen.line(Line(f"{number}  {book.checks[cid].ask}", indent=2, hang=3))
+            screen.say(f"{number}  {book.checks[cid].ask}", indent=2, hang=3)
         picked.append(_ask_one(question.checks, prompt))
     told = Explained(book, str(chain.chain), puzzle, tuple(ordered), tuple(picked))
     if not progress.record.open:  # the draw of an open exercise rests on what was missed before

@@ -13,7 +13,6 @@ from headwater.errors import Place
 from headwater.session.comeback import compare
 from headwater.session.proposal import parts_asked, proposal_of_words, read_proposal
 from headwater.session.session import open_session
-from headwater.verdict.audit import audit
 from headwater.verdict.prices import read_prices
 from headwater.view.audit import Auditing
 from headwater.view.options import Pricing
@@ -54,8 +53,8 @@ def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
     elif comeback is None:
         place = Place(str(args.case))
         raise CaseError("name a proposed repair: --plan FILE or --parts LIST", place)
-    judged = audit(session.verdict, proposal) if proposal else None
-    show(terminal, args, "audit", Auditing(session, judged, comeback))
-    if judged:
-        return DONE if judged.passed else HELD
+    auditing = Auditing.of(session, proposal, comeback)
+    show(terminal, args, "audit", auditing)
+    if auditing.audit:
+        return DONE if auditing.audit.passed else HELD
     return status_of(session)

@@ -3,30 +3,29 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from headwater import outputs
-from headwater.cli.console import Screen
 from headwater.cli.main import DONE, HELD, Terminal
-from headwater.session.session import Session
+
+if TYPE_CHECKING:
+    from headwater.cli.console import Screen
+    from headwater.session.session import Session
 
 
 def show(terminal: Terminal, args: argparse.Namespace, name: str, told: Any) -> None:
     """Print an output as lines, or as JSON where that was asked for."""
-
     if args.json:
-        terminal.screen.raw(outputs.json_text(name, told))
+        print(outputs.json_text(name, told), file=terminal.out)
     else:
         say(terminal.screen, name, told)
 
 
 def say(screen: Screen, name: str, told: Any) -> None:
     """Print an output as lines on a screen."""
-
     screen.show(outputs.lines(name, told))
 
 
 def status_of(session: Session) -> int:
     """Return the exit status that a verdict stands for."""
-
     return DONE if session.fine else HELD

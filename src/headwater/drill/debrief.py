@@ -116,7 +116,7 @@ def debrief_paper(told: Debriefing) -> Paper:
 
 
 def _truth(exercise: Exercise) -> Iterator[Block]:
-    unit, book = exercise.unit, exercise.reasoner.book
+    unit, book = exercise.unit, exercise.book
     for chain in unit.chains:
         yield say(Words(f"Origin: {title(book, str(chain.verdict))}", Tone.STRONG))
         for cause, effect in pairwise(chain.path()):
@@ -135,7 +135,7 @@ def _truth(exercise: Exercise) -> Iterator[Block]:
 
 
 def _run_section(exercise: Exercise, run: Run, head: str) -> Section:
-    book, turn = exercise.reasoner.book, turn_of(run)
+    book, turn = exercise.book, turn_of(run)
     entries = []
     for order in run.orders:
         points = [] if order.mattered else ["could not have mattered"]
@@ -153,7 +153,7 @@ def _run_section(exercise: Exercise, run: Run, head: str) -> Section:
 
 def _score(told: Debriefing) -> Iterator[Block]:
     """Yield the score with what was taken off, and for what."""
-    book, score, run = told.exercise.reasoner.book, told.score, told.run
+    book, score, run = told.exercise.book, told.score, told.run
 
     def names(conditions: Iterable[str], what: str) -> Iterator[Block]:
         for cid in conditions:
@@ -182,7 +182,7 @@ def debrief_view(told: Debriefing) -> DebriefView:
     return DebriefView(
         exercise.level,
         exercise.seed,
-        exercise.reasoner.book.digest,
+        exercise.book.digest,
         unit.origins,
         tuple(chain.path() for chain in unit.chains),
         unit.loop,

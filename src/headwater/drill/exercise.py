@@ -156,6 +156,11 @@ class Exercise:
     unit: HiddenUnit
     planner: Run
 
+    @property
+    def book(self) -> Book:
+        """The book as it applies to the unit."""
+        return self.reasoner.book
+
     def begin(self) -> Run:
         """Return a run without an order."""
         return begin(self.reasoner, self.unit)

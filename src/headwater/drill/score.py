@@ -52,7 +52,7 @@ def score_run(
 ) -> Score:
     """Return the score of a run that ends in these origins and a plan on these parts."""
     true = exercise.unit.origins
-    book = exercise.reasoner.book
+    book = exercise.book
     right = [o for o in true if o in origins]
     wrong = sorted(set(origins) - set(true))
     guessed = [o for o in right if o not in run.verdict.origins]

@@ -249,6 +249,16 @@ def walk_view(walk: Walk) -> WalkView:
     )
 
 
+def shown_paper(stop: Stop) -> Paper:
+    """Return what stands on the screen while the class is asked."""
+    return Paper("", (*stop.shown, say(Words(f"Ask the class: {stop.ask}", Tone.STRONG))), ())
+
+
+def told_paper(stop: Stop) -> Paper:
+    """Return what is told after."""
+    return Paper("", stop.told, ())
+
+
 def walk_paper(walk: Walk) -> Paper:
     """Return a whole walk as a paper, for print and for whoever reads it at one go."""
     sections: list[Section] = []

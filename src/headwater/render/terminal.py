@@ -39,13 +39,14 @@ def paper_lines(paper: Paper) -> Iterator[Line]:
     for block in paper.blocks:
         yield from block_lines(block, indent=2 if paper.heading else 0)
     for section in paper.sections:
-        yield from _section(section)
+        yield from section_lines(section)
     if paper.foot:
         yield Line()
         yield Line(clean(paper.foot), "quiet")
 
 
-def _section(section: Section) -> Iterator[Line]:
+def section_lines(section: Section) -> Iterator[Line]:
+    """Yield one section."""
     yield Line()
     if section.heading:
         yield Line(clean(section.heading), "head")

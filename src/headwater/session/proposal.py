@@ -25,12 +25,11 @@ from headwater.book.shape import Reader, Ref
 from headwater.book.tables import Verb
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError, Place
-from headwater.session.search import words_of
+from headwater.session.parts import part_meant
 from headwater.verdict.audit import Proposal, ProposedPart
 from headwater.yamltext import parse, read_file
 
 _UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
-_NO_PART = frozenset({"new", "set", "kit", "fit", "replac", "chang", "old", "both"})
 
 
 class ProposalError(HeadwaterError):
@@ -91,7 +90,7 @@ def _step_item(book: Book, step: ProposedStep) -> ProposedPart:
             mend = nearest(cid, book.conditions)
             raise ProposalError(f"there is no condition '{cid}'{mend}", cid.place)
     claims = frozenset(book.aliases.get(c, str(c)) for c in step.corrects)
-    part = match_part(book, step.on, step.on.place)
+    part = part_meant(book, step.on, step.on.place)
     hint = "" if part else nearest(step.on, book.parts)
     return ProposedPart(str(step.on), part, step.action, claims, hint)
 
@@ -123,7 +122,7 @@ def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -
         if " ".join(text.lower().replace("-", " ").split()) in _UNIT_NAMES:
             exchange = True
             continue
-        part = match_part(book, text, place)
+        part = part_meant(book, text, place)
         items.append(ProposedPart(text, part, hint="" if part else nearest(text, book.parts)))
     return Proposal("", tuple(items), exchange)
 
@@ -132,7 +131,7 @@ def deeds_done(case: Case, book: Book) -> Proposal:
     """Return what was done in a case, as a proposal that can be compared with the book."""
     items = []
     for done in case.done:
-        part = match_part(book, done.on, done.on.place)
+        part = part_meant(book, done.on, done.on.place)
         if done.action not in [verb.value for verb in Verb]:
             mend = nearest(done.action, [verb.value for verb in Verb])
             raise ProposalError(
@@ -140,36 +139,3 @@ def deeds_done(case: Case, book: Book) -> Proposal:
             )
         items.append(ProposedPart(str(done.on), part, Verb(done.action)))
     return Proposal("what was done", tuple(items))
-
-
-def match_part(book: Book, text: str, place: Place | None = None) -> str | None:
-    """Return the part that an id, a title or plain words mean; None if the book knows none.
-
-    Raises ProposalError where the words fit several parts equally well.
-    """
-    plain = " ".join(text.lower().replace("-", " ").split())
-    for part, record in book.parts.items():
-        if plain in (part.replace("-", " "), record.title.lower()):
-            return part
-    asked = [w for w in _stems(plain) if w not in _NO_PART]
-    if not asked:
-        return None
-    scored: dict[str, float] = {}
-    for part, record in book.parts.items():
-        own = _stems(f"{part.replace('-', ' ')} {record.title}")
-        hits = sum(word in own for word in asked)
-        if hits == len(asked):
-            scored[part] = hits / max(1, len(_stems(part.replace("-", " "))))
-    if not scored:
-        return None
-    best = max(scored.values())
-    fits = [part for part, score in scored.items() if score == best]
-    if len(fits) > 1:
-        known = ", ".join(book.parts[part].title for part in fits[:5])
-        raise ProposalError(f"'{text}' may mean {known}; name one", place)
-    return fits[0]
-
-
-def _stems(text: str) -> dict[str, None]:
-    """Return the telling words in the order written; 'tyre' and 'tyres' come out alike."""
-    return dict.fromkeys(word.rstrip("e") for word in words_of(text))

@@ -84,6 +84,11 @@ class Session:
         return self.verdict.ending is Ending.SETTLED
 
     @property
+    def held(self) -> frozenset[str]:
+        """The parts on which no action is recommended yet."""
+        return frozenset(self.verdict.held)
+
+    @property
     def stale(self) -> bool:
         """True when the case was made with another state of the book."""
         made = self.case.book

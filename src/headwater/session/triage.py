@@ -20,7 +20,7 @@ from headwater.graph.causal import chance_of, likeliest_chains
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
 from headwater.session.hear import hear
-from headwater.session.search import words_of
+from headwater.session.parts import parts_fitting
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DANGER_FROM
 from headwater.verdict.plan import Step
@@ -153,23 +153,12 @@ def phone_steps(assessment: Assessment) -> list[Step]:
     return [step for step in assessment.plan if step.action in (Verb.ADVISE, Verb.INSPECT)]
 
 
-def part_meant(assessment: Assessment, words: str) -> str | None:
-    """Return the part that a caller's words mean: 'just the pads', 'a sensor'."""
-    asked = set(words_of(words))
-    if not asked:
-        return None
+def part_wanted(assessment: Assessment, words: str) -> str | None:
+    """Return the part that a caller's words mean: 'just the pads', 'a sensor'; the likelier one."""
     likely = {part: -i for i, part in enumerate(not_to_buy(assessment, 99))}
-    scored = []
-    for part, record in assessment.book.parts.items():
-        own = set(words_of(f"{record.title} {part.replace('-', ' ')}"))
-        about = set(own)
-        for condition in assessment.book.conditions.values():
-            if condition.part == part and condition.kind is Nature.DAMAGE:
-                about |= set(words_of(condition.title))
-        hits = len(asked & own) + 0.5 * len(asked & (about - own))
-        if hits:
-            scored.append((hits, likely.get(str(part), -99), str(part)))
-    return max(scored, key=lambda s: (s[0], s[1], s[2]))[2] if scored else None
+    scores = parts_fitting(assessment.book, words, about=True)
+    whole = {part: round(score, 0) for part, score in scores.items()}
+    return max(whole, key=lambda p: (whole[p], likely.get(p, -99), p), default=None)
 
 
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:

@@ -14,7 +14,6 @@ from headwater.view.words import (
     minutes_words,
     part_title,
     percent,
-    plain_word,
     title,
     why_lines,
     why_not_lines,
@@ -98,7 +97,9 @@ def effect_paper(asking: Asking) -> Paper:
 
 def _effects(asking: Asking) -> Iterator[Block]:
     verdict = asking.session.verdict
-    book, judged = verdict.book, verdict.stand.answered[asking.check]
+    book, judged = verdict.book, verdict.stand.answered.get(asking.check)
+    if judged is None:
+        return
     yield from (say(Words(text, Tone.QUIET)) for text in judged.working)
     if judged.quantity and judged.settled:
         yield say(f"That is {judged.settled}.")
@@ -174,15 +175,3 @@ def why_paper(doubt: Doubt) -> Paper:
         if asked:
             sections.append(Section("What decides it", (listed(asked),)))
     return Paper("", (), tuple(sections))
-
-
-def reading_words(asking: Asking) -> str:
-    """Return the unit that a reading is wanted in; empty where none is."""
-    book, check = asking.session.book, asking.session.book.checks[asking.check]
-    return book.limits[check.reading.limit].unit if check.reading else ""
-
-
-def answer_texts(asking: Asking) -> list[str]:
-    """Return the answers of a check as they are read to a caller."""
-    answers = asking.session.book.checks[asking.check].answers.items()
-    return [answer.says or plain_word(word) for word, answer in answers]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from headwater.book.tables import Verb
 from headwater.session.comeback import Comeback, Return, Returned
 from headwater.session.session import Session
-from headwater.verdict.audit import Audit, ProposedPart, Refused
+from headwater.verdict.audit import Audit, Proposal, ProposedPart, Refused, audit
 from headwater.verdict.naming import Naming
 from headwater.view.case import StepView, step_view
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
@@ -25,6 +25,14 @@ class Auditing:
     session: Session
     audit: Audit | None = None
     comeback: Comeback | None = None
+
+    @classmethod
+    def of(
+        cls, session: Session, proposal: Proposal | None, comeback: Comeback | None = None
+    ) -> Auditing:
+        """Return what a proposal comes to in a case, and the comparison beside it."""
+        found = audit(session.verdict, proposal) if proposal else None
+        return cls(session, found, comeback)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What the book's own commands show: problems, cover, changes; and bench arithmetic."""
+"""What the book's own commands show: problems, records, cover, changes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from headwater.author.cover import CoverReport
 from headwater.author.diff import Change
 from headwater.book.problem import Problem
 from headwater.book.records import Book
-from headwater.measure.work import WorkResult
 from headwater.view.paper import Facts, Paper, Section, listed, say
 
 COUNTED = ("conditions", "checks", "links", "chains")
@@ -92,20 +91,6 @@ class ShownView:
     """The records of an id, by kind."""
 
     records: dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class WorkView:
-    """What bench arithmetic came to; value and uncertainty in the base unit of the dimension."""
-
-    work: str
-    value: float
-    dimension: str
-    uncertainty: float
-    further: dict[str, float]
-    notes: tuple[str, ...]
-    formula: str
-    source: str
 
 
 def checked_view(checked: Checked) -> CheckedView:
@@ -205,25 +190,3 @@ def _facts(value: Any, path: str = "") -> list[tuple[str, str]]:
         text = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
         rows.append((path, text))
     return rows
-
-
-def work_view(result: WorkResult) -> WorkView:
-    """Return a result as a record."""
-    return WorkView(
-        result.name,
-        result.value.value,
-        result.value.dimension,
-        result.uncertainty,
-        {name: quantity.value for name, quantity in result.further},
-        result.notes,
-        result.formula,
-        result.source,
-    )
-
-
-def work_paper(result: WorkResult) -> Paper:
-    """Return a result with its formula, numbers and source."""
-    lines = list(result.lines)
-    if not result.uncertainty:
-        lines.append("uncertainty: none given; write it as in '1.26 ± 0.02 mm'")
-    return Paper("", tuple(say(text) for text in lines), ())

@@ -11,16 +11,19 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.book.tables import Drive
+from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
+from headwater.session.hear import read_out
 from headwater.session.triage import (
+    MOST_QUESTIONS,
     decides,
     first_in_shop,
     live_chains,
     looks_without_tools,
     may_begin_at,
     not_to_buy,
-    part_meant,
+    part_wanted,
     phone_steps,
 )
 from headwater.verdict.assess import Assessment
@@ -165,7 +168,7 @@ def _shop_check(verdict: Assessment, item: NextCheck) -> ShopCheckView:
 def wants_paper(wanted: Wanted) -> Paper:
     """Return the sentence for a caller who wants just a part."""
     verdict = wanted.call.session.verdict
-    part = part_meant(verdict, wanted.words)
+    part = part_wanted(verdict, wanted.words)
     words = not_yet_words(verdict, part) if part else BUY_NOTHING
     return Paper("", (say(f'Say: "{words}"'),), ())
 
@@ -226,6 +229,30 @@ def _ends(path: tuple[str, ...]) -> tuple[str, ...]:
 
 def _share(chain: LiveChain | LiveView) -> str:
     return "named" if chain.share >= 1.0 else percent(chain.share)
+
+
+def spoken_paper(wanted: Wanted) -> Paper:
+    """Return a question as it is read to a caller, with its answers."""
+    check = wanted.current
+    assert check is not None
+    number = min(wanted.call.asked + 1, MOST_QUESTIONS)
+    unit = _unit(wanted)
+    answers = "; ".join(f"{n} {text}" for n, text in enumerate(read_out(check), 1))
+    told = f"a number with its unit ({unit}), or 'not sure'" if unit else answers
+    return Paper(f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}", (say(told),), ())
+
+
+def follow_up_paper(wanted: Wanted) -> Paper:
+    """Return what to ask a caller whose answer was vague."""
+    assert wanted.current is not None
+    nearest = f"which is nearest: {'; or '.join(read_out(wanted.current))}?"
+    told = "about how much, as a number with its unit?" if _unit(wanted) else nearest
+    return Paper(f"Ask: {told}", (), ())
+
+
+def _unit(wanted: Wanted) -> str:
+    limit = limit_of(wanted.call.session.book, wanted.current.id) if wanted.current else None
+    return limit.unit if limit else ""
 
 
 def sheet_paper(ringing: Ringing) -> Paper:

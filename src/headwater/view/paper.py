@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from headwater.view.tree import Tree
+if TYPE_CHECKING:
+    from headwater.view.tree import Tree
 
 
 class Tone(StrEnum):

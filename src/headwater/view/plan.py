@@ -14,11 +14,6 @@ from headwater.view.verdict import next_sections
 from headwater.view.words import chain_words, minutes_words, title
 
 NONE_COVERS = "No set of corrections covers every candidate; an exchange unit is left."
-GROUPS = (
-    ("origins", "First correct the origins"),
-    ("damage", "Then what their chains damaged, from the origin outwards"),
-    ("covering", "No origin can be named; this set corrects every live candidate"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +106,11 @@ def _sections(session: Session, view: CaseView, sheet: SheetView) -> Iterator[Se
         told.append(say(NONE_COVERS))
     yield Section(HEADLINES[view.verdict], tuple(told))
     number = 1
-    for name, heading in GROUPS:
-        jobs: tuple[JobView, ...] = getattr(sheet, name)
+    for heading, jobs in (
+        ("First correct the origins", sheet.origins),
+        ("Then what their chains damaged, from the origin outwards", sheet.damage),
+        ("No origin can be named; this set corrects every live candidate", sheet.covering),
+    ):
         if jobs:
             entries = tuple(_entry(session, job) for job in jobs)
             yield Section(heading, (Entries(entries, numbered=True, first=number),))

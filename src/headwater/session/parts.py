@@ -1,0 +1,63 @@
+"""Which part is meant by an id, a title or plain words: the one place that says so."""
+
+from __future__ import annotations
+
+from headwater.book.records import Book
+from headwater.book.tables import Nature
+from headwater.errors import HeadwaterError, Place
+from headwater.session.search import words_of
+
+_NO_PART = frozenset({"new", "set", "kit", "fit", "replac", "chang", "old", "both"})
+
+
+class PartError(HeadwaterError):
+    """Words that do not say which part is meant."""
+
+
+def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, float]:
+    """Return the parts that words fit, with how well, best first; an id or a title fits alone.
+
+    A word counts whole where it names the part and, with `about`, half where it names a damage on
+    it ('just the pads').
+    """
+    plain = " ".join(text.lower().replace("-", " ").split())
+    for part, record in book.parts.items():
+        if plain in (part.replace("-", " "), record.title.lower()):
+            return {str(part): float("inf")}
+    asked = [word for word in _stems(plain) if word not in _NO_PART]
+    scores: dict[str, float] = {}
+    for part, record in book.parts.items():
+        own = _stems(f"{part.replace('-', ' ')} {record.title}")
+        near = _damage_stems(book, str(part)) if about else {}
+        hits = sum(1.0 if word in own else 0.5 if word in near else 0.0 for word in asked)
+        if hits:
+            # Of parts that fit alike, the one whose name says least besides is meant.
+            scores[str(part)] = hits + 0.1 * hits / max(1, len(_stems(part.replace("-", " "))))
+    return dict(sorted(scores.items(), key=lambda item: (-item[1], item[0])))
+
+
+def part_meant(book: Book, text: str, place: Place | None = None) -> str | None:
+    """Return the part that every word of a text names; None if the book knows none.
+
+    Raises PartError where the words fit several parts equally well.
+    """
+    asked = [word for word in _stems(text.lower().replace("-", " ")) if word not in _NO_PART]
+    scores = parts_fitting(book, text)
+    best = max(scores.values(), default=0.0)
+    if not asked or best < len(asked):
+        return None
+    fits = [part for part, score in scores.items() if score == best]
+    if len(fits) > 1:
+        known = ", ".join(book.parts[part].title for part in fits[:5])
+        raise PartError(f"'{text}' may mean {known}; name one", place)
+    return fits[0]
+
+
+def _damage_stems(book: Book, part: str) -> dict[str, None]:
+    on_part = (c for c in book.conditions.values() if c.part == part)
+    return _stems(" ".join(c.title for c in on_part if c.kind is Nature.DAMAGE))
+
+
+def _stems(text: str) -> dict[str, None]:
+    """Return the telling words in the order written; 'tyre' and 'tyres' come out alike."""
+    return dict.fromkeys(word.rstrip("e") for word in words_of(text))
