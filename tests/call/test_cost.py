@@ -52,7 +52,7 @@ from headwater.verdict.reach import Stand
 from .conftest import Play, Ring
 
 LISTS = Path(__file__).resolve().parents[2] / "examples" / "prices"
-JUMPS = ["popping out of four low", "1", *["no"] * 12]
+JUMPS = ["popping out of four low", "1", *["no"] * 4, "done"]
 LIST = Prices(
     prices="test list",
     currency="EUR",
@@ -333,7 +333,7 @@ def test_on_the_screen(name: str, play: Play) -> None:
     status, out, err = play(*words, typed=JUMPS)
     assert (status, err) == (1, "")
     assert max(len(line) for line in out.splitlines()) <= 80
-    _, data, _ = play(*words, "--json", typed=[])
+    _, data, _ = play(*words, "--json", typed=["done"])
     cost = json.loads(data)["cost"]
     flat = " ".join(out.split())
     sheet = Path("c.md").read_text(encoding="utf-8")

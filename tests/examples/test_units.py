@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from headwater.book.load import Book
 from headwater.case.expected import read_expected, stored_cases
-from headwater.case.load import read_case, replay
+from headwater.case.load import Replay, read_case, replay
 from headwater.case.sample import differences
 from headwater.verdict.assess import Outcome, Reasoner
 
@@ -16,16 +18,24 @@ ROOT = Path(__file__).resolve().parents[2]
 CASES = stored_cases(ROOT / "examples" / "units")
 
 
+Judge = Callable[[Path], Replay]
+
+
+@pytest.fixture(scope="module")
+def judge(book: Book, reasoner: Reasoner) -> Judge:
+    """Judge a stored unit, each once."""
+    return cache(lambda path: replay(book, read_case(path), reasoner))
+
+
 @pytest.mark.parametrize("path", CASES, ids=[path.stem for path in CASES])
-def test_unit_comes_out_as_expected(path: Path, book: Book, reasoner: Reasoner) -> None:
-    case = read_case(path)
-    assert case.unit.family == book.family
-    found = replay(book, case, reasoner)
+def test_unit_comes_out_as_expected(path: Path, book: Book, judge: Judge) -> None:
+    found = judge(path)
+    assert found.case.unit.family == book.family
     assert list(differences(found.assessment, read_expected(path).expect)) == []
 
 
-def test_the_collection_is_as_broad_as_it_says(book: Book, reasoner: Reasoner) -> None:
-    found = {path.stem: replay(book, read_case(path), reasoner) for path in CASES}
+def test_the_collection_is_as_broad_as_it_says(book: Book, judge: Judge) -> None:
+    found = {path.stem: judge(path) for path in CASES}
     origins = {name: len(r.assessment.origins) for name, r in found.items()}
     outcome = {name: r.assessment.outcome for name, r in found.items()}
     assert sum(count in (2, 3) for count in origins.values()) >= 20
