@@ -148,7 +148,7 @@ def test_sheet_that_cannot_be_written_costs_one_line(play: Play, ring: Ring) -> 
     assert not Path("w.yaml").exists(), "said before the call, not after it"
 
 
-def test_broken_off_and_resumed(play: Play, ring: Ring) -> None:
+def test_broken_off_and_resumed(play: Play, ring: Ring, calls: Calls) -> None:
     """A dead line loses nothing: the call goes on with the next question and the same count."""
     status, out, err = play("call", "b.yaml", caller=ring("speed-code", 4))
     assert status == 2
@@ -157,7 +157,7 @@ def test_broken_off_and_resumed(play: Play, ring: Ring) -> None:
     _, again, _ = play("call", "b.yaml", caller=ring("speed-code", again=True))
     resumed = re.findall(r"^(\d) of 8   (.*)", again, re.M)
     assert resumed[0] == broken_at
-    _, whole, _ = play("call", "whole.yaml", caller=ring("speed-code"))
+    _, whole, _ = calls["speed-code"]
     assert out.split("Call sheet")[0].count(" of 8 ") + len(resumed) - 1 == whole.count(" of 8 ")
     assert (
         again.split("Drive advice given")[1].split("Saved in")[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -11,22 +13,31 @@ from sessions import replay
 from headwater.author.sample import differences
 from headwater.book.records import Book
 from headwater.case.read import read_case
+from headwater.session.session import Session
 from headwater.verdict.assess import Ending, Reasoner
 
 ROOT = Path(__file__).resolve().parents[2]
 CASES = stored_cases(ROOT / "examples" / "units")
 
 
+Judge = Callable[[Path], Session]
+
+
+@pytest.fixture(scope="module")
+def judge(book: Book, reasoner: Reasoner) -> Judge:
+    """Judge a stored unit, each once."""
+    return cache(lambda path: replay(book, read_case(path), reasoner))
+
+
 @pytest.mark.parametrize("path", CASES, ids=[path.stem for path in CASES])
-def test_unit_comes_out_as_expected(path: Path, book: Book, reasoner: Reasoner) -> None:
-    case = read_case(path)
-    assert case.unit.family == book.family
-    found = replay(book, case, reasoner)
+def test_unit_comes_out_as_expected(path: Path, book: Book, judge: Judge) -> None:
+    found = judge(path)
+    assert found.case.unit.family == book.family
     assert list(differences(found.verdict, read_expected(path).expect)) == []
 
 
-def test_the_collection_is_as_broad_as_it_says(book: Book, reasoner: Reasoner) -> None:
-    found = {path.stem: replay(book, read_case(path), reasoner) for path in CASES}
+def test_the_collection_is_as_broad_as_it_says(book: Book, judge: Judge) -> None:
+    found = {path.stem: judge(path) for path in CASES}
     origins = {name: len(r.verdict.origins) for name, r in found.items()}
     outcome = {name: r.verdict.ending for name, r in found.items()}
     assert sum(count in (2, 3) for count in origins.values()) >= 20

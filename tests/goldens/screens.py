@@ -2,17 +2,7 @@
 
 from __future__ import annotations
 
-CASES = (
-    "overload",
-    "covered",
-    "bore",
-    "pads",
-    "undetermined",
-    "healthy",
-    "disputed",
-    "two",
-    "loop",
-)
+CASES = ["overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two"]
 FAMILY = "--family drive=chain,housing=iron"
 BENCH = "burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
 CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"
@@ -20,7 +10,7 @@ MORE = "hmm|no|more|?|also oil spots|1|list"
 REPORTS = [("bore", "shop"), ("bore", "customer"), ("undetermined", "shop"), ("pads", "customer")]
 
 SCREENS: dict[str, list[str]] = {
-    **{f"diagnose-{name}": [f"diagnose {name}.yaml"] for name in CASES},
+    **{f"diagnose-{name}": [f"diagnose {name}.yaml"] for name in [*CASES, "loop"]},
     "diagnose-close": ["diagnose close.yaml"],
     "diagnose-limit-of-the-family": ["diagnose magnesium.yaml"],
     "diagnose-limit-of-the-shop": ["diagnose magnesium.yaml --shop YARD"],
