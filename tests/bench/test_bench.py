@@ -57,7 +57,7 @@ def test_a_small_float_is_shimmed_and_the_fork_stays_held(case: Path) -> None:
     status, screen, _ = bench(case, [*BURNT, "input-bearing-float: 0.015 in", "done"])
     assert status == 1
     assert "RELEASED input bearing: shim" in screen
-    assert "HELD     range fork" in screen
+    assert "HELD range fork" in screen
 
 
 def test_every_answer_is_in_the_file_before_the_next_question(case: Path) -> None:

@@ -133,7 +133,7 @@ def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
     assert data["cost"] is None
     assert data["shop_first"][0]["why"].startswith("it shows whether: ")
     assert "1 of 8" in err
-    sheet = (tmp_path / "m.md").read_text(encoding="utf-8")
+    _, sheet = (tmp_path / "m.md").read_text(encoding="utf-8").split("\n", 1)
     assert "<" not in sheet.replace("&lt;", "")
     assert "[oil](" not in sheet
     assert "\\*spots\\*" in sheet

@@ -371,7 +371,7 @@ def test_a_resumed_call_has_the_same_cost(play: Play) -> None:
     ("text", "fault"),
     [
         (None, "no such file"),
-        ("prices: x\ncurrency: EUR\nparts: {}\n", "'labour' is missing in this prices"),
+        ("prices: x\ncurrency: EUR\nparts: {}\n", "'labour' is missing in this price list"),
         ("prices: x\ncurrency: EUR\nlabour: 60\nparts: {chian: 1}\n", "did you mean 'chain'?"),
         ("prices: x\ncurrency: ''\nlabour: 60\nparts: {}\n", "the currency is empty"),
         (f"prices: x\ncurrency: EUR\nlabour: 1{'0' * 300}.0\nparts: {{}}\n", "at most"),
@@ -399,6 +399,7 @@ def test_a_hostile_list_stays_text(play: Play) -> None:
     status, out, _ = play("call", "h.yaml", "--prices", "list.yaml", "--sheet", "h.md", typed=JUMPS)
     assert status == 1
     assert "<b>[x](http://y)</b> *z*, in <i>." in out
-    sheet = Path("h.md").read_text(encoding="utf-8")
+    mark, sheet = Path("h.md").read_text(encoding="utf-8").split("\n", 1)
+    assert mark == "<!-- Headwater report -->", "which the program knows its own pages by"
     assert "<" not in sheet
     assert "[x](" not in sheet

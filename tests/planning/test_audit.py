@@ -119,7 +119,7 @@ def test_nothing_found_means_nothing_can_be_said(reasoner: Reasoner) -> None:
         ((), "name a proposed repair: --plan FILE or --parts LIST"),
         (("--parts", "fork"), "'fork' may mean"),
         (("--plan", "examples/nowhere.yaml"), "no such file"),
-        (("--plan", "examples/plans/bare-fork.yaml", "--parts", "chain"), "not both"),
+        (("--plan", "examples/plans/bare-fork.yaml", "--parts", "chain"), "not allowed with"),
     ],
 )
 def test_what_cannot_be_audited_is_one_line(more: tuple[str, ...], fault: str, play: Play) -> None:

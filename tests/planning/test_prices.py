@@ -39,8 +39,8 @@ def test_a_short_list_knows_only_what_it_says(book: Book) -> None:
         ("parts: {}\nsundries: {shimm: 1}\n", "nothing is done by 'shimm'; did you mean 'shim'?"),
         ("parts: {}\nexchange: {price: 1}\n", "'minutes' is missing in this exchange"),
         ("parts: {}\nexchange: {price: 1, minutes: -3}\n", "the minutes of the exchange unit"),
-        ("parts: {}\nrebate: 10\n", "a prices has no 'rebate'"),
-        ("", "'parts' is missing in this prices"),
+        ("parts: {}\nrebate: 10\n", "a price list has no 'rebate'"),
+        ("", "'parts' is missing in this price list"),
         ("parts: {chain: 2000000000}\n", "'chain' cannot be 2e+09; write 1000000000 at most"),
     ],
 )

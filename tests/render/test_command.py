@@ -151,7 +151,7 @@ def test_priced_options_stand_in_the_report(tmp_path: Path) -> None:
         words = ("report", EXAMPLES / "ridge-07.yaml", "-o", target, "--for", reader)
         assert shipped(*words, "--prices", prices) == 0
         text = target.read_text(encoding="utf-8")
-        assert "| repair as planned | 111 | 662.40 |" in text
+        assert "| 1 repair as planned | 111 | 662.40 |" in text
         assert ("labour 111 min x 64.00 / 60 = 118.40" in text) is opened
 
 
@@ -161,7 +161,7 @@ def test_a_held_case_prices_no_bare_part(tmp_path: Path) -> None:
     words = ("report", EXAMPLES / "plan-undetermined.yaml", "-o", target, "--prices", prices)
     assert shipped(*words) == 1
     text = target.read_text(encoding="utf-8")
-    assert "| repair as planned | refused: no origin can be named: held: input bearing |" in text
+    assert "| 1 repair as planned | refused |" in text
     assert "input bearing: replace" not in text
 
 

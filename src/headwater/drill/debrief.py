@@ -10,7 +10,7 @@ from headwater.drill.exercise import Exercise, Order, Run, begin
 from headwater.drill.score import CHECKS, MINUTES, ORIGIN, PARTS, Score
 from headwater.view.answers import word_words
 from headwater.view.case import step_view
-from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, say
+from headwater.view.paper import Block, Entries, Entry, Facts, Paper, Section, Tone, Words, say
 from headwater.view.verdict import step_entries
 from headwater.view.words import minutes_words, part_title, percent, title
 
@@ -159,20 +159,23 @@ def _score(told: Debriefing) -> Iterator[Block]:
         for cid in conditions:
             yield say(Words(f"{what}: {title(book, cid)}", Tone.HELD))
 
-    yield say(f"origin   {score.origin:3} of {ORIGIN}")
+    def points(name: str, text: str) -> Block:
+        return Facts(((name, text),))
+
+    yield points("origin", f"{score.origin} of {ORIGIN}")
     yield from names(score.guessed, "right, but a guess: not proven yet")
     yield from names(score.left, "missed")
     yield from names(score.wrong, "named, and not there")
-    yield say(f"parts    {score.parts:3} of {PARTS}")
+    yield points("parts", f"{score.parts} of {PARTS}")
     for part in score.wrong_parts:
         text = f"nothing on this unit is mended by it: {part_title(book, part)}"
         yield say(Words(text, Tone.HELD))
     yield from names(score.uncorrected, "left uncorrected")
     planner = minutes_words(told.exercise.planner.minutes)
     pace = f"yours {minutes_words(run.minutes)}, planner {planner}"
-    yield say(f"minutes  {score.minutes:3} of {MINUTES}  ({pace})")
+    yield points("minutes", f"{score.minutes} of {MINUTES} ({pace})")
     needless = f"{len(run.needless)} that could not have mattered"
-    yield say(f"checks   {score.checks:3} of {CHECKS}  ({needless})")
+    yield points("checks", f"{score.checks} of {CHECKS} ({needless})")
 
 
 def debrief_view(told: Debriefing) -> DebriefView:

@@ -47,7 +47,10 @@ def as_json(value: Any) -> str:
 
 
 def schema_of(cls: type, title: str) -> dict[str, Any]:
-    """Return the strict JSON Schema of a view record: every key is there, and no other."""
+    """Return the strict JSON Schema of a view record: every key is there, and no other.
+
+    What a record's annotations cannot say stands in its `RULE`, a part of a schema by itself.
+    """
     kinds: dict[str, Any] = {}
     whole = _object(cls, kinds)
     head = {"$schema": DRAFT, "title": title}
@@ -62,6 +65,7 @@ def _object(cls: type, kinds: dict[str, Any]) -> dict[str, Any]:
         "properties": {name: _hint(hints[name], kinds) for name in names},
         "required": names,
         "additionalProperties": False,
+        **getattr(cls, "RULE", {}),
     }
 
 

@@ -33,7 +33,7 @@ def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, fl
         if hits:
             # Of parts that fit alike, the one whose name says least besides is meant.
             scores[str(part)] = hits + 0.1 * hits / max(1, len(_stems(part.replace("-", " "))))
-    return dict(sorted(scores.items(), key=lambda item: (-item[1], item[0])))
+    return dict(sorted(scores.items(), key=lambda item: -item[1]))
 
 
 def part_meant(book: Book, text: str, place: Place | None = None) -> str | None:

@@ -157,7 +157,7 @@ def part_wanted(assessment: Assessment, words: str) -> str | None:
     """Return the part that a caller's words mean: 'just the pads', 'a sensor'; the likelier one."""
     likely = {part: -i for i, part in enumerate(not_to_buy(assessment, 99))}
     scores = parts_fitting(assessment.book, words, about=True)
-    whole = {part: round(score, 0) for part, score in scores.items()}
+    whole = {part: int(2 * score) for part, score in scores.items()}
     return max(whole, key=lambda p: (whole[p], likely.get(p, -99), p), default=None)
 
 

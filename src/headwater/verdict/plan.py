@@ -18,6 +18,7 @@ from headwater.verdict.naming import LIVE_FROM, Account, Known, named_origins
 
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
+HELD_STEP = "held: no action yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ def _corrections(cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
 def _step(work: Work) -> Step:
     action = work.action
     if action is None:
-        return Step(None, work.part, (work.condition,), text="held: no action yet")
+        return Step(None, work.part, (work.condition,), text=HELD_STEP)
     return Step(
         action.action,
         work.part,

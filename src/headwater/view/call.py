@@ -239,7 +239,8 @@ def spoken_paper(wanted: Wanted) -> Paper:
     unit = _unit(wanted)
     answers = "; ".join(f"{n} {text}" for n, text in enumerate(read_out(check), 1))
     told = f"a number with its unit ({unit}), or 'not sure'" if unit else answers
-    return Paper(f"{number} of {MOST_QUESTIONS}   {check.say or check.ask}", (say(told),), ())
+    question = Facts(((f"{number} of {MOST_QUESTIONS}", check.say or check.ask),), Tone.STRONG)
+    return Paper("", (question, Facts((("", told),))), ())
 
 
 def follow_up_paper(wanted: Wanted) -> Paper:

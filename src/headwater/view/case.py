@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any, ClassVar
 
 from headwater.book.tables import Seat, Verb
 from headwater.graph.causal import entrances, loops
@@ -18,7 +19,7 @@ from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.gate import Decision
 from headwater.verdict.naming import NamedChain, Naming
-from headwater.verdict.plan import Step
+from headwater.verdict.plan import HELD_STEP, Step
 from headwater.view.advice import AdviceView, advice_view
 from headwater.view.answers import FindingView, finding_views
 from headwater.view.tree import shown_chains
@@ -96,6 +97,12 @@ class OriginView:
 class PartView:
     """Whether a part is released or held. `action` is None on a held part, always."""
 
+    RULE: ClassVar[dict[str, Any]] = {
+        "if": {"properties": {"disposition": {"const": "held"}}},
+        "then": {"properties": {"action": {"type": "null"}}},
+        "else": {"properties": {"disposition": {"const": "released"}}},
+    }
+
     part: str
     title: str
     conditions: tuple[str, ...]
@@ -113,7 +120,19 @@ class PartView:
 
 @dataclass(frozen=True, slots=True)
 class StepView:
-    """One step of a plan; `action` is None where the part is held."""
+    """One step of a plan; `action` is None where the part is held, and nothing else is told."""
+
+    RULE: ClassVar[dict[str, Any]] = {
+        "if": {"properties": {"action": {"type": "null"}}},
+        "then": {
+            "properties": {
+                "step": {"const": HELD_STEP},
+                "minutes": {"const": 0},
+                "fitting": {"maxItems": 0},
+                "cautions": {"maxItems": 0},
+            }
+        },
+    }
 
     step: str
     action: Verb | None
