@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, get_type_hints
 
-from headwater.render.data import as_csv, as_json, schema_of
+from headwater.render.data import DRAFT, as_csv, as_json, schema_of
 
 if TYPE_CHECKING:
     from headwater.render.line import Line
@@ -164,8 +164,12 @@ def svg_text(name: str, told: Any) -> str:
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema of every output that programs read, by the name of its file."""
-    return {
+    """Return the JSON Schema of a case and of all that programs read, by the name of its file."""
+    from headwater.book.shape import record_schema
+    from headwater.case.model import Case
+
+    case = {"$schema": DRAFT, "title": "Headwater: case, as read", **record_schema(Case)}
+    return {"case.schema.json": case} | {
         f"{output.name}.schema.json": schema_of(kind, f"Headwater: {output.name}")
         for output in OUTPUTS
         if (kind := output.kind)

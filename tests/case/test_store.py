@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import json
 import os
 import signal
 from pathlib import Path
@@ -16,13 +17,16 @@ from small_book import write_book
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
+from headwater.book.shape import Ref
 from headwater.book.tables import Seat
-from headwater.case.read import CaseError, parse_case, read_case
+from headwater.case.model import LogEntry
+from headwater.case.read import CaseError, case_from_json, parse_case, read_case
 from headwater.case.store import (
     CaseWriter,
-    finding_line,
+    case_data,
+    entry_line,
     new_case_text,
-    removal_line,
+    value_of,
     with_findings_last,
 )
 from headwater.errors import HeadwaterError
@@ -32,6 +36,18 @@ from headwater.session.session import open_session
 from headwater.yamltext import TextError
 
 HEAD = "case: a-case\nunit:\n  family: {drive: chain}\n"
+
+
+def finding_line(check: str, given: RawAnswer, seat: Seat, at: str = "", note: str = "") -> str:
+    return entry_line(
+        LogEntry(check=Ref(check), answer=value_of(given), seat=seat, at=at, note=note)
+    )
+
+
+def removal_line(removal: str, seat: Seat, at: str = "") -> str:
+    return entry_line(LogEntry(removed=Ref(removal), seat=seat, at=at))
+
+
 FLOAT = finding_line("bore-float", "0.9 mm", Seat.BENCH)
 
 
@@ -120,6 +136,9 @@ def test_any_text_written_reads_back(name: str, answer: RawAnswer, note: str) ->
     assert given == answer
     assert str(case.findings[1].removed) == "cover"
     assert line.count("\n") == 2
+    again = case_from_json(json.dumps(case_data(case)))
+    assert raw_findings(again) == raw_findings(case)
+    assert case_data(again) == case_data(case)
 
 
 def test_a_name_that_is_no_text_still_makes_a_case(tmp_path: Path) -> None:
@@ -227,8 +246,8 @@ def test_a_full_disk_leaves_a_file_written_by_hand_as_it_was(
     def full(*_: object) -> int:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(os, "write", full)
-    with pytest.raises(CaseError, match="no space left on device"):
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(HeadwaterError, match="no space left on device"):
         CaseWriter(path)
     assert path.read_text() == HEAD
     assert list(tmp_path.iterdir()) == [path]

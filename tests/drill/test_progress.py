@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 
-from headwater.drill.exercise import DrillError
 from headwater.drill.progress import Apprentice, OpenExercise, open_progress, read_progress
 from headwater.errors import HeadwaterError
 
@@ -57,7 +56,7 @@ def test_a_crash_while_writing_leaves_the_old_file(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(DrillError, match="no space left"):
+    with pytest.raises(HeadwaterError, match="no space left"):
         progress.keep(Apprentice(done=2))
     assert path.read_text(encoding="utf-8") == before
     assert list(tmp_path.iterdir()) == [path]

@@ -10,9 +10,11 @@ from planning.conftest import Play
 from sessions import replay
 
 from headwater.book.records import Book
+from headwater.book.shape import Ref
 from headwater.book.tables import Seat
+from headwater.case.model import LogEntry
 from headwater.case.read import parse_case
-from headwater.case.store import finding_line
+from headwater.case.store import entry_line, value_of
 from headwater.measure.registry import WORKS
 from headwater.verdict.assess import Reasoner, build_reasoner
 
@@ -110,7 +112,8 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
     reasoner = reasoners[kind]
     known = reasoner.book.checks[check]
     seat = Seat.BENCH if Seat.BENCH in known.seats else known.seats[0]
-    text = f"case: x\nseat: {seat.value}\nfindings:\n" + finding_line(check, inputs, seat)
+    entry = LogEntry(check=Ref(check), answer=value_of(inputs), seat=seat)
+    text = f"case: x\nseat: {seat.value}\nfindings:\n" + entry_line(entry)
     found = replay(book, parse_case(text, "x.yaml"), reasoner)
     judged = found.answers[check]
     assert judged.settled == band

@@ -8,7 +8,9 @@ from headwater.book.shape import Reader
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer
-from headwater.yamltext import Table, Value, parse, read_file
+from headwater.yamltext import Table, Value, parse, parse_json, read_file
+
+JSON = ".json"
 
 
 class CaseError(HeadwaterError):
@@ -16,13 +18,25 @@ class CaseError(HeadwaterError):
 
 
 def read_case(path: Path) -> Case:
-    """Return the case in a file; raises CaseError or BookError with file, line and mend."""
-    return parse_case(read_file(path), str(path))
+    """Return the case in a file; raises CaseError or TextError with file, line and mend.
+
+    A file whose name ends in `.json` is JSON with the same keys.
+    """
+    text, file = read_file(path), str(path)
+    return case_from_json(text, file) if path.suffix == JSON else parse_case(text, file)
 
 
 def parse_case(text: str, file: str) -> Case:
-    """Return the case in a text."""
-    tree = parse(text, file)
+    """Return the case in a text of YAML."""
+    return _case(parse(text, file))
+
+
+def case_from_json(text: str, file: str = "(json)") -> Case:
+    """Return the case in a text of JSON; `file` is named in faults."""
+    return _case(parse_json(text, file))
+
+
+def _case(tree: Value) -> Case:
     if not isinstance(tree.data, Table):
         raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
     reader = Reader()

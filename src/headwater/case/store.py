@@ -10,15 +10,19 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
+from dataclasses import asdict
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
+from headwater.book.model import NOWHERE
 from headwater.book.records import Book
+from headwater.book.shape import Ref
 from headwater.book.tables import Seat
-from headwater.case.model import Case
-from headwater.case.read import CaseError, parse_case
+from headwater.case.model import Case, LogEntry
+from headwater.case.read import JSON, CaseError, parse_case, raw_answer
 from headwater.errors import HeadwaterError, Place
+from headwater.files import write_whole
 from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Table, Value, parse, quote, read_file
 
@@ -56,24 +60,82 @@ def _flow(entries: Mapping[str, str]) -> str:
     return "{" + ", ".join(f"{quote(k)}: {quote(v)}" for k, v in entries.items()) + "}"
 
 
-def finding_line(check: str, given: RawAnswer, seat: Seat, at: str = "", note: str = "") -> str:
-    """Return a finding as one line of YAML, newline included."""
-    if isinstance(given, str):
-        answer = quote(given)
-    elif isinstance(given, tuple):
-        answer = "[" + ", ".join(quote(item) for item in given) + "]"
-    else:
-        answer = _flow(given)
-    fields = [f"check: {quote(check)}", f"answer: {answer}", f"seat: {seat.value}"]
-    fields += [f"at: {quote(at)}"] if at else []
-    fields += [f"note: {quote(note)}"] if note else []
+def entry_line(entry: LogEntry) -> str:
+    """Return a line of the findings as one line of YAML, newline included."""
+    fields = [f"{key}: {_written(value)}" for key, value in entry_data(entry).items()]
     return "  - {" + ", ".join(fields) + "}\n"
 
 
-def removal_line(removal: str, seat: Seat, at: str = "") -> str:
-    """Return a removal that was done as one line of YAML."""
-    tail = f", at: {quote(at)}" if at else ""
-    return f"  - {{removed: {quote(removal)}, seat: {seat.value}{tail}}}\n"
+def _written(value: Any) -> str:
+    if isinstance(value, str):
+        return quote(value)
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_written, value)) + "]"
+    return "{" + ", ".join(f"{quote(k)}: {_written(v)}" for k, v in value.items()) + "}"
+
+
+def value_of(given: RawAnswer) -> Value:
+    """Return an answer as it stands in a case file."""
+    if isinstance(given, str):
+        return Value(given, NOWHERE)
+    if isinstance(given, tuple):
+        return Value(tuple(Value(item, NOWHERE) for item in given), NOWHERE)
+    inputs = {name: Value(text, NOWHERE) for name, text in given.items()}
+    return Value(Table(inputs, dict.fromkeys(inputs, NOWHERE)), NOWHERE)
+
+
+def entry_data(entry: LogEntry) -> dict[str, Any]:
+    """Return a line of the findings as plain data, empty fields left out."""
+    answer = None if entry.answer is None else answer_data(raw_answer(entry.answer))
+    data = {
+        "check": entry.check and str(entry.check),
+        "answer": answer,
+        "removed": entry.removed and str(entry.removed),
+        "seat": entry.seat and entry.seat.value,
+        "at": entry.at or None,
+        "note": entry.note or None,
+    }
+    return {key: value for key, value in data.items() if value is not None}
+
+
+def answer_data(given: RawAnswer) -> str | list[str] | dict[str, str]:
+    """Return an answer as plain data: a word or a reading, several, or inputs by name."""
+    if isinstance(given, str):
+        return given
+    return list(given) if isinstance(given, tuple) else dict(given)
+
+
+def case_data(case: Case) -> dict[str, Any]:
+    """Return a case as plain data with the keys of its file; what is empty is left out."""
+    unit, result = case.unit, case.outcome
+    data: dict[str, Any] = {
+        "case": case.case,
+        "book": case.book and asdict(case.book),
+        "seat": case.seat.value,
+        "complaint": case.complaint,
+        "unit": _filled(
+            {
+                "family": dict(unit.family),
+                "history": unit.history,
+                "removed": None if unit.removed is None else list(map(str, unit.removed)),
+            }
+        ),
+        "done": [
+            _filled({"action": one.action, "on": str(one.on), "note": one.note})
+            for one in case.done
+        ]
+        or None,
+        "outcome": result
+        and _filled({"comeback": result.comeback, "after": result.after, "note": result.note}),
+        "earlier": case.earlier,
+        "findings": [entry_data(entry) for entry in case.findings],
+    }
+    return _filled(data)
+
+
+def _filled(data: dict[str, Any]) -> dict[str, Any]:
+    """Return data without what says nothing; an empty list does: nothing is off."""
+    return {key: value for key, value in data.items() if value not in (None, "", {})}
 
 
 class CaseWriter:
@@ -158,6 +220,9 @@ class CaseWriter:
 
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""
+        if self.path.suffix == JSON:
+            text = "is JSON, to which no answer can be added; write the case as YAML"
+            raise CaseError(text, self._place)
         text = read_file(self.path, self._place.file)
         parse_case(text, self._place.file)
         wanted = with_findings_last(text, self._place.file)
@@ -166,19 +231,7 @@ class CaseWriter:
 
     def _rewrite(self, text: str) -> None:
         """Put a whole new text in place of the file; a crash leaves the old one or the new one."""
-        beside = self.path.with_name(f".{self.path.name}.{os.getpid()}")
-        try:
-            fd = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            try:
-                beside.chmod(self.path.stat().st_mode & 0o7777)
-                _write_all(fd, text.encode())
-            finally:
-                os.close(fd)
-            beside.replace(self.path)
-        except OSError as error:
-            with suppress(OSError):
-                beside.unlink(missing_ok=True)
-            raise self._refused(error) from None
+        write_whole(self.path, text)
         old = self._fd
         self._open()
         os.close(old)
@@ -216,7 +269,7 @@ def with_findings_last(text: str, file: str) -> str:
     tree = parse(text, file)
     assert isinstance(tree.data, Table)
     wanted = _moved(text, tree.data)
-    probe = finding_line("probe", "probe", Seat.BENCH)
+    probe = entry_line(LogEntry(check=Ref("probe"), answer=value_of("probe")))
     try:
         longer = _plain(parse(wanted + probe, file))
     except HeadwaterError:

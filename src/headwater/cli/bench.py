@@ -7,7 +7,7 @@ import argparse
 from headwater.book.tables import Seat
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
-from headwater.cli.books import book_of
+from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import ask_family, kept, now, parse_family, pick

@@ -19,7 +19,7 @@ from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.show import written_out
-from headwater.cli.books import book_of, packs_of
+from headwater.cli.chosen import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
 from headwater.errors import HeadwaterError, Place
@@ -134,12 +134,14 @@ def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Write the schemas of the book's files, and of every `--json`, into a folder."""
+    """Write the schemas of the book's files, or of a case and every `--json`, into a folder."""
 
     if not args.folder.is_dir():
         raise HeadwaterError("no such folder; make it first", Place(str(args.folder)))
     texts = book_schemas()
-    texts |= {name: json.dumps(s, indent=1) + "\n" for name, s in outputs.schemas().items()}
+    if args.outputs:
+        made = outputs.schemas()
+        texts = {name: json.dumps(made[name], indent=1) + "\n" for name in made}
     for name, text in texts.items():
         path = args.folder / name
         write_whole(path, text)

@@ -10,7 +10,7 @@ from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
-from headwater.cli.books import book_of
+from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import kept, now, parse_family, pick

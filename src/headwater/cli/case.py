@@ -6,13 +6,14 @@ import argparse
 
 from headwater import outputs
 from headwater.case.read import read_case
-from headwater.cli.books import book_of, data_folder
+from headwater.cli.chosen import book_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.render.look import MARK
 from headwater.session.search import find_condition
 from headwater.session.session import open_session
+from headwater.shipped import data_folder
 from headwater.view.asking import Doubt
 from headwater.view.trace import Tracing
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from headwater import outputs
 from headwater.book.records import Book
 from headwater.case.read import read_case
-from headwater.cli.books import book_of
+from headwater.cli.chosen import book_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show, status_of

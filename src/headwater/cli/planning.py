@@ -6,7 +6,7 @@ import argparse
 
 from headwater import outputs
 from headwater.case.read import CaseError, read_case
-from headwater.cli.books import book_of
+from headwater.cli.chosen import book_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show, status_of
 from headwater.errors import Place

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from headwater import outputs
 from headwater.case.read import read_case
-from headwater.cli.books import book_of
+from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.show import status_of
 from headwater.errors import Place

@@ -1,13 +1,11 @@
 """The progress file: for each apprentice the chains missed, and the exercise that is open.
 
-A small YAML file, strict and readable by hand, written whole beside itself and put in place in one
-step, so that a crash leaves the old one or the new one. Of an open exercise it keeps the level, the
-seed, the book's digest and what was ordered: never the answer.
+A small YAML file, strict and readable by hand. Of an open exercise it keeps the level, the seed,
+the book's digest and what was ordered: never the answer.
 """
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -16,6 +14,7 @@ from headwater.book.shape import Reader
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import LEVELS
 from headwater.errors import Place
+from headwater.files import write_whole
 from headwater.yamltext import Table, parse, quote, read_file
 
 
@@ -74,7 +73,7 @@ class Progress:
         if self.path:
             everyone = read_progress(self.path) if self.path.exists() else {}
             everyone[self.who] = record
-            _write(self.path, progress_text(everyone))
+            write_whole(self.path, progress_text(everyone))
         return replace(self, record=record)
 
 
@@ -118,9 +117,9 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
         lines += [f"  {_key(name)}:", f"    done: {record.done}"]
         lines.append(f"    points: {record.points}")
         lines += ["    missed:"] if record.missed else []
-        lines += [f"      {chain}: {count}" for chain, count in sorted(record.missed.items())]
+        lines += [f"      {_key(chain)}: {count}" for chain, count in sorted(record.missed.items())]
         if record.open:
-            orders = ", ".join(record.open.orders)
+            orders = ", ".join(map(quote, record.open.orders))
             lines += [
                 "    open:",
                 f"      level: {record.open.level}",
@@ -134,18 +133,3 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
 def _key(name: str) -> str:
     shown = quote(name)
     return shown if shown.startswith('"') else f'"{shown}"'
-
-
-def _write(path: Path, text: str) -> None:
-    """Put the text in place of the file in one step, on disk before it is."""
-    beside = path.with_name(path.name + ".new")
-    try:
-        with beside.open("w", encoding="utf-8") as handle:
-            handle.write(text)
-            handle.flush()
-            os.fsync(handle.fileno())
-        beside.replace(path)
-    except OSError as error:
-        beside.unlink(missing_ok=True)
-        reason = (error.strerror or str(error)).lower()
-        raise DrillError(f"cannot be written ({reason})", Place(str(path))) from None

@@ -8,13 +8,14 @@ session belongs to one thread; the open book beneath it is shared.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from headwater.book.model import Check
 from headwater.book.records import Book
+from headwater.book.shape import Ref
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.model import Case
-from headwater.case.store import CaseWriter, finding_line, removal_line
+from headwater.case.model import Case, LogEntry
+from headwater.case.store import CaseWriter, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
@@ -43,7 +44,8 @@ class Why:
 class Session:
     """A case with its findings and where it stands. With a writer, every answer is on disk at once.
 
-    `family` is what the unit is, assumed attributes included. Not for two threads at once.
+    `case` is the case as it would stand in its file, every answer so far in it. `family` is what
+    the unit is, assumed attributes included. Not for two threads at once.
     """
 
     open_book: OpenBook
@@ -124,10 +126,14 @@ class Session:
         now, seat = self.clock(), self.stand.seat
         finding = find_out(self.book, check, given, seat, now, note, Place("(typed)"))
         opens = still_to_open(self.book, self.book.checks[finding.check], self.stand.removed)
+        entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
+        answered = LogEntry(
+            check=Ref(finding.check), answer=value_of(given), seat=seat, at=now, note=note
+        )
+        entries.append(answered)
         if self.writer:
-            lines = [removal_line(rid, seat, now) for rid in opens]
-            lines.append(finding_line(finding.check, given, seat, now, note))
-            self.writer.append("".join(lines))
+            self.writer.append("".join(map(entry_line, entries)))
+        self.case = replace(self.case, findings=(*self.case.findings, *entries))
         self.findings.append(finding)
         self.stand = Stand(seat, self.stand.removed | set(opens))
         self._verdict = None
