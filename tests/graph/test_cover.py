@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from headwater.graph import cover
-from headwater.graph.cover import EXACT_UP_TO, Offer, cheapest_cover, irredundant_covers
+from headwater.graph.cover import EXACT_UP_TO, Offer, cheapest_cover
 
 hitman = pytest.importorskip("pysat.examples.hitman")
 
@@ -26,6 +26,13 @@ def minimal_hitting_sets(groups: list[frozenset[str]]) -> Sets:
     """Return the minimal hitting sets as python-sat finds them."""
     with hitman.Hitman(bootstrap_with=[sorted(g) for g in groups], htype="sorted") as hitter:
         return {frozenset(found) for found in hitter.enumerate()}
+
+
+def chosen(items: frozenset[str], covers: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    """Return the names that the cheapest cover is made of, each at one price."""
+    found = cheapest_cover(items, [Offer(name, told, 1.0) for name, told in covers.items()])
+    assert found is not None
+    return frozenset(offer.key for offer in found)
 
 
 def causes_by_item(covers: Mapping[str, frozenset[str]], items: frozenset[str]) -> Sets:
@@ -63,15 +70,15 @@ SMALL = table("d1: m1 m2; d2: m2 m3; d3: m1 m3; d4: m3 m4; d5: m1 m2 m3")
         (SMALL, "m1 m2 m3 m4", sets("d1 d4", "d4 d5", "d2 d3 d4")),
     ],
 )
-def test_irredundant_covers_of_parsimonious_covering(
+def test_the_cheapest_is_a_smallest_parsimonious_cover(
     covers: dict[str, frozenset[str]], items: str, expected: Sets
 ) -> None:
+    """Each cause at one price: what is chosen is a minimal hitting set, and none is smaller."""
     wanted = frozenset(items.split())
-    found = irredundant_covers(wanted, covers)
-    assert len(found) == len(set(found))
-    assert set(found) == expected
-    assert set(found) == minimal_hitting_sets(list(causes_by_item(covers, wanted)))
-    assert [len(s) for s in found] == sorted(len(s) for s in found)
+    assert expected == minimal_hitting_sets(list(causes_by_item(covers, wanted)))
+    found = chosen(wanted, covers)
+    assert found in expected
+    assert len(found) == min(map(len, expected))
 
 
 @pytest.mark.parametrize(
@@ -95,7 +102,9 @@ def test_diagnoses_are_the_covers_of_the_conflicts(conflicts: Sets, diagnoses: S
     names = {conflict: f"k{index}" for index, conflict in enumerate(sorted(conflicts, key=sorted))}
     suspects = frozenset(chain.from_iterable(conflicts))
     covers = {s: frozenset(names[c] for c in conflicts if s in c) for s in suspects}
-    assert set(irredundant_covers(frozenset(names.values()), covers)) == diagnoses
+    found = chosen(frozenset(names.values()), covers)
+    assert found in diagnoses
+    assert len(found) == min(map(len, diagnoses))
     assert minimal_hitting_sets(list(conflicts)) == diagnoses
 
 
@@ -109,19 +118,20 @@ _COVERS = st.dictionaries(
 
 @settings(max_examples=200, deadline=None)
 @given(_COVERS, st.frozensets(st.sampled_from(_ITEMS), min_size=1))
-def test_irredundant_covers_are_minimal_hitting_sets(
+def test_what_is_chosen_is_a_smallest_minimal_hitting_set(
     covers: dict[str, frozenset[str]], items: frozenset[str]
 ) -> None:
-    found = set(irredundant_covers(items, covers))
     groups = causes_by_item(covers, items)
+    offers = [Offer(name, told, 1.0) for name, told in covers.items()]
     if not all(groups):
-        assert found == set()
+        assert cheapest_cover(items, offers) is None
     else:
-        assert found == minimal_hitting_sets(list(groups))
+        hitting = minimal_hitting_sets(list(groups))
+        assert chosen(items, covers) in hitting
+        assert len(chosen(items, covers)) == min(map(len, hitting))
 
 
 def test_nothing_to_cover_needs_nothing() -> None:
-    assert irredundant_covers(frozenset(), SMALL) == [frozenset()]
     assert cheapest_cover(frozenset(), [Offer("x", frozenset({"m1"}), 1.0)]) == []
 
 

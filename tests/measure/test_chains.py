@@ -13,7 +13,6 @@ from headwater.measure.chains import (
     length_in_pitches,
     pitch_diameter,
     replacement_limit,
-    slack_length,
 )
 from headwater.measure.faults import MeasureError
 
@@ -66,10 +65,6 @@ def test_pitch_diameter() -> None:
     assert pitch_diameter(9.525, 35) == pytest.approx(106.259186, abs=1e-6)
 
 
-def test_slack_of_a_worn_chain() -> None:
-    assert slack_length(1.5, 75, 9.525) == pytest.approx(0.015 * 75 * 9.525)
-
-
 def test_chains_that_make_no_sense() -> None:
     with pytest.raises(MeasureError, match="whole number"):
         elongation(100, 9.525, 10.5)
@@ -79,8 +74,6 @@ def test_chains_that_make_no_sense() -> None:
         centre_distance(20, 63, 41)
     with pytest.raises(MeasureError, match="too short"):
         centre_distance(20, 200, 120)
-    with pytest.raises(MeasureError, match="cannot be below zero"):
-        slack_length(-1, 75, 9.525)
 
 
 @given(st.integers(10, 60), st.integers(0, 40), st.floats(30, 100))

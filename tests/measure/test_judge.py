@@ -15,7 +15,6 @@ from headwater.measure.judge import (
     GUARD_FACTOR,
     Bands,
     Zone,
-    acceptance,
     band_of,
     band_shares,
     certain_band,
@@ -75,14 +74,6 @@ def test_ball_bearing_example_of_jcgm_106() -> None:
 def test_a_bore_against_its_class(reading: float, share: float, expected: Zone) -> None:
     assert zone(reading, 0.002, 79.988, 80.018) is expected
     assert band_shares(reading, 0.002, (79.988, 80.018))[1] == pytest.approx(share, abs=1e-6)
-
-
-def test_the_acceptance_zone_of_that_bore() -> None:
-    # 1.645 u is quoted from memory of ISO 14253-1:2017; U with k = 2 is the older rule.
-    assert acceptance(0.002, 79.988, 80.018) == pytest.approx((79.99129, 80.01471))
-    older = acceptance(0.002, 79.988, 80.018, guard=2)
-    assert older == pytest.approx((79.992, 80.014))
-    assert acceptance(0.02, 79.988, 80.018) is None
 
 
 def test_the_guard_factor_is_one_sided_95_percent() -> None:
@@ -195,14 +186,3 @@ def test_the_three_zones_partition_the_line(value: float, u: float, limits: list
     found = zone(value, u, low, high)
     assert (found is Zone.INSIDE, found is Zone.OUTSIDE) == (inside, outside)
     assert inside + outside + (found is Zone.TOO_CLOSE) == 1
-
-
-@given(st.floats(0, 3), st.tuples(SIZES, SIZES).map(sorted))
-def test_the_acceptance_zone_is_narrower_by_twice_the_guard_band(
-    u: float, limits: list[float]
-) -> None:
-    low, high = limits
-    left = acceptance(u, low, high)
-    if left is not None:
-        width = (high - low) - (left[1] - left[0])
-        assert width == pytest.approx(2 * GUARD_FACTOR * u, abs=1e-9)

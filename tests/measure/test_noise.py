@@ -13,7 +13,6 @@ from headwater.measure.noise import (
     heard_order,
     match_order,
     mesh_order,
-    planetary_orders,
 )
 
 
@@ -70,20 +69,6 @@ def test_outer_and_inner_add_up_to_all_elements(
 
 def test_meshes() -> None:
     assert mesh_order(35) == 35
-    # Sun 33, ring 75, 3 planets: the carrier turns 33/108 of the sun.
-    orders = planetary_orders(33, 75, 3)
-    assert orders["planetary mesh"] == pytest.approx(33 * 75 / 108)
-    assert orders["sun tooth"] == pytest.approx(3 * 75 / 108)
-    assert orders["ring tooth"] == pytest.approx(3 * 33 / 108)
-    assert orders["planet tooth"] == pytest.approx(2 * 75 * 33 / 108 / 21)
-
-
-@given(st.integers(12, 60), st.integers(2, 60), st.integers(1, 6))
-def test_sun_and_ring_teeth_pass_the_mesh_equally(sun: int, more: int, planets: int) -> None:
-    orders = planetary_orders(sun, sun + more, planets)
-    mesh = orders["planetary mesh"]
-    assert orders["sun tooth"] * sun / planets == pytest.approx(mesh)
-    assert orders["ring tooth"] * (sun + more) / planets == pytest.approx(mesh)
 
 
 def test_matching_a_heard_frequency() -> None:
@@ -125,8 +110,6 @@ def test_bearings_that_make_no_sense(
 
 
 def test_noises_that_make_no_sense() -> None:
-    with pytest.raises(MeasureError, match="no room for a sun"):
-        planetary_orders(75, 33, 3)
     with pytest.raises(MeasureError, match="above zero"):
         heard_order(89, 0)
     with pytest.raises(MeasureError, match="cannot be below zero"):

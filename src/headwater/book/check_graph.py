@@ -6,7 +6,7 @@ from typing import Any
 
 from headwater.book.model import Chain, Limit
 from headwater.book.problem import Faults, nearest
-from headwater.book.records import COMMON_PRACTICE, Book
+from headwater.book.records import COMMON_PRACTICE, Book, effects_by_cause, spread
 from headwater.book.refs import TABLES, records_of, refs_of
 from headwater.book.tables import SPECIAL
 from headwater.yamltext import Table
@@ -53,16 +53,7 @@ def others_have_causes(book: Book) -> Faults:
 
 def loops_have_a_way_in(book: Book) -> Faults:
     """A loop never starts itself: some origin must enter it."""
-    reached = set(book.origins)
-    frontier = list(reached)
-    effects: dict[str, list[str]] = {}
-    for cause, effect in book.links:
-        effects.setdefault(cause, []).append(effect)
-    while frontier:
-        for effect in effects.get(frontier.pop(), ()):
-            if effect not in reached:
-                reached.add(effect)
-                frontier.append(effect)
+    reached = spread(book.origins, effects_by_cause(book.links))
     for condition in book.conditions.values():
         if condition.id not in reached and any(condition.id in ends for ends in book.links):
             yield condition.place, f"no origin reaches '{condition.id}': its loop has no way in"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
@@ -171,13 +171,34 @@ def pairs(chain: Chain) -> list[tuple[str, str]]:
     return [(cause, effect) for effect, cause in pairwise(ends)]
 
 
+def spread(start: Iterable[str], on: Callable[[str], Iterable[str]]) -> set[str]:
+    """Return everything that is reached from `start`, itself included; `on` leads one step on.
+
+    >>> sorted(spread(["a"], {"a": "bc", "b": "c", "c": "a", "d": "a"}.__getitem__))
+    ['a', 'b', 'c']
+    """
+    found = set(start)
+    frontier = list(found)
+    while frontier:
+        for node in on(frontier.pop()):
+            if node not in found:
+                found.add(node)
+                frontier.append(node)
+    return found
+
+
+def effects_by_cause(links: Iterable[tuple[str, str]]) -> Callable[[str], Iterable[str]]:
+    """Return a way to ask (cause, effect) pairs for the effects of a cause, for `spread`."""
+    effects: dict[str, list[str]] = {}
+    for cause, effect in links:
+        effects.setdefault(cause, []).append(effect)
+    return lambda cause: effects.get(cause, ())
+
+
 def removals_before(book: Book, wanted: Iterable[str]) -> set[str]:
     """Return the removals wanted and all that must be done before them."""
-    found: set[str] = set()
-    open_ids = [str(rid) for rid in wanted]
-    while open_ids:
-        rid = open_ids.pop()
-        if rid in book.removals and rid not in found:
-            found.add(rid)
-            open_ids.extend(map(str, book.removals[rid].after))
-    return found
+
+    def before(rid: str) -> list[str]:
+        return [str(one) for one in book.removals[rid].after if one in book.removals]
+
+    return spread((str(rid) for rid in wanted if rid in book.removals), before)

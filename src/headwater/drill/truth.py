@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import TypeVar
 
 from headwater.book.model import Chain, Check
-from headwater.book.records import Book
+from headwater.book.records import Book, effects_by_cause, spread
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.rules.evidence import likelihoods
 from headwater.verdict.assess import Reasoner
@@ -128,17 +128,7 @@ def pick(rng: random.Random, items: Sequence[T]) -> T:
 
 def reached(origins: Iterable[str], fired: Collection[tuple[str, str]]) -> frozenset[str]:
     """Return everything that fired links reach from the origins, themselves included."""
-    effects: dict[str, list[str]] = {}
-    for cause, effect in fired:
-        effects.setdefault(cause, []).append(effect)
-    found = set(origins)
-    frontier = list(found)
-    while frontier:
-        for effect in effects.get(frontier.pop(), ()):
-            if effect not in found:
-                found.add(effect)
-                frontier.append(effect)
-    return frozenset(found)
+    return frozenset(spread(origins, effects_by_cause(fired)))
 
 
 def draw_unit(

@@ -12,7 +12,7 @@ from typing import Any
 
 import networkx as nx
 
-from headwater.book.records import Book
+from headwater.book.records import Book, spread
 
 MAX_CHAINS = 60
 MAX_LENGTH = 14
@@ -44,23 +44,12 @@ def narrowed(graph: Graph, keep: Callable[[str], bool]) -> Graph:
 
 def causes_of(graph: Graph, *conditions: str) -> set[str]:
     """Return everything upstream of the conditions, themselves included."""
-    return _spread(graph.pred, conditions)
+    return spread((c for c in conditions if c in graph), graph.pred.__getitem__)
 
 
 def effects_of(graph: Graph, *conditions: str) -> set[str]:
     """Return everything downstream of the conditions, themselves included."""
-    return _spread(graph.succ, conditions)
-
-
-def _spread(neighbours: Any, start: Iterable[str]) -> set[str]:
-    found = {node for node in start if node in neighbours}
-    frontier = list(found)
-    while frontier:
-        for node in neighbours[frontier.pop()]:
-            if node not in found:
-                found.add(node)
-                frontier.append(node)
-    return found
+    return spread((c for c in conditions if c in graph), graph.succ.__getitem__)
 
 
 def between(graph: Graph, origins: Iterable[str], found: str) -> set[str]:

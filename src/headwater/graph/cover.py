@@ -6,7 +6,7 @@ for the set-covering problem, Mathematics of Operations Research 4 (1979) 233-23
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -68,23 +68,3 @@ def _greedy(items: frozenset[str], offers: list[Offer[K]]) -> list[Offer[K]]:
         if items <= others:
             needed.remove(offer)
     return needed
-
-
-def irredundant_covers(
-    items: frozenset[str], covers: Mapping[str, frozenset[str]]
-) -> list[frozenset[str]]:
-    """Return every set of causes that covers all items and loses that when any is taken away.
-
-    These are the minimal hitting sets of the cause sets of the items (Reggia, Nau & Wang 1983).
-    """
-    found: list[frozenset[str]] = [frozenset()]
-    for item in sorted(items):
-        causes = [c for c, covered in covers.items() if item in covered]
-        grown: set[frozenset[str]] = set()
-        for chosen in found:
-            if any(c in chosen for c in causes):
-                grown.add(chosen)
-            else:
-                grown |= {chosen | {c} for c in causes}
-        found = [s for s in grown if not any(other < s for other in grown)]
-    return sorted(found, key=lambda s: (len(s), sorted(s)))

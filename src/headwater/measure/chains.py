@@ -13,7 +13,7 @@ import math
 from enum import StrEnum
 from typing import Final
 
-from headwater.measure.faults import MeasureError, not_negative, positive, whole
+from headwater.measure.faults import MeasureError, positive, whole
 
 _GENERAL_PERCENT: Final = 3.0
 _FIXED_PERCENT: Final = 1.5
@@ -87,14 +87,4 @@ def pitch_diameter(pitch_mm: float, teeth: float) -> float:
     """Return the pitch diameter of a sprocket in mm: p / sin(180° / N)."""
     return positive(pitch_mm, "the pitch") / math.sin(
         math.pi / whole(teeth, "the teeth of the sprocket", least=3)
-    )
-
-
-def slack_length(elongation_percent: float, length_pitches: float, pitch_mm: float) -> float:
-    """Return the extra length (mm) in the whole chain that an elongation has made."""
-    return (
-        not_negative(elongation_percent, "the elongation")
-        / 100
-        * positive(length_pitches, "the length of the chain")
-        * positive(pitch_mm, "the pitch")
     )

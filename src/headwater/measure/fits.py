@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Final
 
 from headwater.measure.faults import MeasureError, positive
-from headwater.measure.tolerances import bore_deviations, outside_deviations, seat_deviations
+from headwater.measure.tolerances import outside_deviations, seat_deviations
 
 REFERENCE_TEMPERATURE: Final = 20.0
 """°C; lengths are stated at 20 °C (ISO 1)."""
@@ -77,18 +77,10 @@ def housing_fit(tolerance_class: str, nominal_mm: float) -> FitRange:
     >>> round(fit.least_mm, 3), round(fit.most_mm, 3), fit.kind
     (-0.021, 0.022, 'transition fit')
     """
-    _refuse_case(tolerance_class, upper=True)
+    _refuse_shaft(tolerance_class)
     lower, upper = seat_deviations(tolerance_class, nominal_mm)
     ring_lower, ring_upper = outside_deviations(nominal_mm)
     return FitRange(round(lower - ring_upper, 6), round(upper - ring_lower, 6))
-
-
-def shaft_fit(tolerance_class: str, nominal_mm: float) -> FitRange:
-    """Return the clearance a new Normal-class ring may have on a shaft of this class."""
-    _refuse_case(tolerance_class, upper=False)
-    lower, upper = seat_deviations(tolerance_class, nominal_mm)
-    ring_lower, ring_upper = bore_deviations(nominal_mm)
-    return FitRange(round(ring_lower - upper, 6), round(ring_upper - lower, 6))
 
 
 def grip_lost(diameter_mm: float, outer: float, inner: float, warming_k: float) -> float:
@@ -144,7 +136,8 @@ def worn_beyond(bore_mm: float, tolerance_class: str, nominal_mm: float) -> floa
     return max(0.0, positive(bore_mm, "the bore") - nominal_mm - upper)
 
 
-def _refuse_case(tolerance_class: str, *, upper: bool) -> None:
-    if tolerance_class[:1].isupper() != upper:
-        meant = "a bore, capital letter, such as K7" if upper else "a shaft, such as k6"
-        raise MeasureError(f"'{tolerance_class}' is not the class of {meant}")
+def _refuse_shaft(tolerance_class: str) -> None:
+    if not tolerance_class[:1].isupper():
+        raise MeasureError(
+            f"'{tolerance_class}' is not the class of a bore, capital letter, such as K7"
+        )

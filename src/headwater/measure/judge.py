@@ -150,17 +150,6 @@ def zone(
     return Zone.OUTSIDE if beyond else Zone.TOO_CLOSE
 
 
-def acceptance(
-    uncertainty: float, lower: float, upper: float, guard: float = GUARD_FACTOR
-) -> tuple[float, float] | None:
-    """Return the guarded acceptance zone, 2 g narrower than the tolerance; None if none is left.
-
-    None means that the gauge is too coarse for the tolerance: no reading can prove it.
-    """
-    g = guard * not_negative(uncertainty, "the uncertainty")
-    return (lower + g, upper - g) if lower + g <= upper - g else None
-
-
 def _share(low: float, high: float) -> float:
     # Taking both from the same tail keeps small shares exact far from the reading.
     if low > 0:

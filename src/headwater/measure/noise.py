@@ -86,27 +86,6 @@ def mesh_order(teeth: float) -> float:
     return float(whole(teeth, "the teeth", least=3))
 
 
-def planetary_orders(sun: float, ring: float, planets: float) -> dict[str, float]:
-    """Return the orders of a set with sun driven and ring held, per turn of the sun.
-
-    The mesh comes from the sun's teeth as the carrier sees them: R S / (R + S). A damaged sun
-    tooth meets every planet once per turn against the carrier, a damaged ring tooth every planet
-    once per turn of the carrier.
-    """
-    whole(sun, "the teeth of the sun", least=3)
-    whole(ring, "the teeth of the ring", least=3)
-    count = whole(planets, "the number of planets")
-    if ring <= sun:
-        raise MeasureError(f"a ring of {ring:g} teeth has no room for a sun of {sun:g}; swap them")
-    carrier = sun / (sun + ring)
-    return {
-        "planetary mesh": ring * carrier,
-        "sun tooth": count * (1 - carrier),
-        "ring tooth": count * carrier,
-        "planet tooth": 2 * ring * carrier / ((ring - sun) / 2),
-    }
-
-
 def match_order(
     heard: float,
     sources: Mapping[str, float],

@@ -34,12 +34,6 @@ def can_assemble(sun: float, ring: float, planets: float) -> bool:
     return (int(ring) + int(sun)) % whole(planets, "the number of planets") == 0
 
 
-def carrier_speed(sun_rpm: float, ring_rpm: float, sun: float, ring: float) -> float:
-    """Return the speed of the carrier from those of sun and ring (Willis)."""
-    _planet_room(sun, ring)
-    return (sun_rpm * sun + ring_rpm * ring) / (sun + ring)
-
-
 def ring_speed(sun_rpm: float, carrier_rpm: float, sun: float, ring: float) -> float:
     """Return the speed of the ring from those of sun and carrier; not 0 when its hold slips."""
     _planet_room(sun, ring)

@@ -49,7 +49,6 @@ SHAFTS: Final[Mapping[str, _Row]] = MappingProxyType(
 
 # ISO 492 Normal class: upper edge of the band in mm, lower deviation in µm; the upper one is 0.
 _OUTSIDE: Final = ((30, 50, -11), (50, 80, -13), (80, 120, -15), (120, 150, -18))
-_BORE: Final = ((18, 30, -10), (30, 50, -12), (50, 80, -15), (80, 120, -20))
 
 
 def seat_deviations(tolerance_class: str, nominal_mm: float) -> tuple[float, float]:
@@ -75,11 +74,6 @@ def seat_deviations(tolerance_class: str, nominal_mm: float) -> tuple[float, flo
 def outside_deviations(nominal_mm: float) -> tuple[float, float]:
     """Return lower and upper deviation (mm) of a bearing's outside diameter, ISO 492 Normal."""
     return _ring(_OUTSIDE, nominal_mm, "outside diameters of rings, over 30 to 150 mm")
-
-
-def bore_deviations(nominal_mm: float) -> tuple[float, float]:
-    """Return lower and upper deviation (mm) of a bearing's bore, ISO 492 Normal."""
-    return _ring(_BORE, nominal_mm, "bores of rings, over 18 to 120 mm")
 
 
 def _ring(
