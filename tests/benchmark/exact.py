@@ -25,9 +25,9 @@ sys.path[:0] = [str(TESTS), str(TESTS.parent / "src")]
 
 from belief.noisy_or import allow_unlisted, infer, noisy_or_net, spoken_for  # noqa: E402 - the path is set above
 
-from headwater.belief.layout import links_back, on_circles  # noqa: E402
+from headwater.belief.layout import links_back, loops  # noqa: E402
 from headwater.belief.posterior import posterior  # noqa: E402
-from headwater.belief.told import HARD  # noqa: E402
+from headwater.belief.question import HARD  # noqa: E402
 from headwater.belief.worlds import Factors, Network, Worlds, make_worlds  # noqa: E402
 
 METHODS = ("LazyPropagation", "VariableElimination")
@@ -52,8 +52,8 @@ class Compared:
 def without_circles(worlds: Worlds) -> Network:
     """Return the network without the links that lead back, for which both can answer."""
     network = worlds.network
-    circles = on_circles(range(len(worlds.out)), worlds.out)
-    back = links_back(circles, worlds.into, worlds.out, network.links)
+    out = dict(enumerate(worlds.out))
+    back = {link for loop in loops(out) for link in links_back(loop, out, network.links)}
     links = tuple(link for i, link in enumerate(network.links) if i not in back)
     return Network(network.conditions, network.priors, links, network.unlisted)
 

@@ -12,7 +12,7 @@ import pytest
 from process import ROOT, environment
 from strategies import answered, check, condition, look, make_book
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.load import Book
 from headwater.book.model import Removal
 from headwater.book.tables import POSSIBLE_AT, Seat

@@ -11,7 +11,7 @@ import random
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.load import Book
 from headwater.book.model import Check
 from headwater.book.tables import Nature, Seat

@@ -15,9 +15,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import Situation, answer_of, as_replay, held_back, situations
 
-from headwater.belief.posterior import Source
-from headwater.belief.ranking import draw_particles, split_by_cause
-from headwater.belief.telling import gain_of
+from headwater.belief.gain import answers_of, gains
+from headwater.belief.particles import draw_particles, split_by_cause
+from headwater.belief.worlds import Root
 from headwater.book.model import Check
 from headwater.book.tables import VERB_RANK, Drive, Nature, Seat, Verb
 from headwater.cli.console import Screen
@@ -142,7 +142,7 @@ def is_probable(a: Assessment, origin: str, found: str) -> bool:
     return not any(
         check.id not in a.stand.answered
         and can_still_be_made(a, check)
-        and gain_of(causes, check) >= TELLS_FROM
+        and gains(causes, answers_of(causes, [check]))[check.id] >= TELLS_FROM
         for check in a.book.checks.values()
         if any(speaks_of(check, cid) for cid in open_ones)
     )
@@ -427,5 +427,5 @@ def test_a_source_is_credited_only_with_what_it_reaches(case: Situation) -> None
     a = assess(case)
     for cid in a.accounts:
         for source, share in a.posterior.explains(cid).items():
-            assert isinstance(source, Source)
+            assert isinstance(source, Root)
             assert -1e-9 <= share <= 1.0 + 1e-9

@@ -1,36 +1,47 @@
-"""The network of a book, and worlds: joint outcomes of all its sources and links.
+"""The network of a book, and worlds: joint outcomes of all its roots and links.
 
-In a world every source (an origin, an unlisted cause) is there or not and every link fires or not;
-a condition is present when a source that is there reaches it over links that fired. That is
+In a world every root (an origin, an unlisted cause) is there or not and every link fires or not;
+a condition is present when a root that is there reaches it over links that fired. That is
 reachability in a random graph, so a loop cannot hold itself up. Many worlds are handled at once:
 what is true in which world is the bits of one whole number.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from hashlib import blake2b
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-from headwater.belief.layout import End, SumOrder, mutual_pairs, summing_order
+from headwater.belief.layout import End
 from headwater.book.load import Book
 from headwater.book.tables import UNLISTED
 
 Bools = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
+T = TypeVar("T")
+
 Factors = Mapping[str, tuple[float, float]]
 """Findings: for a condition, their likelihood if it is present and if it is absent."""
 
 WORLDS = 2048
-SEED = 20_260_101
+SEED = "headwater"
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """Something that can start a chain: an origin, or an unlisted cause of a condition."""
+
+    condition: str
+    unlisted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """The causal graph with its numbers. Order is the book's, so renaming ids changes nothing."""
+    """The causal graph with its numbers. Renaming ids changes what is drawn, not what is summed."""
 
     conditions: tuple[str, ...]
     priors: Mapping[str, float]
@@ -47,11 +58,14 @@ def network_of(book: Book) -> Network:
 
 @dataclass(slots=True)
 class Worlds:
-    """What is made once per network: its links by end, its layout, its random numbers.
+    """What is made once per network: its links by end, its random numbers.
 
-    `into` and `out` give for each condition its (link, other end), all as positions; `pairs` are
-    conditions that make each other; `order` is in what order to sum a model of all conditions.
-    `forecasts` keeps what `belief.telling` works out once for each check.
+    `into` and `out` give for each condition its (link, other end), all as positions; `roots` are
+    its origins. Threads may share it: what is kept here is worked out from the network alone, the
+    same whoever does it first, and put in its place whole.
+
+    Random numbers are named by the ids of what they are for, so that a record more or less in the
+    book leaves the others theirs.
     """
 
     network: Network
@@ -59,41 +73,50 @@ class Worlds:
     position: Mapping[str, int]
     into: list[list[End]]
     out: list[list[End]]
-    pairs: Mapping[int, int]
-    order: SumOrder
-    forecasts: dict[str, Any] = field(default_factory=dict)
-    _uniform: dict[tuple[int, int, int], Floats] = field(default_factory=dict)
-    _free: list[int] = field(default_factory=list)
-    _starts: dict[int, int] = field(default_factory=dict)
+    roots: tuple[Root, ...]
+    kept: dict[Hashable, Any] = field(default_factory=dict)
 
-    def uniform(self, kind: int, index: int, batch: int = 0) -> Floats:
+    def keep(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is worked out once for a network, under a key of its own."""
+        if key not in self.kept:
+            self.kept[key] = make()
+        found: T = self.kept[key]
+        return found
+
+    def uniform(self, key: tuple[str, ...], batch: int = 0) -> Floats:
         """Return numbers from 0 up to 1, of a stream of their own: (count,)."""
-        key = (kind, index, batch)
-        if key not in self._uniform:
-            # Philox is a published function of key and counter: the same numbers everywhere.
-            stream = np.random.Philox(key=[SEED + kind, (index << 8) + batch])
-            raw = stream.random_raw(self.count)
-            self._uniform[key] = (raw >> np.uint64(11)).astype(np.float64) * 2.0**-53
-        return self._uniform[key]
+        return self.keep(("uniform", key, batch), lambda: _uniform(key, batch, self.count))
 
-    def fires_unseen(self) -> list[int]:
+    def fires_unseen(self, batch: int = 0) -> tuple[int, ...]:
         """Return for each link the worlds in which it fires, where no finding speaks of it."""
-        if not self._free:
-            links = self.network.links
-            self._free += [
-                as_bits(self.uniform(_LINK, i) < link[2]) for i, link in enumerate(links)
-            ]
-        return list(self._free)
+        return self.keep(
+            ("fires", batch),
+            lambda: tuple(
+                self._happens(p, batch, "link", cause, effect)
+                for cause, effect, p in self.network.links
+            ),
+        )
 
-    def starts_unseen(self, condition: int) -> int:
-        """Return the worlds in which an origin occurs that no finding speaks of."""
-        if condition not in self._starts:
-            prior = self.network.priors[self.network.conditions[condition]]
-            self._starts[condition] = as_bits(self.uniform(_SOURCE, condition) < prior)
-        return self._starts[condition]
+    def starts_unseen(self, batch: int = 0) -> Mapping[Root, int]:
+        """Return the worlds in which each origin occurs, where no finding speaks of it."""
+        priors = self.network.priors
+        return self.keep(
+            ("starts", batch),
+            lambda: {
+                root: self._happens(priors[root.condition], batch, "event", root.condition)
+                for root in self.roots
+            },
+        )
+
+    def _happens(self, p: float, batch: int, *key: str) -> int:
+        return as_bits(_uniform(key, batch, self.count) < p)
 
 
-_LINK, _SOURCE = 0, 1
+def _uniform(key: tuple[str, ...], batch: int, count: int) -> Floats:
+    # Philox is a published function of key and counter: the same numbers everywhere.
+    name = "\n".join((SEED, *key, str(batch))).encode()
+    stream = np.random.Philox(key=int.from_bytes(blake2b(name, digest_size=16).digest(), "little"))
+    return (stream.random_raw(count) >> np.uint64(11)).astype(np.float64) * 2.0**-53
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
@@ -104,8 +127,7 @@ def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
     for index, (cause, effect, _) in enumerate(network.links):
         into[position[effect]].append((index, position[cause]))
         out[position[cause]].append((index, position[effect]))
-    pairs = mutual_pairs(out, network.links)
-    return Worlds(network, count, position, into, out, pairs, summing_order(into, pairs))
+    return Worlds(network, count, position, into, out, tuple(Root(c) for c in network.priors))
 
 
 def as_bits(where: Bools) -> int:
@@ -125,6 +147,9 @@ def spread(
     start: Mapping[int, int], fired: Sequence[int], step: Sequence[Sequence[End]]
 ) -> dict[int, int]:
     """Return where each condition is met when walking from some starts over links that fired.
+
+    A walk in every world at once, whose reach is a set of worlds for each condition: `graph` walks
+    one graph, in which all links are there.
 
     `start` gives the worlds of each start, `fired` those of each link, `step` the (link, next)
     of each condition. All worlds at once; a condition is revisited when it has grown.

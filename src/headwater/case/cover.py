@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book, for_family
 from headwater.book.tables import POSSIBLE_AT, Seat

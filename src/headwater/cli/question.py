@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.belief.telling import outlooks
+from headwater.belief.gain import outlooks
 from headwater.book.model import Check
 from headwater.cli.console import Screen
 from headwater.measure.answer import asked_inputs

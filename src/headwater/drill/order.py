@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeVar
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.model import Chain, Check
 from headwater.drill.truth import pick
 from headwater.verdict.assess import Reasoner

@@ -16,7 +16,7 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import TypeVar
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.load import Book
 from headwater.book.model import Chain, Check
 from headwater.graph.causal import causes_of, likeliest_chains

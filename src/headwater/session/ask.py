@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.check import decided_by
 from headwater.book.model import Check
 from headwater.book.tables import Nature, Seat

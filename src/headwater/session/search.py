@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
-from headwater.belief.ranking import spoken_of
+from headwater.belief.particles import spoken_of
 from headwater.book.load import Book
 
 _WORD = re.compile(r"[a-z0-9]+")

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from headwater.belief.gain import Teller
+from headwater.belief.particles import Particles, spoken_of
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.ranking import Particles, spoken_of
-from headwater.belief.telling import Teller
 from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
 from headwater.book.check import decided_by
 from headwater.book.load import Book, Family, for_family

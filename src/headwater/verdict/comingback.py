@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from headwater.belief.again import Repeat, Stakes, repeat
-from headwater.belief.posterior import Source
+from headwater.belief.repeat import Repeat, Stakes, repeat
+from headwater.belief.worlds import Root
 from headwater.book.model import Action
 from headwater.book.tables import Nature
 from headwater.verdict.assess import Assessment
@@ -73,7 +73,7 @@ class Ledger:
         left = self.suspects - frozenset(corrected)
         book, statuses = self.assessment.book, self.assessment.statuses
 
-        def remains(source: Source) -> bool:
+        def remains(source: Root) -> bool:
             if source.unlisted:
                 part = book.conditions[source.condition].part
                 return not part or part not in book.parts or book.parts[part].outside
@@ -83,7 +83,7 @@ class Ledger:
 
         return self._bill(remains)
 
-    def _bill(self, remains: Callable[[Source], bool]) -> ComingBack:
+    def _bill(self, remains: Callable[[Root], bool]) -> ComingBack:
         again = repeat(self.assessment.posterior, self.stakes, remains)
         lines = tuple(self._line(part, chance) for part, chance in again.parts.items() if chance)
         opening = self._opening(again)

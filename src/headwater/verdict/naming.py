@@ -16,8 +16,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from headwater.belief.gain import Teller
 from headwater.belief.posterior import Posterior
-from headwater.belief.telling import Teller
 from headwater.book.load import Book
 from headwater.book.model import Check
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed

@@ -1,6 +1,6 @@
 """Particles: worlds of a posterior with a label, which is what a check may tell of.
 
-The label is the set of sources behind the findings that want a cause.
+The label is the set of roots behind the findings that want a cause.
 
 Shapes: N particles.
 """
@@ -49,7 +49,7 @@ def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
 
 
 def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles:
-    """Return the particles labelled by which sources are behind some conditions, world by world.
+    """Return the particles labelled by which roots are behind some conditions, world by world.
 
     Two particles with one label give the same account of the conditions, whatever else is in them.
     """

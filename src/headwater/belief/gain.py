@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import log
 
 import numpy as np
 import numpy.typing as npt
 
+from headwater.belief.particles import Particles, draw_particles, split_by_cause, spoken_of
 from headwater.belief.posterior import Posterior
-from headwater.belief.ranking import Particles, draw_particles, split_by_cause, spoken_of
 from headwater.belief.worlds import Floats, Worlds
 from headwater.book.model import Check
 from headwater.rules.evidence import likelihoods
@@ -62,19 +63,20 @@ def _normal(logs: Floats) -> Floats:
 
 def forecast_of(worlds: Worlds, check: Check) -> Forecast:
     """Return the forecast of a check, worked out once for each book."""
-    known: dict[str, Forecast] = worlds.forecasts
-    if check.id not in known:
-        conditions = [c for c in spoken_of(check) if c in worlds.position]
-        answers = list(check.answers.values())
-        pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
-        logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
-        base, raised = logs[:, :, 1].sum(axis=0), logs[:, :, 0] - logs[:, :, 1]
-        table = None
-        if len(conditions) <= FEW:
-            patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
-            table = _normal(patterns @ raised + base)
-        known[check.id] = Forecast(tuple(conditions), base, raised, table)
-    return known[check.id]
+    return worlds.keep(("forecast", check.id), lambda: _forecast(worlds, check))
+
+
+def _forecast(worlds: Worlds, check: Check) -> Forecast:
+    conditions = [c for c in spoken_of(check) if c in worlds.position]
+    answers = list(check.answers.values())
+    pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
+    logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
+    base, raised = logs[:, :, 1].sum(axis=0), logs[:, :, 0] - logs[:, :, 1]
+    table = None
+    if len(conditions) <= FEW:
+        patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
+        table = _normal(patterns @ raised + base)
+    return Forecast(tuple(conditions), base, raised, table)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,42 +165,33 @@ def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
     return [dict(zip(answers.columns, row, strict=True)) for row in sums.tolist()]
 
 
-@dataclass(slots=True)
+@dataclass
 class Teller:
-    """What the checks not yet answered would tell, worked out when asked."""
+    """What the checks not yet answered would tell, worked out when asked. For one thread."""
 
     posterior: Posterior
     checks: tuple[Check, ...]
-    _particles: list[Particles] = field(default_factory=list)
-    _answers: list[Answers] = field(default_factory=list)
-    _bearing: list[Answers] = field(default_factory=list)
     _told: dict[tuple[str, ...], dict[str, float]] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def particles(self) -> Particles:
         """Return worlds of the posterior, all under one label."""
-        if not self._particles:
-            self._particles.append(draw_particles(self.posterior))
-        return self._particles[0]
+        return draw_particles(self.posterior)
 
-    @property
+    @cached_property
     def answers(self) -> Answers:
         """Return what the particles would answer to each check."""
-        if not self._answers:
-            self._answers.append(answers_of(self.particles, self.checks))
-        return self._answers[0]
+        return answers_of(self.particles, self.checks)
 
-    @property
+    @cached_property
     def bearing(self) -> Answers:
         """Return the same for the checks that speak of what may be behind the findings."""
-        if not self._bearing:
-            behind = self.posterior.conditions
-            checks = (c for c in self.checks if any(one in behind for one in spoken_of(c)))
-            self._bearing.append(answers_of(self.particles, checks))
-        return self._bearing[0]
+        behind = self.posterior.conditions
+        checks = (c for c in self.checks if any(one in behind for one in spoken_of(c)))
+        return answers_of(self.particles, checks)
 
     def about(self, conditions: tuple[str, ...]) -> dict[str, float]:
-        """Return what each check that bears on some findings tells of their sources, in bits."""
+        """Return what each check that bears on some findings tells of their roots, in bits."""
         if conditions not in self._told:
             particles = split_by_cause(self.particles, conditions)
             self._told[conditions] = gains(particles, self.bearing)
@@ -218,11 +211,6 @@ class Teller:
     def of_anything(self) -> dict[str, float]:
         """Return what each check tells of each origin by itself, for when nothing is found yet."""
         return self.of_conditions(dict.fromkeys(self.posterior.worlds.network.priors, 1.0))
-
-
-def gain_of(particles: Particles, check: Check) -> float:
-    """Return the expected information of one check about the labels of the particles, in bits."""
-    return gains(particles, answers_of(particles, [check]))[check.id]
 
 
 def predict(particles: Particles, check: Check) -> Floats:
@@ -245,16 +233,16 @@ def outlooks(particles: Particles, check: Check) -> list[Outlook]:
     posterior, rows = particles.posterior, len(particles.labels)
     share = predict(particles, check)  # (N, A)
     total = share.sum(axis=0)
-    sources = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
+    roots = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
     unlisted = posterior.starts_unlisted()
-    there = particles.truths([*(posterior.starts[s] for s in sources), unlisted])
-    left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
+    there = particles.truths([*(posterior.starts[s] for s in roots), unlisted])
+    left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, roots and unlisted)
     left = left.round(DIGITS)
     return [
         Outlook(
             str(answer),
             float(total[index]) / rows,
-            {s.condition: float(p) for s, p in zip(sources, left[index, :-1], strict=True)},
+            {s.condition: float(p) for s, p in zip(roots, left[index, :-1], strict=True)},
             float(left[index, -1]),
         )
         for index, answer in enumerate(check.answers)

@@ -1,0 +1,129 @@
+"""Worlds drawn from a summed model: which roots are there, which links fire, in each of many.
+
+Where something may hold itself up round a larger loop, worlds in which it does do not count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import zip_longest
+from typing import TypeVar
+
+import numpy as np
+
+from headwater.belief.elimination import Solved, States, draw
+from headwater.belief.steps import Model
+from headwater.belief.worlds import Floats, Root, Worlds, as_bits, spread
+
+K = TypeVar("K", bound=Hashable)
+
+BATCHES = 8
+
+
+@dataclass(slots=True)
+class Draws:
+    """Worlds drawn so far: in which each variable's condition is there, roots and links too.
+
+    In `rooted` of the `tried` nothing holds itself up; those are `valid`, or all if there is none.
+    """
+
+    there: dict[int, int] = field(default_factory=dict)
+    starts: dict[Root, int] = field(default_factory=dict)
+    fired: list[int] = field(default_factory=list)
+    valid: int = 0
+    rooted: int = 0
+    tried: int = 0
+
+
+def draw_worlds(worlds: Worlds, model: Model, solved: Solved) -> Draws:
+    """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
+    draws = Draws()
+    for batch in range(BATCHES):
+        states = draw(solved, partial(_uniform, worlds, model, batch))
+        there = {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
+        starts = _starts(worlds, model, there, batch)
+        fired = _fired(worlds, model, states, there, batch)
+        valid = (1 << worlds.count) - 1
+        if model.circles:
+            met = _rooted(worlds, model, there, fired)
+            for node in model.circles:
+                valid &= met.get(node, 0) | ~there[model.whole[node]]
+        draws = Draws(
+            _behind(draws.there, there, draws.tried),
+            _behind(draws.starts, starts, draws.tried),
+            [old | new << draws.tried for old, new in zip_longest(draws.fired, fired, fillvalue=0)],
+            draws.valid | valid << draws.tried,
+            draws.rooted + valid.bit_count(),
+            draws.tried + worlds.count,
+        )
+        if draws.rooted >= worlds.count // 4:
+            return draws
+    draws.valid = draws.valid or (1 << draws.tried) - 1
+    return draws
+
+
+def _behind(before: Mapping[K, int], after: Mapping[K, int], drawn: int) -> dict[K, int]:
+    """Return the bits of one batch behind those of the batches before it."""
+    if not drawn:
+        return dict(after)
+    return {key: before[key] | bits << drawn for key, bits in after.items()}
+
+
+def _uniform(worlds: Worlds, model: Model, batch: int, variable: int) -> Floats:
+    return worlds.uniform(model.keys[variable], batch)
+
+
+def _rooted(
+    worlds: Worlds, model: Model, there: Mapping[int, int], fired: Sequence[int]
+) -> dict[int, int]:
+    """Return where each condition of the model is met when walking from the roots alone."""
+    within = [0] * len(fired)
+    for taking in model.takings:
+        within[taking.link] = fired[taking.link]
+    return spread({e.condition: there[e.variable] for e in model.events}, within, worlds.out)
+
+
+def _starts(worlds: Worlds, model: Model, there: Mapping[int, int], batch: int) -> dict[Root, int]:
+    """Return the worlds in which each root is there: as drawn, or by its prior."""
+    names = worlds.network.conditions
+    starts = dict(worlds.starts_unseen(batch))
+    for node in model.question.out:
+        starts.pop(Root(names[node]), None)
+    for event in model.events:
+        starts[Root(names[event.condition], event.unlisted)] = there[event.variable]
+    return starts
+
+
+def _fired(
+    worlds: Worlds,
+    model: Model,
+    states: Mapping[int, States],
+    there: Mapping[int, int],
+    batch: int,
+) -> list[int]:
+    """Return the worlds in which each link fires: as drawn, or by its own chance."""
+    everywhere = (1 << worlds.count) - 1
+    fired = list(worlds.fires_unseen(batch))
+    for link in model.left_out:
+        fired[link] = 0
+    for link, cause in model.blocked:
+        # A cause that is there for certain and still did not make what is ruled out.
+        fired[link] &= ~there[model.whole[cause]]
+    for taking in model.takings:
+        absent = model.sizes[taking.after] - 1
+        if absent == 1 and not any(taking.arrivals[:-1]):
+            before = 0 if taking.before is None else there[taking.before]
+            arrives = everywhere if taking.cause is None else there[taking.cause]
+            made = there[taking.after] & ~before
+            open_to = arrives & ~before
+        else:
+            now = states[taking.after]
+            was: States | int = absent if taking.before is None else states[taking.before]
+            comes = np.array(taking.arrivals, dtype=np.intp)
+            arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
+            made = as_bits(now < was)
+            open_to = as_bits(np.broadcast_to(arrival < was, (worlds.count,)))
+        fired[taking.link] = made | (fired[taking.link] & ~open_to)
+    return fired
