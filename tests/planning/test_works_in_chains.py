@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import pytest
 from planning.conftest import Play
 
+from headwater.belief.posterior import posterior
 from headwater.book.load import Book
 from headwater.book.tables import Seat
 from headwater.case.load import parse_case, replay
@@ -116,7 +117,7 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
     assert judged.quantity is not None
     assert judged.working
     told = known.answers[band]  # type: ignore[index]
-    prior = reasoner.presence_before()
+    prior = posterior(reasoner.worlds, {}).presence()
     now = found.assessment.present()
     for cid, sure in told.shows.items():
         if sure.decisive:

@@ -37,7 +37,7 @@ class Draws:
     tried: int = 0
 
 
-def draw_worlds(worlds: Worlds, model: Model, solved: Solved) -> Draws:
+def draw_worlds(worlds: Worlds, model: Model, solved: Solved, batches: int = 1) -> Draws:
     """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
     draws = Draws()
     for batch in range(BATCHES):
@@ -58,7 +58,7 @@ def draw_worlds(worlds: Worlds, model: Model, solved: Solved) -> Draws:
             draws.rooted + valid.bit_count(),
             draws.tried + worlds.count,
         )
-        if draws.rooted >= worlds.count // 4:
+        if batch + 1 >= batches and draws.rooted >= worlds.count // 4:
             return draws
     draws.valid = draws.valid or (1 << draws.tried) - 1
     return draws

@@ -18,9 +18,9 @@ from functools import cached_property
 from math import log, sqrt
 
 from headwater.belief.draws import Draws, draw_worlds
-from headwater.belief.elimination import TINY, marginals, solve
+from headwater.belief.elimination import TINY, Schedule, marginals, solve
 from headwater.belief.question import Question
-from headwater.belief.steps import build_model
+from headwater.belief.steps import Model, build_model
 from headwater.belief.worlds import Bools, Factors, Root, Worlds, as_columns, spread
 
 ENOUGH = 256
@@ -43,6 +43,7 @@ class Posterior:
 
     worlds: Worlds
     factors: Factors
+    question: Question
     drawn: int
     valid: int
     starts: dict[Root, int]
@@ -153,15 +154,24 @@ class Posterior:
         )
 
 
-def posterior(worlds: Worlds, factors: Factors, wanted: Collection[str] = ()) -> Posterior:
+def posterior(
+    worlds: Worlds, factors: Factors, wanted: Collection[str] = (), batches: int = 1
+) -> Posterior:
     """Return what some findings say.
 
     `factors` maps a condition to (likelihood if present, likelihood if absent). The probabilities
-    of what is `wanted` are summed, too, where no finding bears on it.
+    of what is `wanted` are summed, too, where no finding bears on it. Worlds are drawn in at least
+    so many `batches`.
     """
-    model, plan = build_model(Question(worlds, factors, wanted=wanted))
+    question = Question(worlds, factors, wanted=wanted)
+    return believe(factors, *build_model(question), batches)
+
+
+def believe(factors: Factors, model: Model, plan: Schedule, batches: int = 1) -> Posterior:
+    """Return what some findings say, from the model that they make and how to sum it."""
+    worlds = model.question.worlds
     solved = solve(model.sizes, model.tables, plan)
-    draws = draw_worlds(worlds, model, solved)
+    draws = draw_worlds(worlds, model, solved, batches)
     summed = {v: 1.0 - float(shares[-1]) for v, shares in marginals(solved).items()}
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
@@ -174,6 +184,7 @@ def posterior(worlds: Worlds, factors: Factors, wanted: Collection[str] = ()) ->
     return Posterior(
         worlds=worlds,
         factors=factors,
+        question=model.question,
         drawn=draws.tried,
         valid=draws.valid,
         starts=draws.starts,

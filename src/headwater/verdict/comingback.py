@@ -1,6 +1,6 @@
 """What a repair costs again if it leaves origins in place.
 
-The probabilities come from the worlds of the posterior (`belief.again`); the bill of a comeback is
+The probabilities come from the worlds of the posterior (`belief.repeat`); the bill of a comeback is
 made up from the same book and price file as the repair itself: each part in need again by its usual
 disposition, and the disassembly to get there, from a unit that is back in its vehicle. Only origins
 that bear on what was found are followed: what may befall any unit is the same under every option.

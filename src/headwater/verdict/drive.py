@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from headwater.belief.figures import Figures
 from headwater.book.load import Book
 from headwater.book.tables import DRIVE_RANK, Drive
 from headwater.rules.status import Status
@@ -45,9 +46,11 @@ def drive_advice(
 ) -> DriveAdvice:
     """Return the worst advice of all dangers found or live.
 
-    `present` is P(condition present) now, `before` the same with nothing known.
+    `present` is P(condition present) now, `before` the same with nothing known; where they are not
+    known exactly, the most and the least that they may be, so that what is not surely below a line
+    counts as above it.
     """
-    worst: tuple[tuple[int, bool, float, str], DriveAdvice] | None = None
+    worst: tuple[tuple[int, bool, float], DriveAdvice] | None = None
     for cid, danger in ((c, r.danger) for c, r in book.conditions.items() if r.danger):
         status = statuses.get(cid, Status.UNKNOWN)
         sure = status in (Status.CONFIRMED, Status.DISPUTED)
@@ -58,9 +61,24 @@ def drive_advice(
         advice = DriveAdvice(danger.advice, danger.because, danger.limits, cid, sure)
         if danger.advice is Drive.STOP and chance < STOP_FROM:
             advice = replace(advice, advice=Drive.LIMP, limits=LIMP_LIMITS)
-        rank = (DRIVE_RANK[advice.advice], sure, chance, cid)
-        if worst is None or rank[:3] > worst[0][:3]:
+        rank = (DRIVE_RANK[advice.advice], sure, chance)
+        if worst is None or rank > worst[0]:
             worst = rank, advice
     if worst is None:
         return DriveAdvice(Drive.OK, "nothing dangerous was found or is likely from what is known")
     return worst[1]
+
+
+def chances_of_dangers(
+    book: Book, statuses: Mapping[str, Status], figures: Figures
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Return what `drive_advice` goes by: the most that each open danger may be, and before it.
+
+    What nothing was found for is worked out only of dangers that it may matter to.
+    """
+    settled = (Status.CONFIRMED, Status.DISPUTED, Status.RULED_OUT)
+    dangers = [c for c, r in book.conditions.items() if r.danger and statuses[c] not in settled]
+    figure = figures.presence_of(dangers, (DANGER_FROM, STOP_FROM))
+    most = {c: figure[c].high for c in dangers}
+    likely = {c: p for c, p in most.items() if p >= DANGER_FROM}
+    return most, {c: figures.before(c, p / RISE_FROM).low for c, p in likely.items()}

@@ -16,8 +16,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
-from headwater.belief.posterior import Posterior
+from headwater.belief.worlds import Root
 from headwater.book.load import Book
 from headwater.book.model import Check
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
@@ -112,7 +113,7 @@ class Known:
     book: Book
     graph: Graph
     statuses: Mapping[str, Status]
-    posterior: Posterior
+    figures: Figures
     teller: Teller
     stand: Stand
     deciders: Mapping[str, tuple[Check, ...]]
@@ -150,7 +151,7 @@ def know(
     book: Book,
     graph: Graph,
     statuses: Mapping[str, Status],
-    posterior: Posterior,
+    figures: Figures,
     teller: Teller,
     stand: Stand,
     deciders: Mapping[str, tuple[Check, ...]],
@@ -169,7 +170,7 @@ def know(
         book,
         graph,
         statuses,
-        posterior,
+        figures,
         teller,
         stand,
         deciders,
@@ -210,8 +211,8 @@ def account_for(known: Known, condition: str) -> Account:
 def _shares(known: Known, condition: str) -> list[Candidate]:
     """Return the live origins of a condition by share; the rest is 'not listed'."""
     shares: list[Candidate] = []
-    unlisted = 1.0 - known.posterior.reached(condition, listed_only=True)
-    for source, share in known.posterior.explains(condition).items():
+    unlisted = 1.0 - known.figures.posterior.reached(condition, listed_only=True)
+    for source, share in known.figures.posterior.explains(condition).items():
         if not source.unlisted and known.status(source.condition) is not Status.RULED_OUT:
             shares.append(Candidate(source.condition, share))
     shares.append(Candidate(None, max(0.0, unlisted)))
@@ -222,16 +223,30 @@ def _probable(
     known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
 ) -> tuple[NamedChain, ...]:
     best, *rivals = shares
-    if at_hand or best.origin is None:
-        return ()
-    if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
-        return ()
-    if not known.posterior.exact:
+    if at_hand or best.origin is None or not known.figures.posterior.exact:
         return ()
     path = likeliest_chains(known.live, condition).get(best.origin)
     if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
         return ()
+    if not _outweighs(known, condition, best.origin, rivals):
+        return ()
     return (NamedChain(path, Naming.PROBABLE),)
+
+
+def _outweighs(known: Known, condition: str, best: str, rivals: Iterable[Candidate]) -> bool:
+    """Say whether an origin has 0.90 for certain, and each rival less than 0.10 for certain."""
+    share = known.figures.share
+    if share([Root(best)], condition, PROBABLE_FROM).low < PROBABLE_FROM:
+        return False
+    listed = [Root(origin) for origin in known.figures.posterior.worlds.network.priors]
+    for rival in rivals:
+        if rival.origin:
+            most = share([Root(rival.origin)], condition, RIVAL_FROM).high
+        else:
+            most = 1.0 - share(listed, condition, 1.0 - RIVAL_FROM).low
+        if most >= RIVAL_FROM:
+            return False
+    return True
 
 
 def _roads(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[Road, ...]:
