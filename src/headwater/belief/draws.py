@@ -15,11 +15,12 @@ import numpy as np
 
 from headwater.belief.elimination import Solved, States, draw
 from headwater.belief.steps import Model
-from headwater.belief.worlds import Floats, Root, Worlds, as_bits, spread
+from headwater.belief.worlds import Batch, Floats, Root, Worlds, as_bits, spread
 
 K = TypeVar("K", bound=Hashable)
 
-BATCHES = 8
+BATCHES = 4
+"""Batches at most: together 8 times the worlds of the first."""
 
 
 @dataclass(slots=True)
@@ -40,12 +41,13 @@ class Draws:
 def draw_worlds(worlds: Worlds, model: Model, solved: Solved, batches: int = 1) -> Draws:
     """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
     draws = Draws()
-    for batch in range(BATCHES):
+    for number in range(BATCHES):
+        batch = worlds.batch(number)
         states = draw(solved, partial(_uniform, worlds, model, batch))
         there = {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
         starts = _starts(worlds, model, there, batch)
         fired = _fired(worlds, model, states, there, batch)
-        valid = (1 << worlds.count) - 1
+        valid = (1 << batch.size) - 1
         if model.circles:
             met = _rooted(worlds, model, there, fired)
             for node in model.circles:
@@ -56,9 +58,9 @@ def draw_worlds(worlds: Worlds, model: Model, solved: Solved, batches: int = 1) 
             [old | new << draws.tried for old, new in zip_longest(draws.fired, fired, fillvalue=0)],
             draws.valid | valid << draws.tried,
             draws.rooted + valid.bit_count(),
-            draws.tried + worlds.count,
+            draws.tried + batch.size,
         )
-        if batch + 1 >= batches and draws.rooted >= worlds.count // 4:
+        if number + 1 >= batches and draws.rooted >= worlds.count // 4:
             return draws
     draws.valid = draws.valid or (1 << draws.tried) - 1
     return draws
@@ -71,7 +73,7 @@ def _behind(before: Mapping[K, int], after: Mapping[K, int], drawn: int) -> dict
     return {key: before[key] | bits << drawn for key, bits in after.items()}
 
 
-def _uniform(worlds: Worlds, model: Model, batch: int, variable: int) -> Floats:
+def _uniform(worlds: Worlds, model: Model, batch: Batch, variable: int) -> Floats:
     return worlds.uniform(model.keys[variable], batch)
 
 
@@ -85,7 +87,9 @@ def _rooted(
     return spread({e.condition: there[e.variable] for e in model.events}, within, worlds.out)
 
 
-def _starts(worlds: Worlds, model: Model, there: Mapping[int, int], batch: int) -> dict[Root, int]:
+def _starts(
+    worlds: Worlds, model: Model, there: Mapping[int, int], batch: Batch
+) -> dict[Root, int]:
     """Return the worlds in which each root is there: as drawn, or by its prior."""
     names = worlds.network.conditions
     starts = dict(worlds.starts_unseen(batch))
@@ -101,10 +105,10 @@ def _fired(
     model: Model,
     states: Mapping[int, States],
     there: Mapping[int, int],
-    batch: int,
+    batch: Batch,
 ) -> list[int]:
     """Return the worlds in which each link fires: as drawn, or by its own chance."""
-    everywhere = (1 << worlds.count) - 1
+    everywhere = (1 << batch.size) - 1
     fired = list(worlds.fires_unseen(batch))
     for link in model.left_out:
         fired[link] = 0
@@ -124,6 +128,6 @@ def _fired(
             comes = np.array(taking.arrivals, dtype=np.intp)
             arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
             made = as_bits(now < was)
-            open_to = as_bits(np.broadcast_to(arrival < was, (worlds.count,)))
+            open_to = as_bits(np.broadcast_to(arrival < was, (batch.size,)))
         fired[taking.link] = made | (fired[taking.link] & ~open_to)
     return fired

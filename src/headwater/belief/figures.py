@@ -20,7 +20,7 @@ from headwater.belief.draws import BATCHES
 from headwater.belief.elimination import Schedule, marginals, solve
 from headwater.belief.posterior import Posterior, believe, posterior
 from headwater.belief.question import Question, Reach
-from headwater.belief.steps import CELLS_WITH_TURNS, Model, build_model, marked_chance
+from headwater.belief.steps import Model, build_model, marked_chance
 from headwater.belief.worlds import Floats, Root, Worlds
 
 SIGMAS = 3.29
@@ -28,6 +28,8 @@ SIGMAS = 3.29
 FAR = 6.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
 ROUNDS = 60
+CELLS_TOGETHER = 1_500_000
+"""Cells up to which several conditions are summed in one model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,20 +74,21 @@ class Figures:
         if condition in self.posterior.conditions:
             return _figure(self.posterior, condition)
         bound = Figure(0.0, float(self._at_most[self.posterior.worlds.position[condition]]))
-        return bound if bound.decides(lines) else _drawn(self.posterior, condition)
+        return bound if bound.decides(lines) else _drawn(self.posterior, condition, FAR)
 
     def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
         """Return the probability of some conditions by sums that are made for them.
 
         All in one model if it is small, else one by one; with more draws where these do not decide.
         """
-        factors = self.posterior.factors
+        factors, summed = self.posterior.factors, self.posterior.conditions
         found: dict[str, Figure] = {}
+        unsure = [c for c in conditions if c not in summed]
         for batches in (1, BATCHES):
-            unsure = [c for c in conditions if c not in found or not found[c].decides(lines)]
             for model, plan in self._models(unsure):
                 asked = believe(factors, model, plan, batches)
                 found |= {c: _figure(asked, c) for c in unsure if c in asked.conditions}
+            unsure = [c for c in conditions if c not in found or not found[c].decides(lines)]
         return found
 
     def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
@@ -93,7 +96,7 @@ class Figures:
         worlds, factors = self.posterior.worlds, self.posterior.factors
         for together in (conditions,) if conditions else ():
             model, plan = build_model(Question(worlds, factors, wanted=together))
-            if plan.cells <= CELLS_WITH_TURNS or len(together) == 1:
+            if plan.cells <= CELLS_TOGETHER or len(together) == 1:
                 yield model, plan
                 continue
             for condition in together:
@@ -102,8 +105,8 @@ class Figures:
     def before(self, condition: str, line: float) -> Figure:
         """Return the probability that a condition was present before anything was found."""
         worlds = self.posterior.worlds
-        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
-        drawn = worlds.keep(("drawn before", condition), lambda: _drawn(nothing, condition))
+        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}, batches=BATCHES))
+        drawn = _drawn(nothing, condition, SIGMAS)
         if drawn.decides([line]):
             return drawn
         return worlds.keep(
@@ -165,10 +168,10 @@ def _counted(found: Posterior, roots: Iterable[Root], condition: str, sigmas: fl
     return _interval(found.share(where), found.count, sigmas)
 
 
-def _drawn(found: Posterior, condition: str) -> Figure:
-    """Return in what share of the worlds a condition is present, with a wide interval."""
+def _drawn(found: Posterior, condition: str, sigmas: float) -> Figure:
+    """Return in what share of the worlds a condition is present, with its interval."""
     bits = found.present.get(found.worlds.position[condition], 0)
-    return _interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
+    return _interval(found.share(bits), found.count, sigmas) if found.exact else UNKNOWN
 
 
 def _interval(p: float, n: int, sigmas: float) -> Figure:

@@ -184,6 +184,15 @@ class Teller:
         return answers_of(self.particles, self.checks)
 
     @cached_property
+    def _speaks_in(self) -> dict[str, frozenset[int]]:
+        """Return the parts of the network that each check speaks of: of others it tells nothing."""
+        worlds = self.posterior.worlds
+        return {
+            check.id: frozenset(worlds.parts[c] for c in forecast_of(worlds, check).conditions)
+            for check in self.checks
+        }
+
+    @cached_property
     def bearing(self) -> Answers:
         """Return the same for the checks that speak of what may be behind the findings."""
         behind = self.posterior.conditions
@@ -203,9 +212,13 @@ class Teller:
             return {}
         marks = self.particles.present(list(weights)).astype(np.float64)
         total = dict.fromkeys(self.answers.columns, 0.0)
-        for weight, told in zip(weights.values(), told_of_each(marks, self.answers), strict=True):
+        parts = self.posterior.worlds.parts
+        for (condition, weight), told in zip(
+            weights.items(), told_of_each(marks, self.answers), strict=True
+        ):
             for check, bits in told.items():
-                total[check] += weight * bits
+                if parts[condition] in self._speaks_in[check]:
+                    total[check] += weight * bits
         return total
 
     def of_anything(self) -> dict[str, float]:

@@ -19,6 +19,8 @@ when it is summed itself."""
 STEPS = 4_000
 """Steps of walking a loop for its turns; beyond, the number of ways in stands for them."""
 
+SHORT = 4
+"""Nodes of the longest circle that is looked at when a large loop is parted."""
 MORE = 2
 """Variables more than one for what causes come to: before, from elsewhere, after each of them."""
 
@@ -63,19 +65,37 @@ def loops(out: Ends) -> list[list[int]]:
     return found
 
 
-def mutual_pairs(
+def short_circles(
     nodes: Collection[int], out: Ends, links: Sequence[tuple[str, str, float]]
-) -> list[tuple[int, int]]:
-    """Return nodes that make each other, each in one pair at most, the likeliest first."""
-    chance = {(n, m): links[link][2] for n in nodes for link, m in out[n] if m in nodes}
-    mutual = [(n, m) for n, m in chance if n < m and (m, n) in chance]
-    found: list[tuple[int, int]] = []
-    used: set[int] = set()
-    for pair in sorted(mutual, key=lambda ends: (-chance[ends] * chance[ends[::-1]], ends)):
-        if used.isdisjoint(pair):
-            found.append(pair)
-            used.update(pair)
-    return found
+) -> list[tuple[float, tuple[int, ...]]]:
+    """Return the circles of up to `SHORT` nodes with how likely all their links are to fire.
+
+    The likeliest come first; each starts at its first node.
+    """
+    found: list[tuple[float, tuple[int, ...]]] = []
+    for start in sorted(nodes):
+        ways: list[tuple[float, tuple[int, ...]]] = [(1.0, (start,))]
+        while ways:
+            chance, way = ways.pop()
+            for link, there in out[way[-1]]:
+                likely = chance * links[link][2]
+                if there == start and len(way) > 1:
+                    found.append((likely, way))
+                elif there in nodes and there > start and there not in way and len(way) < SHORT:
+                    ways.append((likely, (*way, there)))
+    return sorted(found, key=lambda one: (-one[0], one[1]))
+
+
+def close_parts(
+    nodes: Collection[int], out: Ends, links: Sequence[tuple[str, str, float]], largest: int
+) -> list[frozenset[int]]:
+    """Return sets of up to so many nodes that the likeliest short circles run round in."""
+    part: dict[int, frozenset[int]] = {}
+    for _, way in short_circles(nodes, out, links):
+        whole = frozenset(way).union(*(part[node] for node in way if node in part))
+        if len(whole) <= largest:
+            part |= dict.fromkeys(whole, whole)
+    return sorted(set(part.values()), key=min)
 
 
 def links_back(

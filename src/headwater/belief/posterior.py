@@ -176,10 +176,9 @@ def believe(factors: Factors, model: Model, plan: Schedule, batches: int = 1) ->
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
     present = {names[node]: v for node, v in model.whole.items()}
-    chance = {
-        v: _rooted_only(summed[v], draws.there[v], draws)
-        for v in {*occurred.values(), *present.values()}
-    }
+    chance = {v: (summed[v], 0.0) for v in {*occurred.values(), *present.values()}}
+    if model.circles:
+        chance = {v: _rooted_only(p, draws.there[v], draws) for v, (p, _) in chance.items()}
     ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
@@ -200,6 +199,10 @@ def believe(factors: Factors, model: Model, plan: Schedule, batches: int = 1) ->
     )
 
 
+UNSEEN = 4
+"""Worlds that hold something up which may have gone undrawn, allowed for in every error."""
+
+
 def _rooted_only(p: float, there: int, draws: Draws) -> tuple[float, float]:
     """Return a probability without the worlds in which something holds itself up, and its error.
 
@@ -207,13 +210,16 @@ def _rooted_only(p: float, there: int, draws: Draws) -> tuple[float, float]:
     moved by as much as the draws of all worlds missed p, times the slope of the one on the other (a
     control variate): the fewer worlds are not rooted, the less it errs.
     """
-    tried, rooted = draws.tried, draws.rooted
-    if rooted == tried:
-        return p, 0.0
+    tried, rooted = draws.tried, max(draws.rooted, 1)
+    ratio = tried / rooted
     counted = (there & draws.valid).bit_count()
-    spread_of_all = max(p * (1.0 - p), TINY)
-    share = (counted + 0.5) / (rooted + 1.0)  # never quite 0 or 1, for its spread
-    slope = min(share * (1.0 - share) / spread_of_all, tried / max(rooted, 1))
-    moved = counted / max(rooted, 1) + slope * (p - there.bit_count() / tried)
-    left = tried / max(rooted, 1) - slope
-    return min(max(moved, 0.0), 1.0), sqrt(share * (1.0 - share) * left / tried)
+    held = there.bit_count() - counted
+    share = counted / rooted
+    smooth = (counted + 0.5) / (rooted + 1.0)  # never quite 0 or 1, for its spread
+    slope = min(smooth * (1.0 - smooth) / max(p * (1.0 - p), TINY), ratio)
+    moved = share + slope * (p - there.bit_count() / tried)
+    off = (counted + 1) * (ratio * (1.0 - share) - slope * (1.0 - p)) ** 2
+    off += (rooted - counted) * (slope * p - ratio * share) ** 2
+    off += (held + UNSEEN) * (slope * (1.0 - p)) ** 2
+    off += (tried - rooted - held + UNSEEN) * (slope * p) ** 2
+    return min(max(moved, 0.0), 1.0), sqrt(off) / tried

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from headwater.belief.layout import (
     End,
     SumOrder,
+    close_parts,
     links_back,
     loops,
     most_turns,
-    mutual_pairs,
     summing_order,
 )
 from headwater.belief.states import Shape, states_of
@@ -24,6 +24,8 @@ from headwater.belief.worlds import Factors, Root, Worlds
 
 HARD = 1e-5
 """A finding whose contrary is less likely than this, in proportion, is taken as settled."""
+PART = 6
+"""Conditions of a larger loop that are taken together, and turns counted among them."""
 SMALL_LOOP = 12
 """Conditions of a loop up to which its turns are counted."""
 
@@ -112,9 +114,9 @@ class Question:
         self.on_loops = frozenset(node for loop in found for node in loop)
         for loop in found:
             nodes = frozenset(loop)
-            parts = [frozenset(pair) for pair in mutual_pairs(nodes, self.out_of, links)]
-            if len(loop) <= small:
-                parts = [nodes]
+            parts = [nodes]
+            if len(loop) > small:
+                parts = close_parts(nodes, self.out_of, links, PART if small else 2)
             for part in parts:
                 self.longest = max(self.longest, len(part))
                 back = links_back(part, self.out_of, links)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import blake2b
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -56,6 +56,13 @@ def network_of(book: Book) -> Network:
     return Network(tuple(book.conditions), priors, links)
 
 
+class Batch(NamedTuple):
+    """Worlds that are drawn at once: which, and how many. What is drawn for the first is kept."""
+
+    number: int
+    size: int
+
+
 @dataclass(slots=True)
 class Worlds:
     """What is made once per network: its links by end, its random numbers.
@@ -83,40 +90,64 @@ class Worlds:
         found: T = self.kept[key]
         return found
 
-    def uniform(self, key: tuple[str, ...], batch: int = 0) -> Floats:
-        """Return numbers from 0 up to 1, of a stream of their own: (count,)."""
-        return self.keep(("uniform", key, batch), lambda: _uniform(key, batch, self.count))
+    @property
+    def parts(self) -> Mapping[str, int]:
+        """Return a number for each condition: that of the part of the network it hangs together in.
 
-    def fires_unseen(self, batch: int = 0) -> tuple[int, ...]:
+        Conditions of two parts have nothing to do with each other, whatever is found.
+        """
+        return self.keep("parts", self._parts)
+
+    def _parts(self) -> dict[str, int]:
+        part: dict[int, int] = {}
+        for first in range(len(self.into)):
+            frontier = [] if first in part else [first]
+            while frontier:
+                here = frontier.pop()
+                if here not in part:
+                    part[here] = first
+                    frontier += [there for _, there in (*self.into[here], *self.out[here])]
+        return {c: part[index] for c, index in self.position.items()}
+
+    def batch(self, number: int) -> Batch:
+        """Return one of the batches that worlds are drawn in: each as many as all before it."""
+        return Batch(number, self.count << max(number - 1, 0))
+
+    def uniform(self, key: tuple[str, ...], batch: Batch) -> Floats:
+        """Return numbers from 0 up to 1, of a stream of their own: (size of the batch,)."""
+        if batch.number:
+            return _uniform(key, batch)
+        return self.keep(("uniform", key), lambda: _uniform(key, batch))
+
+    def fires_unseen(self, batch: Batch) -> tuple[int, ...]:
         """Return for each link the worlds in which it fires, where no finding speaks of it."""
-        return self.keep(
-            ("fires", batch),
-            lambda: tuple(
-                self._happens(p, batch, "link", cause, effect)
-                for cause, effect, p in self.network.links
-            ),
-        )
 
-    def starts_unseen(self, batch: int = 0) -> Mapping[Root, int]:
+        def fires() -> tuple[int, ...]:
+            links = self.network.links
+            return tuple(
+                as_bits(_uniform(("link", cause, effect), batch) < p) for cause, effect, p in links
+            )
+
+        return fires() if batch.number else self.keep("fires", fires)
+
+    def starts_unseen(self, batch: Batch) -> Mapping[Root, int]:
         """Return the worlds in which each origin occurs, where no finding speaks of it."""
-        priors = self.network.priors
-        return self.keep(
-            ("starts", batch),
-            lambda: {
-                root: self._happens(priors[root.condition], batch, "event", root.condition)
+
+        def starts() -> dict[Root, int]:
+            priors = self.network.priors
+            return {
+                root: as_bits(_uniform(("event", root.condition), batch) < priors[root.condition])
                 for root in self.roots
-            },
-        )
+            }
 
-    def _happens(self, p: float, batch: int, *key: str) -> int:
-        return as_bits(_uniform(key, batch, self.count) < p)
+        return starts() if batch.number else self.keep("starts", starts)
 
 
-def _uniform(key: tuple[str, ...], batch: int, count: int) -> Floats:
+def _uniform(key: tuple[str, ...], batch: Batch) -> Floats:
     # Philox is a published function of key and counter: the same numbers everywhere.
-    name = "\n".join((SEED, *key, str(batch))).encode()
+    name = "\n".join((SEED, *key, str(batch.number))).encode()
     stream = np.random.Philox(key=int.from_bytes(blake2b(name, digest_size=16).digest(), "little"))
-    return (stream.random_raw(count) >> np.uint64(11)).astype(np.float64) * 2.0**-53
+    return (stream.random_raw(batch.size) >> np.uint64(11)).astype(np.float64) * 2.0**-53
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
