@@ -22,7 +22,7 @@ from headwater.book.chances import Common, Often
 from headwater.book.load import Book
 from headwater.book.model import Condition, Link
 from headwater.book.tables import Nature
-from headwater.case.load import read_case, replay
+from headwater.case.load import family_of, read_case, replay
 from headwater.case.sample import SampleRunner
 from headwater.errors import Place
 from headwater.session.ask import next_checks
@@ -35,15 +35,17 @@ CASES = [
     for path in sorted((ROOT / folder).glob("*.yaml"))
     if not path.name.endswith(".expect.yaml")
 ]
-EVERY = 15
+EVERY = 25
 """Of the cases beside the chains, one in so many."""
 
 
 def outcomes(book: Book) -> Iterator[tuple[str, Assessment]]:
     """Yield every stored case, and a sample of those beside the chains, with what it comes to."""
-    for path in CASES:
-        yield path.name, replay(book, read_case(path)).assessment
     runner = SampleRunner(book)
+    for path in CASES:
+        case = read_case(path)
+        reasoner = runner.reasoner(family_of(book, case))
+        yield path.name, replay(book, case, reasoner).assessment
     samples = [(cid, sample) for cid, some in book.samples.items() for sample in some]
     for cid, sample in samples[::EVERY]:
         yield f"{cid}: {sample.name}", runner.assess(sample)
