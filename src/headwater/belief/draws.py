@@ -5,7 +5,7 @@ Where something may hold itself up round a larger loop, worlds in which it does 
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import zip_longest
@@ -38,20 +38,30 @@ class Draws:
     tried: int = 0
 
 
-def draw_worlds(worlds: Worlds, model: Model, solved: Solved, batches: int = 1) -> Draws:
+def draw_worlds(worlds: Worlds, model: Model, solved: Solved) -> Draws:
     """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
+    return _drawn(worlds, model, solved, 1, whole=True)
+
+
+def draw_rooted(worlds: Worlds, model: Model, solved: Solved, batches: int) -> Draws:
+    """Return at least so many batches of draws, without what is outside the model."""
+    return _drawn(worlds, model, solved, batches, whole=False)
+
+
+def _drawn(worlds: Worlds, model: Model, solved: Solved, batches: int, *, whole: bool) -> Draws:
     draws = Draws()
     for number in range(BATCHES):
         batch = worlds.batch(number)
         states = draw(solved, partial(_uniform, worlds, model, batch))
         there = {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
-        starts = _starts(worlds, model, there, batch)
-        fired = _fired(worlds, model, states, there, batch)
+        within = _fired(worlds, model, states, there, batch) if whole or model.circles else {}
         valid = (1 << batch.size) - 1
         if model.circles:
-            met = _rooted(worlds, model, there, fired)
+            met = _rooted(worlds, model, there, within)
             for node in model.circles:
                 valid &= met.get(node, 0) | ~there[model.whole[node]]
+        starts = _starts(worlds, model, there, batch) if whole else {}
+        fired = _with_unseen(worlds, model, there, within, batch) if whole else []
         draws = Draws(
             _behind(draws.there, there, draws.tried),
             _behind(draws.starts, starts, draws.tried),
@@ -78,13 +88,13 @@ def _uniform(worlds: Worlds, model: Model, batch: Batch, variable: int) -> Float
 
 
 def _rooted(
-    worlds: Worlds, model: Model, there: Mapping[int, int], fired: Sequence[int]
+    worlds: Worlds, model: Model, there: Mapping[int, int], within: Mapping[int, int]
 ) -> dict[int, int]:
     """Return where each condition of the model is met when walking from the roots alone."""
-    within = [0] * len(fired)
-    for taking in model.takings:
-        within[taking.link] = fired[taking.link]
-    return spread({e.condition: there[e.variable] for e in model.events}, within, worlds.out)
+    fired = [0] * len(worlds.network.links)
+    for link, bits in within.items():
+        fired[link] = bits
+    return spread({e.condition: there[e.variable] for e in model.events}, fired, worlds.out)
 
 
 def _starts(
@@ -100,21 +110,35 @@ def _starts(
     return starts
 
 
-def _fired(
+def _with_unseen(
     worlds: Worlds,
     model: Model,
-    states: Mapping[int, States],
     there: Mapping[int, int],
+    within: Mapping[int, int],
     batch: Batch,
 ) -> list[int]:
     """Return the worlds in which each link fires: as drawn, or by its own chance."""
-    everywhere = (1 << batch.size) - 1
     fired = list(worlds.fires_unseen(batch))
     for link in model.left_out:
         fired[link] = 0
     for link, cause in model.blocked:
         # A cause that is there for certain and still did not make what is ruled out.
         fired[link] &= ~there[model.whole[cause]]
+    for link, bits in within.items():
+        fired[link] = bits
+    return fired
+
+
+def _fired(
+    worlds: Worlds,
+    model: Model,
+    states: Mapping[int, States],
+    there: Mapping[int, int],
+    batch: Batch,
+) -> dict[int, int]:
+    """Return the worlds in which each link of the model fires: as drawn, or by its own chance."""
+    everywhere = (1 << batch.size) - 1
+    fired = {}
     for taking in model.takings:
         absent = model.sizes[taking.after] - 1
         if absent == 1 and not any(taking.arrivals[:-1]):
@@ -129,5 +153,5 @@ def _fired(
             arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
             made = as_bits(now < was)
             open_to = as_bits(np.broadcast_to(arrival < was, (batch.size,)))
-        fired[taking.link] = made | (fired[taking.link] & ~open_to)
+        fired[taking.link] = made | (worlds.link_fires(taking.link, batch) & ~open_to)
     return fired

@@ -16,16 +16,16 @@ from math import sqrt
 import numpy as np
 import numpy.typing as npt
 
-from headwater.belief.draws import BATCHES
+from headwater.belief.draws import BATCHES, Draws, draw_rooted
 from headwater.belief.elimination import Schedule, marginals, solve
-from headwater.belief.posterior import Posterior, believe, posterior
+from headwater.belief.posterior import Posterior, chances, posterior, trusted
 from headwater.belief.question import Question, Reach
 from headwater.belief.steps import Model, build_model, marked_chance
 from headwater.belief.worlds import Floats, Root, Worlds
 
 SIGMAS = 3.29
 """Standard errors either way of an interval that holds what it should 99.9 % of the time."""
-FAR = 6.0
+FAR = 4.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
 ROUNDS = 60
 CELLS_TOGETHER = 1_500_000
@@ -59,37 +59,31 @@ class Figures:
     posterior: Posterior
     _present: dict[str, Figure] = field(default_factory=dict)
 
-    def presence_of(self, conditions: Collection[str], lines: Sequence[float]) -> dict[str, Figure]:
-        """Return the probability that each condition is present, near some lines."""
-        first = {c: self._at_first(c, lines) for c in conditions}
-        unsure = [c for c, figure in first.items() if not figure.decides(lines)]
-        if unsure:
-            self._present |= self._summed(unsure, lines)
-        return first | {c: self._present[c] for c in unsure}
-
-    def _at_first(self, condition: str, lines: Sequence[float]) -> Figure:
-        """Return what is known of a condition without any more sums."""
+    def glance(self, condition: str, lines: Sequence[float]) -> Figure:
+        """Return what is known of a condition's presence without any more sums."""
         if condition in self._present:
             return self._present[condition]
         if condition in self.posterior.conditions:
             return _figure(self.posterior, condition)
         bound = Figure(0.0, float(self._at_most[self.posterior.worlds.position[condition]]))
-        return bound if bound.decides(lines) else _drawn(self.posterior, condition, FAR)
+        return bound if bound.decides(lines) else _drawn(self.posterior, condition)
+
+    def presence_of(self, conditions: Collection[str], lines: Sequence[float]) -> dict[str, Figure]:
+        """Return the probability that each condition is present, near some lines."""
+        first = {c: self.glance(c, lines) for c in conditions}
+        unsure = [c for c, figure in first.items() if not figure.decides(lines)]
+        if unsure:
+            self._present |= self._summed(unsure, lines)
+        return first | {c: self._present[c] for c in unsure}
 
     def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
-        """Return the probability of some conditions by sums that are made for them.
-
-        All in one model if it is small, else one by one; with more draws where these do not decide.
-        """
-        factors, summed = self.posterior.factors, self.posterior.conditions
-        found: dict[str, Figure] = {}
-        unsure = [c for c in conditions if c not in summed]
-        for batches in (1, BATCHES):
-            for model, plan in self._models(unsure):
-                asked = believe(factors, model, plan, batches)
-                found |= {c: _figure(asked, c) for c in unsure if c in asked.conditions}
-            unsure = [c for c in conditions if c not in found or not found[c].decides(lines)]
-        return found
+        """Return the probability of some conditions by sums that are made for them."""
+        worlds = self.posterior.worlds
+        return {
+            c: figure
+            for model, plan in self._models(conditions)
+            for c, figure in _figures(worlds, model, plan, conditions, lines).items()
+        }
 
     def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
         """Yield one model of some conditions, if it is small; else one for each."""
@@ -102,17 +96,27 @@ class Figures:
             for condition in together:
                 yield build_model(Question(worlds, factors, wanted=[condition]))
 
+    def glance_before(self, condition: str) -> Figure:
+        """Return about how probable a condition was before anything was found."""
+        worlds = self.posterior.worlds
+        if ("before", condition) in worlds.kept:
+            known: Figure = worlds.kept["before", condition]
+            return known
+        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
+        return _drawn(nothing, condition)
+
     def before(self, condition: str, line: float) -> Figure:
         """Return the probability that a condition was present before anything was found."""
         worlds = self.posterior.worlds
-        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}, batches=BATCHES))
-        drawn = _drawn(nothing, condition, SIGMAS)
+        drawn = self.glance_before(condition)
         if drawn.decides([line]):
             return drawn
-        return worlds.keep(
-            ("before", condition),
-            lambda: _figure(posterior(worlds, {}, wanted=[condition]), condition),
-        )
+
+        def summed() -> Figure:
+            model, plan = build_model(Question(worlds, {}, wanted=[condition]))
+            return _figures(worlds, model, plan, [condition], [line])[condition]
+
+        return worlds.keep(("before", condition), summed)
 
     @cached_property
     def _at_most(self) -> Floats:
@@ -138,10 +142,7 @@ class Figures:
         summed = self._summed_share(roots, condition)
         if summed is not None:
             return summed
-        counted = _counted(self.posterior, roots, condition, SIGMAS)
-        if counted.decides([line]):
-            return counted
-        return _counted(self._more_draws, roots, condition, SIGMAS)
+        return _counted(self.posterior, roots, condition, SIGMAS)
 
     def _summed_share(self, roots: Collection[Root], condition: str) -> Figure | None:
         worlds, factors = self.posterior.worlds, self.posterior.factors
@@ -154,9 +155,29 @@ class Figures:
         p = marked_chance(model, shares[model.whole[node]], node)
         return Figure(p, p)
 
-    @cached_property
-    def _more_draws(self) -> Posterior:
-        return posterior(self.posterior.worlds, self.posterior.factors, batches=BATCHES)
+
+def _figures(
+    worlds: Worlds,
+    model: Model,
+    plan: Schedule,
+    conditions: Iterable[str],
+    lines: Sequence[float],
+) -> dict[str, Figure]:
+    """Return the figures of those conditions that are in a model; more is drawn near a line."""
+    place = worlds.position
+    variables = {c: model.whole[place[c]] for c in conditions if place[c] in model.whole}
+    solved = solve(model.sizes, model.tables, plan)
+    summed = marginals(solved)
+    found: dict[str, Figure] = {}
+    for batches in (1, BATCHES) if model.circles else (0,):
+        draws = draw_rooted(worlds, model, solved, batches) if batches else Draws()
+        if model.left_out or (batches and not trusted(model, draws)):
+            return dict.fromkeys(variables, UNKNOWN)
+        chance = chances(model, summed, draws, variables.values())
+        found = {c: _around(*chance[v]) for c, v in variables.items()}
+        if all(figure.decides(lines) for figure in found.values()):
+            break
+    return found
 
 
 def _counted(found: Posterior, roots: Iterable[Root], condition: str, sigmas: float) -> Figure:
@@ -168,10 +189,10 @@ def _counted(found: Posterior, roots: Iterable[Root], condition: str, sigmas: fl
     return _interval(found.share(where), found.count, sigmas)
 
 
-def _drawn(found: Posterior, condition: str, sigmas: float) -> Figure:
+def _drawn(found: Posterior, condition: str) -> Figure:
     """Return in what share of the worlds a condition is present, with its interval."""
     bits = found.present.get(found.worlds.position[condition], 0)
-    return _interval(found.share(bits), found.count, sigmas) if found.exact else UNKNOWN
+    return _interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
 
 
 def _interval(p: float, n: int, sigmas: float) -> Figure:
@@ -186,8 +207,12 @@ def _figure(found: Posterior, condition: str) -> Figure:
     """Return the probability of a condition that is in the sums of a posterior."""
     if not found.exact:
         return UNKNOWN
-    p, error = found.conditions[condition], SIGMAS * found.errors.get(condition, 0.0)
-    return Figure(max(0.0, p - error), min(1.0, p + error))
+    return _around(found.conditions[condition], found.errors.get(condition, 0.0))
+
+
+def _around(p: float, error: float) -> Figure:
+    """Return a probability with its standard error as a figure."""
+    return Figure(max(0.0, p - SIGMAS * error), min(1.0, p + SIGMAS * error))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,16 +12,16 @@ A finding enters as a pair of likelihoods for each condition it speaks of (`rule
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import log, sqrt
 
 from headwater.belief.draws import Draws, draw_worlds
-from headwater.belief.elimination import TINY, Schedule, marginals, solve
+from headwater.belief.elimination import TINY, marginals, solve
 from headwater.belief.question import Question
 from headwater.belief.steps import Model, build_model
-from headwater.belief.worlds import Bools, Factors, Root, Worlds, as_columns, spread
+from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
 
 ENOUGH = 256
 """Worlds that must be left, where some had to be sorted out, for probabilities to be trusted."""
@@ -154,31 +154,18 @@ class Posterior:
         )
 
 
-def posterior(
-    worlds: Worlds, factors: Factors, wanted: Collection[str] = (), batches: int = 1
-) -> Posterior:
+def posterior(worlds: Worlds, factors: Factors) -> Posterior:
     """Return what some findings say.
 
-    `factors` maps a condition to (likelihood if present, likelihood if absent). The probabilities
-    of what is `wanted` are summed, too, where no finding bears on it. Worlds are drawn in at least
-    so many `batches`.
+    `factors` maps a condition to (likelihood if present, likelihood if absent).
     """
-    question = Question(worlds, factors, wanted=wanted)
-    return believe(factors, *build_model(question), batches)
-
-
-def believe(factors: Factors, model: Model, plan: Schedule, batches: int = 1) -> Posterior:
-    """Return what some findings say, from the model that they make and how to sum it."""
-    worlds = model.question.worlds
+    model, plan = build_model(Question(worlds, factors))
     solved = solve(model.sizes, model.tables, plan)
-    draws = draw_worlds(worlds, model, solved, batches)
-    summed = {v: 1.0 - float(shares[-1]) for v, shares in marginals(solved).items()}
+    draws = draw_worlds(worlds, model, solved)
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
     present = {names[node]: v for node, v in model.whole.items()}
-    chance = {v: (summed[v], 0.0) for v in {*occurred.values(), *present.values()}}
-    if model.circles:
-        chance = {v: _rooted_only(p, draws.there[v], draws) for v, (p, _) in chance.items()}
+    chance = chances(model, marginals(solved), draws, {*occurred.values(), *present.values()})
     ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
@@ -192,11 +179,29 @@ def believe(factors: Factors, model: Model, plan: Schedule, batches: int = 1) ->
         conditions={c: chance[v][0] for c, v in present.items()},
         errors={c: chance[v][1] for c, v in (occurred | present).items() if chance[v][1]},
         summed=not model.circles and not model.left_out,
-        exact=not model.left_out and draws.rooted >= min(ENOUGH, draws.tried),
+        exact=trusted(model, draws),
         log_evidence=solved.log_total
         + model.log_constant
         + log(max(draws.rooted, 0.5) / draws.tried),
     )
+
+
+def trusted(model: Model, draws: Draws) -> bool:
+    """Say whether probabilities hold: no link was left out, and enough worlds are left."""
+    return not model.left_out and draws.rooted >= min(ENOUGH, draws.tried)
+
+
+def chances(
+    model: Model, summed: Mapping[int, Floats], draws: Draws, variables: Iterable[int]
+) -> dict[int, tuple[float, float]]:
+    """Return for some variables the probability of presence and its standard error, if it has one.
+
+    `summed` has the sums over each variable's states.
+    """
+    chance = {v: (1.0 - float(summed[v][-1]), 0.0) for v in variables}
+    if not model.circles:
+        return chance
+    return {v: _rooted_only(p, draws.there[v], draws) for v, (p, _) in chance.items()}
 
 
 UNSEEN = 4

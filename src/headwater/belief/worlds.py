@@ -123,12 +123,17 @@ class Worlds:
         """Return for each link the worlds in which it fires, where no finding speaks of it."""
 
         def fires() -> tuple[int, ...]:
-            links = self.network.links
-            return tuple(
-                as_bits(_uniform(("link", cause, effect), batch) < p) for cause, effect, p in links
-            )
+            return tuple(self._link_fires(link, batch) for link in range(len(self.network.links)))
 
         return fires() if batch.number else self.keep("fires", fires)
+
+    def link_fires(self, link: int, batch: Batch) -> int:
+        """Return the same for one link."""
+        return self._link_fires(link, batch) if batch.number else self.fires_unseen(batch)[link]
+
+    def _link_fires(self, link: int, batch: Batch) -> int:
+        cause, effect, p = self.network.links[link]
+        return as_bits(_uniform(("link", cause, effect), batch) < p)
 
     def starts_unseen(self, batch: Batch) -> Mapping[Root, int]:
         """Return the worlds in which each origin occurs, where no finding speaks of it."""
@@ -147,7 +152,9 @@ def _uniform(key: tuple[str, ...], batch: Batch) -> Floats:
     # Philox is a published function of key and counter: the same numbers everywhere.
     name = "\n".join((SEED, *key, str(batch.number))).encode()
     stream = np.random.Philox(key=int.from_bytes(blake2b(name, digest_size=16).digest(), "little"))
-    return (stream.random_raw(batch.size) >> np.uint64(11)).astype(np.float64) * 2.0**-53
+    raw = stream.random_raw(batch.size) >> np.uint64(11)
+    numbers: Floats = np.multiply(raw, 2.0**-53, dtype=np.float64)
+    return numbers
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:

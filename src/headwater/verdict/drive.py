@@ -21,6 +21,7 @@ RISE_FROM = 1.5
 """... if the findings have raised it at least this much over what it was before any of them."""
 STOP_FROM = 0.40
 """A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
+LINES = (DANGER_FROM, STOP_FROM)
 LIMP_LIMITS = (
     "only as far as the shop or a safe place, gently, in two-wheel drive and high range, "
     "no trailer; stop at once if it gets louder, rough, hot, or smells"
@@ -74,11 +75,33 @@ def chances_of_dangers(
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Return what `drive_advice` goes by: the most that each open danger may be, and before it.
 
-    What nothing was found for is worked out only of dangers that it may matter to.
+    Sums are made only for what could make the advice worse than it surely is.
     """
-    settled = (Status.CONFIRMED, Status.DISPUTED, Status.RULED_OUT)
-    dangers = [c for c, r in book.conditions.items() if r.danger and statuses[c] not in settled]
-    figure = figures.presence_of(dangers, (DANGER_FROM, STOP_FROM))
-    most = {c: figure[c].high for c in dangers}
-    likely = {c: p for c, p in most.items() if p >= DANGER_FROM}
-    return most, {c: figures.before(c, p / RISE_FROM).low for c, p in likely.items()}
+    dangers = {c: r.danger for c, r in book.conditions.items() if r.danger}
+    told = {c: statuses.get(c, Status.UNKNOWN) for c in dangers}
+    found = [c for c, status in told.items() if status in (Status.CONFIRMED, Status.DISPUTED)]
+    floor = max((DRIVE_RANK[dangers[c].advice] for c in found), default=0)
+    most: dict[str, float] = {}
+    before: dict[str, float] = {}
+    unsure: list[str] = []
+    for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
+        figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
+        if figure.high < max(DANGER_FROM, RISE_FROM * was.low):
+            continue
+        most[cid], before[cid] = figure.high, was.low
+        if figure.low >= RISE_FROM * was.high:
+            floor = max(floor, _rank(dangers[cid].advice, figure.low))
+        unsure.append(cid)
+    unsure = [c for c in unsure if _rank(dangers[c].advice, most[c]) > floor]
+    most |= {c: figure.high for c, figure in figures.presence_of(unsure, LINES).items()}
+    likely = [c for c in unsure if most[c] >= DANGER_FROM]
+    before |= {c: figures.before(c, most[c] / RISE_FROM).low for c in likely}
+    return most, before
+
+
+def _rank(advice: Drive, chance: float) -> int:
+    """Return how bad the advice is that a danger not found calls for, at a chance."""
+    if chance < DANGER_FROM:
+        return 0
+    limps = advice is Drive.STOP and chance < STOP_FROM
+    return DRIVE_RANK[Drive.LIMP if limps else advice]
