@@ -19,8 +19,8 @@ from headwater.belief.worlds import Batch, Floats, Root, Worlds, as_bits, spread
 
 K = TypeVar("K", bound=Hashable)
 
-BATCHES = 4
-"""Batches at most: together 8 times the worlds of the first."""
+BATCHES = 6
+"""Batches at most: together 32 times the worlds of the first."""
 
 
 @dataclass(slots=True)

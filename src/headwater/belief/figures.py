@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from math import sqrt
 
 import numpy as np
@@ -27,6 +27,8 @@ SIGMAS = 3.29
 """Standard errors either way of an interval that holds what it should 99.9 % of the time."""
 FAR = 4.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
+MORE = 4
+"""Batches drawn where the first leaves a line in doubt: together 8 times its worlds."""
 ROUNDS = 60
 CELLS_TOGETHER = 1_500_000
 """Cells up to which several conditions are summed in one model."""
@@ -82,7 +84,7 @@ class Figures:
         return {
             c: figure
             for model, plan in self._models(conditions)
-            for c, figure in _figures(worlds, model, plan, conditions, lines).items()
+            for c, figure in _figures(worlds, model, plan, conditions, lines, (1, MORE)).items()
         }
 
     def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
@@ -99,24 +101,23 @@ class Figures:
     def glance_before(self, condition: str) -> Figure:
         """Return about how probable a condition was before anything was found."""
         worlds = self.posterior.worlds
-        if ("before", condition) in worlds.kept:
-            known: Figure = worlds.kept["before", condition]
-            return known
         nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
         return _drawn(nothing, condition)
 
     def before(self, condition: str, line: float) -> Figure:
-        """Return the probability that a condition was present before anything was found."""
+        """Return the probability that a condition was present before anything was found.
+
+        It is kept for the book, so more is drawn for it than for one case.
+        """
         worlds = self.posterior.worlds
-        drawn = self.glance_before(condition)
-        if drawn.decides([line]):
-            return drawn
-
-        def summed() -> Figure:
-            model, plan = build_model(Question(worlds, {}, wanted=[condition]))
-            return _figures(worlds, model, plan, [condition], [line])[condition]
-
-        return worlds.keep(("before", condition), summed)
+        figure = self.glance_before(condition)
+        for batches in (1, MORE, BATCHES):
+            if figure.decides([line]):
+                break
+            figure = worlds.keep(
+                ("before", condition, batches), partial(_before, worlds, condition, batches)
+            )
+        return figure
 
     @cached_property
     def _at_most(self) -> Floats:
@@ -156,20 +157,29 @@ class Figures:
         return Figure(p, p)
 
 
+def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
+    model, plan = build_model(Question(worlds, {}, wanted=[condition]))
+    return _figures(worlds, model, plan, [condition], (), [batches])[condition]
+
+
 def _figures(
     worlds: Worlds,
     model: Model,
     plan: Schedule,
     conditions: Iterable[str],
     lines: Sequence[float],
+    tries: Sequence[int],
 ) -> dict[str, Figure]:
-    """Return the figures of those conditions that are in a model; more is drawn near a line."""
+    """Return the figures of those conditions that are in a model.
+
+    `tries` are the batches to draw, more and more while a line is near.
+    """
     place = worlds.position
     variables = {c: model.whole[place[c]] for c in conditions if place[c] in model.whole}
     solved = solve(model.sizes, model.tables, plan)
     summed = marginals(solved)
     found: dict[str, Figure] = {}
-    for batches in (1, BATCHES) if model.circles else (0,):
+    for batches in tries if model.circles else (0,):
         draws = draw_rooted(worlds, model, solved, batches) if batches else Draws()
         if model.left_out or (batches and not trusted(model, draws)):
             return dict.fromkeys(variables, UNKNOWN)
