@@ -161,14 +161,14 @@ def draw(solved: Solved, uniform: Callable[[int], Floats]) -> dict[int, States]:
         size = bucket.given.shape[0]
         given = bucket.given.reshape(size, -1)
         chance = uniform(bucket.variable)
+        column: npt.NDArray[np.intp] | None = None
         if bucket.rest:
             column = states[bucket.rest[0]].astype(np.intp)
             for variable, count in zip(bucket.rest[1:], bucket.given.shape[2:], strict=True):
                 column *= count
                 column += states[variable]
-            steps = given[:-1].take(column, axis=1)
-        else:
-            steps = given[:-1]
+        # 'clip' looks up without a copy; no column is outside.
+        steps = [row if column is None else row.take(column, mode="clip") for row in given[:-1]]
         upto = steps[0]
         state = (chance >= upto).view(np.uint8)
         for more in steps[1:]:

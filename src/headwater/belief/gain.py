@@ -47,10 +47,10 @@ class Forecast:
         """Return (N, A): the probability of each answer, given presence (N,) by condition."""
         if self.table is None:
             return _normal(np.stack(rows, axis=1) @ self.raised + self.base)
-        pattern = np.zeros(count, dtype=np.intp)
-        for bit, row in enumerate(rows):
-            pattern += row.astype(np.intp) << bit
-        shares: Floats = self.table[pattern]
+        pattern: npt.NDArray[np.uint8] = np.zeros(count, dtype=np.uint8)
+        for bit, row in enumerate(rows):  # at most eight: they fill a byte
+            pattern |= row << bit
+        shares: Floats = self.table.take(pattern, axis=0)
         return shares
 
 
@@ -79,7 +79,7 @@ def _forecast(worlds: Worlds, check: Check) -> Forecast:
     return Forecast(tuple(conditions), base, raised, table)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answers:
     """What each particle would answer to some checks.
 
@@ -88,6 +88,24 @@ class Answers:
 
     columns: Mapping[str, tuple[int, int]]
     share: Floats
+
+    @cached_property
+    def mean(self) -> Floats:
+        """Return (T,) how probable each answer is."""
+        mean: Floats = self.share.mean(axis=0)
+        return mean
+
+    @cached_property
+    def by_chance(self) -> Floats:
+        """Return (T,) what so few particles would seem to tell of one label more by chance alone.
+
+        To first order, as for the chi-square statistic of a table with independent rows and
+        columns.
+        """
+        spread = np.einsum("nt,nt->t", self.share, self.share) / len(self.share)
+        spread = (spread - np.square(self.mean)) / np.maximum(self.mean, 1e-12)
+        chance: Floats = spread / (2.0 * log(2.0) * len(self.share))
+        return chance
 
 
 def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
@@ -113,21 +131,22 @@ def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
 def gains(particles: Particles, answers: Answers) -> dict[str, float]:
     """Return the expected information of each check about the labels of the particles, in bits."""
     labels = particles.labels
-    counts = np.bincount(labels).astype(np.float64)
+    counts = np.bincount(labels)
     order = np.argsort(labels, kind="stable")
-    starts = np.r_[0, np.cumsum(counts)[:-1]].astype(np.intp)
+    starts = np.cumsum(counts) - counts
     joint = np.add.reduceat(answers.share[order], starts, axis=0) / len(labels)  # (labels, T)
-    return _by_check(answers, _bits(joint, counts / len(labels), answers.share)[None])[0]
+    weights = counts / len(labels)
+    told = _information(joint, weights, answers.mean).sum(axis=0)
+    return _by_check(answers, (told - answers.by_chance * (len(weights) - 1))[None])[0]
 
 
 def told_of_each(marks: Floats, answers: Answers) -> list[dict[str, float]]:
     """Return for each mark (N, marks) what each check tells of its being there, in bits."""
-    share = answers.share
-    there = marks.T @ share / len(share)
+    mean = answers.mean
+    there = marks.T @ answers.share / len(answers.share)
     chance = marks.mean(axis=0)
-    mean = share.mean(axis=0)
     told = _information(there, chance, mean) + _information(mean - there, 1.0 - chance, mean)
-    return _by_check(answers, told - _by_chance(share, mean))
+    return _by_check(answers, told - answers.by_chance)
 
 
 def _information(joint: Floats, side: Floats, mean: Floats) -> Floats:
@@ -136,23 +155,6 @@ def _information(joint: Floats, side: Floats, mean: Floats) -> Floats:
     ratio = np.divide(joint, expected, out=np.ones_like(joint), where=inside)
     told: Floats = joint.clip(0.0) * np.log2(ratio)
     return told
-
-
-def _bits(joint: Floats, weights: Floats, share: Floats) -> Floats:
-    """Return (T,) what each answer adds to the information about labels."""
-    mean = share.mean(axis=0)
-    told: Floats = _information(joint, weights, mean).sum(axis=0)
-    return told - _by_chance(share, mean) * (len(weights) - 1)
-
-
-def _by_chance(share: Floats, mean: Floats) -> Floats:
-    """Return (T,) what so few particles would seem to tell of one label more by chance alone.
-
-    To first order, as for the chi-square statistic of a table with independent rows and columns.
-    """
-    spread = (np.square(share).mean(axis=0) - np.square(mean)) / np.maximum(mean, 1e-12)
-    chance: Floats = spread / (2.0 * log(2.0) * len(share))
-    return chance
 
 
 def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
@@ -196,7 +198,12 @@ class Teller:
     def bearing(self) -> Answers:
         """Return the same for the checks that speak of what may be behind the findings."""
         behind = self.posterior.conditions
-        checks = (c for c in self.checks if any(one in behind for one in spoken_of(c)))
+        worlds = self.posterior.worlds
+        checks = (
+            check
+            for check in self.checks
+            if any(one in behind for one in forecast_of(worlds, check).conditions)
+        )
         return answers_of(self.particles, checks)
 
     def about(self, conditions: tuple[str, ...]) -> dict[str, float]:

@@ -112,15 +112,24 @@ class Posterior:
             self._reach[root] = spread(start, self.fired, self.worlds.out)
         return self._reach[root]
 
+    @cached_property
+    def _roots_at(self) -> dict[int, list[tuple[Root, int]]]:
+        """Return the roots of each condition, by position, with the worlds in which they occur."""
+        found: dict[int, list[tuple[Root, int]]] = {}
+        for root, bits in self.starts.items():
+            if bits:
+                found.setdefault(self.worlds.position[root.condition], []).append((root, bits))
+        return found
+
     def behind(self, condition: str) -> dict[Root, int]:
         """Return the worlds in which each root is there and leads to a condition."""
-        leading = self.leading_to(condition)
-        found = {}
-        for root, bits in self.starts.items():
-            where = bits & leading.get(self.worlds.position[root.condition], 0)
-            if where:
-                found[root] = where
-        return found
+        leading, roots = self.leading_to(condition), self._roots_at
+        found = {
+            root: bits & leading[place]
+            for place in sorted(leading.keys() & roots.keys())
+            for root, bits in roots[place]
+        }
+        return {root: bits for root, bits in found.items() if bits}
 
     def explains(self, condition: str) -> dict[Root, float]:
         """Return, for each root, the probability that it is there and leads to the condition."""

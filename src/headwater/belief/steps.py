@@ -26,7 +26,7 @@ from headwater.belief.worlds import Floats, Root
 
 SLACK = 1e-9
 """What is left to a contradiction, so that one never makes everything impossible."""
-CELLS_WITH_TURNS = 3_000_000
+CELLS_WITH_TURNS = 6_000_000
 """Cells from which on turns are counted in pairs alone."""
 CELLS = 8_000_000
 """Cells of all tables together, above which a model is too large."""

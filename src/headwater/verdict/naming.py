@@ -13,8 +13,9 @@ something: which source is behind the finding, or a step of a proof that is stil
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
@@ -101,7 +102,7 @@ class Account:
         return bool(self.chains) or any(c.origin for c in self.candidates)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Known:
     """What an origin is named from.
 
@@ -121,18 +122,15 @@ class Known:
     live: Graph
     solid: Graph
     starters: frozenset[str]
-    _provable: list[Graph] = field(default_factory=list)
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
         return self.statuses.get(condition, Status.UNKNOWN)
 
-    @property
+    @cached_property
     def provable(self) -> Graph:
         """Return the part of the graph that a proven chain might still pass."""
-        if not self._provable:
-            self._provable.append(narrowed(self.live, self._may_be_passed))
-        return self._provable[0]
+        return narrowed(self.live, self._may_be_passed)
 
     def can_be_made(self, check: Check) -> bool:
         """Say whether a check is not answered and can be made, here or at a later seat."""
