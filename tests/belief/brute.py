@@ -12,8 +12,7 @@ from itertools import pairwise
 from math import sqrt
 from random import Random
 
-from headwater.belief.posterior import Source
-from headwater.belief.worlds import Factors, Network
+from headwater.belief.worlds import Factors, Network, Root
 from headwater.book.tables import COMMON, OFTEN, SURENESS
 
 
@@ -30,8 +29,8 @@ class Truth:
     present: dict[str, float]
     fired: list[float]
     unlisted: float
-    behind: dict[tuple[str, Source], float]
-    joint: dict[tuple[frozenset[Source], frozenset[str]], float]
+    behind: dict[tuple[str, Root], float]
+    joint: dict[tuple[frozenset[Root], frozenset[str]], float]
     findings: float
 
 
@@ -48,10 +47,10 @@ def truth(network: Network, factors: Factors) -> Truth:
     """Return the exact posterior by adding up every set of sources in every world."""
     bit = {c: 1 << i for i, c in enumerate(network.conditions)}
     observed = [c for c in network.conditions if c in factors]
-    chances = {Source(c): p for c, p in network.priors.items()}
+    chances = {Root(c): p for c, p in network.priors.items()}
     if network.unlisted:
         positive = [c for c in observed if factors[c][0] > factors[c][1]]
-        unlisted = [Source(c, unlisted=True) for c in positive if c not in network.priors]
+        unlisted = [Root(c, unlisted=True) for c in positive if c not in network.priors]
         chances |= dict.fromkeys(unlisted, network.unlisted)
     sources = list(chances)
     prior = [1.0]
@@ -68,7 +67,7 @@ def truth(network: Network, factors: Factors) -> Truth:
 
     by_pair: dict[tuple[int, int], float] = {}
     fired_weight = [0.0] * len(network.links)
-    behind: dict[tuple[str, Source], float] = {}
+    behind: dict[tuple[str, Root], float] = {}
     for number in range(1 << len(network.links)):
         chance, fired = 1.0, []
         for index, (_, _, p) in enumerate(network.links):

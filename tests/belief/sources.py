@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from headwater.belief.particles import PARTICLES, Particles, draw_particles, split_by
 from headwater.belief.posterior import Posterior
-from headwater.belief.ranking import PARTICLES, Particles, draw_particles, split_by
 
 
 def by_sources(found: Posterior, count: int = PARTICLES) -> Particles:

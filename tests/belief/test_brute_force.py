@@ -15,8 +15,8 @@ import pytest
 from belief.brute import Truth, draw_factors, draw_network, errors, truth
 
 from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.question import HARD
 from headwater.belief.steps import SLACK
-from headwater.belief.told import HARD
 from headwater.belief.worlds import Factors, Network, make_worlds
 
 ROUNDING = 1e-9

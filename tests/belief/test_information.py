@@ -17,8 +17,9 @@ from belief.brute import Truth, draw_factors, draw_network, truth
 from belief.sources import by_sources
 from strategies import check
 
+from headwater.belief.gain import answers_of, gains, told_of_each
+from headwater.belief.particles import Particles
 from headwater.belief.posterior import posterior
-from headwater.belief.telling import answers_of, gain_of, told_of_each
 from headwater.belief.worlds import Network, make_worlds
 from headwater.book.chances import Sureness
 from headwater.book.model import Answer, Check
@@ -34,6 +35,10 @@ YES = (1.0, 0.0)
 
 def entropy(p: float) -> float:
     return -p * log2(p) - (1 - p) * log2(1 - p)
+
+
+def gain_of(particles: Particles, check: Check) -> float:
+    return gains(particles, answers_of(particles, [check]))[check.id]
 
 
 def asked(cid: str, about: str, pair: tuple[float, float]) -> Check:

@@ -9,9 +9,9 @@ import warnings
 import pytest
 from belief.brute import errors
 
-from headwater.belief import steps
-from headwater.belief.posterior import Source, posterior
-from headwater.belief.worlds import Factors, Network, make_worlds
+from headwater.belief import question
+from headwater.belief.posterior import posterior
+from headwater.belief.worlds import Factors, Network, Root, make_worlds
 
 with warnings.catch_warnings():  # its bundled parser imports a module that Python has deprecated
     warnings.simplefilter("ignore", DeprecationWarning)
@@ -141,7 +141,7 @@ def test_loops(network: Network, factors: Factors) -> None:
 def test_loops_without_turns(
     network: Network, factors: Factors, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     truth = exact(network, factors)
     found = posterior(make_worlds(network, 20_000), factors)
     told = {f"by_{c}": found.probability(c) for c in network.priors}
@@ -154,5 +154,5 @@ def test_loops_without_turns(
 def test_an_origin_that_enters_the_loop_explains_it() -> None:
     found = posterior(make_worlds(CIRCLE), {"slap": FOUND, "wear": FOUND})
     shares = found.explains("wear")
-    assert max(shares, key=shares.__getitem__) == Source("worn")
+    assert max(shares, key=shares.__getitem__) == Root("worn")
     assert found.probability("worn") > 0.9

@@ -15,6 +15,7 @@ from belief.brute import errors
 
 from headwater.belief import steps
 from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.question import Question
 from headwater.belief.worlds import WORLDS, Factors, Floats, Network, Worlds, make_worlds
 from headwater.drill.truth import drawn, reached
 from headwater.measure.answer import Judged
@@ -79,7 +80,7 @@ def test_ten_times_the_worlds_agree(
 @pytest.mark.parametrize("count", COUNTS)
 @pytest.mark.parametrize("seed", UNITS)
 def test_no_links_are_left_out_of_the_sums(reasoner: Reasoner, seed: int, count: int) -> None:
-    model, plan = steps.build_model(reasoner.worlds, findings(reasoner, seed, count))
+    model, plan = steps.build_model(Question(reasoner.worlds, findings(reasoner, seed, count)))
     assert not model.left_out
     assert plan.cells <= steps.CELLS
 

@@ -11,9 +11,9 @@ import pytest
 from belief.brute import draw_factors, draw_network, errors, spread, truth
 from process import environment
 
-from headwater.belief import steps
+from headwater.belief import question, steps
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.told import HARD
+from headwater.belief.question import HARD, Question
 from headwater.belief.worlds import Factors, Network, make_worlds
 
 FOUND = (0.998, 0.002)
@@ -73,7 +73,7 @@ def test_every_world_is_possible(seed: int, loops: bool) -> None:
 def test_every_world_with_circles_that_are_sorted_out_is_possible(
     seed: int, loops: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     network, factors = drawn(seed, loops=loops)
     check_worlds(posterior(make_worlds(network, 300), factors), factors)
 
@@ -128,7 +128,7 @@ def test_more_worlds_come_nearer() -> None:
 def test_circles_that_are_sorted_out_agree_with_brute_force(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     random = Random(seed)
     network = draw_network(random, 6, 8, loops=True, unlisted=0.002)
     factors = draw_factors(random, network, random.randint(1, 4), hard=bool(seed % 2))
@@ -156,7 +156,7 @@ def alone(unlisted: float) -> Network:
 def test_a_circle_that_nothing_enters_holds_nothing_up(
     pair: tuple[float, float], small: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", small)
+    monkeypatch.setattr(question, "SMALL_LOOP", small)
     network = alone(unlisted=0.0)
     found = posterior(make_worlds(network), {"slap": pair, "wear": pair})
     # With turns, what cannot be keeps the slack left to a contradiction.
@@ -170,7 +170,7 @@ def test_a_circle_that_nothing_enters_holds_nothing_up(
 def test_what_is_found_in_such_a_circle_came_from_something_unlisted(
     small: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", small)
+    monkeypatch.setattr(question, "SMALL_LOOP", small)
     network, factors = alone(unlisted=0.002), {"slap": FOUND, "wear": FOUND}
     found = posterior(make_worlds(network, 20_000), factors)
     exact = truth(network, factors)
@@ -183,7 +183,7 @@ def test_what_is_found_in_such_a_circle_came_from_something_unlisted(
 
 def test_few_worlds_left_are_no_exact_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     # Round three conditions, for two that make each other are told apart without any sorting out.
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     ring = ("slap", "wear", "rub")
     links = tuple((a, b, 0.98) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
     network, factors = Network(ring, {}, links, 0.002), dict.fromkeys(ring, FOUND)
@@ -195,7 +195,7 @@ def test_few_worlds_left_are_no_exact_answer(monkeypatch: pytest.MonkeyPatch) ->
 def test_conditions_that_make_each_other_need_no_sorting_out(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     random = Random(seed)
     line = draw_network(random, 6, 7, loops=False, unlisted=0.002)
     ends = [link[:2] for link in line.links]
@@ -223,7 +223,7 @@ def test_a_model_too_large_loses_its_rarest_links_and_says_so(
     network = Network(("worn", "dry", "bent", "burnt"), priors, links, 0.0)
     whole = posterior(make_worlds(network), {"burnt": FOUND})
     assert whole.exact
-    _, plan = steps.build_model(make_worlds(network), {"burnt": FOUND})
+    _, plan = steps.build_model(Question(make_worlds(network), {"burnt": FOUND}))
     monkeypatch.setattr(steps, "CELLS", plan.cells - 1)
     found = posterior(make_worlds(network), {"burnt": FOUND})
     assert not found.exact
@@ -239,7 +239,7 @@ def test_worlds_without_the_links_left_out_are_possible(
     seed: int, loops: bool, cells: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     network, factors = drawn(seed, loops=loops)
-    monkeypatch.setattr(steps, "SMALL_LOOPS", 0)
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
     monkeypatch.setattr(steps, "CELLS", cells)
     found = posterior(make_worlds(network, 300), factors)
     assert all(0.0 <= p <= 1.0 for p in found.presence().values())

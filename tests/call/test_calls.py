@@ -115,7 +115,6 @@ def test_nothing_broken_is_settled_on_the_phone(calls: Calls) -> None:
     assert status == 0
     assert "Settled: every finding is explained" in out
     assert "driver and fleet instruction: advise" in _flat(out)
-    assert "What the caller told is explained." in out
     assert "Do not buy yet" not in out
 
 

@@ -9,6 +9,7 @@ import pytest
 from planning.conftest import Play
 from sessions import replay
 
+from headwater.belief.posterior import posterior
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
@@ -120,7 +121,7 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
     assert judged.quantity is not None
     assert judged.working
     told = known.answers[band]  # type: ignore[index]
-    prior = reasoner.presence_before()
+    prior = posterior(reasoner.worlds, {}).presence()
     now = found.verdict.present()
     for cid, sure in told.shows.items():
         if sure.decisive:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 
-from headwater.belief.telling import predict
+from headwater.belief.gain import predict
 from headwater.book.model import Check
 from headwater.measure.answer import Judged
 from headwater.session.ask import NextCheck, cost_of, next_checks

@@ -18,9 +18,9 @@ from occasions import actions_on, every_form, records
 from sessions import as_session, contract, screen
 from strategies import Situation, answer_of, held_back, situations
 
-from headwater.belief.posterior import Source
-from headwater.belief.ranking import draw_particles, split_by_cause
-from headwater.belief.telling import gain_of
+from headwater.belief.gain import answers_of, gains
+from headwater.belief.particles import draw_particles, split_by_cause
+from headwater.belief.worlds import Root
 from headwater.book.model import Check
 from headwater.book.seal import unseal
 from headwater.book.tables import (
@@ -149,7 +149,7 @@ def is_probable(a: Assessment, origin: str, found: str) -> bool:
     return not any(
         check.id not in a.stand.answered
         and can_still_be_made(a, check)
-        and gain_of(causes, check) >= TELLS_FROM
+        and gains(causes, answers_of(causes, [check]))[check.id] >= TELLS_FROM
         for check in a.book.checks.values()
         if any(speaks_of(check, cid) for cid in open_ones)
     )
@@ -395,7 +395,7 @@ def the_outcome_says_what_the_decisions_say(a: Assessment) -> None:
 def a_source_is_credited_only_with_what_it_reaches(a: Assessment) -> None:
     for cid in a.accounts:
         for source, share in a.posterior.explains(cid).items():
-            assert isinstance(source, Source)
+            assert isinstance(source, Root)
             assert -1e-9 <= share <= 1.0 + 1e-9
 
 

@@ -25,7 +25,7 @@ States = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class Weights:
     """Weights over the states of some variables, one axis for each."""
 
     scope: tuple[int, ...]
@@ -33,7 +33,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SumStep:
     """Summing out one variable: what the tables met there span, later variables in order."""
 
     variable: int
@@ -48,7 +48,7 @@ class Schedule:
     A step's tables are counted on: first those of the model, then what each step leaves.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[SumStep, ...]
     place: tuple[int, ...]
     cells: int
 
@@ -72,7 +72,7 @@ def schedule(
             met.update(scope)
         ordered = tuple(sorted(met, key=at))
         cells += prod(sizes[v] for v in ordered)
-        steps.append(Step(variable, ordered, tuple(i for i, _ in waiting[variable])))
+        steps.append(SumStep(variable, ordered, tuple(i for i, _ in waiting[variable])))
         if len(ordered) > 1:
             waiting[ordered[1]].append((len(scopes) + index, ordered[1:]))
     return Schedule(tuple(steps), tuple(place), cells)
@@ -95,7 +95,7 @@ class Solved:
     log_total: float
 
 
-def solve(sizes: Sequence[int], tables: Sequence[Table], plan: Schedule) -> Solved:
+def solve(sizes: Sequence[int], tables: Sequence[Weights], plan: Schedule) -> Solved:
     """Sum out every variable in order."""
     at = plan.place.__getitem__
     known: list[tuple[tuple[int, ...], Floats]] = []
@@ -161,17 +161,18 @@ def draw(solved: Solved, uniform: Callable[[int], Floats]) -> dict[int, States]:
         size = bucket.given.shape[0]
         given = bucket.given.reshape(size, -1)
         chance = uniform(bucket.variable)
+        column: npt.NDArray[np.intp] | None = None
         if bucket.rest:
             column = states[bucket.rest[0]].astype(np.intp)
             for variable, count in zip(bucket.rest[1:], bucket.given.shape[2:], strict=True):
                 column *= count
                 column += states[variable]
-            steps = given[:-1].take(column, axis=1)
-        else:
-            steps = given[:-1]
-        if size == 2:
-            states[bucket.variable] = (chance >= steps[0]).view(np.uint8)
-        else:
-            upto = steps.cumsum(axis=0)
-            states[bucket.variable] = (chance >= upto).sum(axis=0, dtype=np.uint8)
+        # 'clip' looks up without a copy; no column is outside.
+        steps = [row if column is None else row.take(column, mode="clip") for row in given[:-1]]
+        upto = steps[0]
+        state = (chance >= upto).view(np.uint8)
+        for more in steps[1:]:
+            upto = upto + more
+            state = state + (chance >= upto)
+        states[bucket.variable] = state
     return states

@@ -1,4 +1,4 @@
-"""How a causal network is laid out for summing: its circles, its pairs, and a good order.
+"""How a causal network is laid out for summing: its loops, turns round them, and a good order.
 
 Nodes and links are positions; the ends of a node are its (link, other node).
 """
@@ -6,53 +6,113 @@ Nodes and links are positions; the ends of a node are its (link, other node).
 from __future__ import annotations
 
 import heapq
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import accumulate
-from math import prod
+from math import log2
 
 End = tuple[int, int]
-SumOrder = tuple[tuple[bool, int], ...]
+Ends = Mapping[int, Sequence[End]]
+SumOrder = list[tuple[bool, int]]
 """In what order to sum: (False, condition) when its causes are brought together, (True, condition)
 when it is summed itself."""
 
+STEPS = 4_000
+"""Steps of walking a loop for its turns; beyond, the number of ways in stands for them."""
 
-def on_circles(nodes: Iterable[int], out: Sequence[Sequence[End]]) -> set[int]:
-    """Return the nodes that lie on a circle, or on a way from one circle to another."""
-    left = set(nodes)
-    while True:
-        ahead = {n for n in left if any(m in left for _, m in out[n])}
-        behind = {m for n in ahead for _, m in out[n] if m in ahead}
-        if behind == left:
-            return left
-        left = behind
+SHORT = 4
+"""Nodes of the longest circle that is looked at when a large loop is parted."""
+MORE = 2
+"""Variables more than one for what causes come to: before, from elsewhere, after each of them."""
 
 
-def mutual_pairs(
-    out: Sequence[Sequence[End]], links: Sequence[tuple[str, str, float]]
-) -> dict[int, int]:
-    """Return conditions that make each other, each in one pair at most, the likeliest first."""
-    chance = {(n, m): links[link][2] for n, effects in enumerate(out) for link, m in effects}
-    mutual = [(n, m) for n, m in chance if n < m and (m, n) in chance]
-    found: dict[int, int] = {}
-    for n, m in sorted(mutual, key=lambda ends: (-chance[ends] * chance[ends[::-1]], ends)):
-        if not {n, m} & {*found, *found.values()}:
-            found[n] = m
+def loops(out: Ends) -> list[list[int]]:
+    """Return the sets of two or more nodes that all lead to each other, each sorted.
+
+    Tarjan, 'Depth-first search and linear graph algorithms', SIAM J. Comput. 1 (1972), written
+    without recursion; cited from memory.
+    """
+    found: list[list[int]] = []
+    number: dict[int, int] = {}
+    low: dict[int, int] = {}
+    stack: list[int] = []
+    done: set[int] = set()
+    for root in out:
+        if root in number:
+            continue
+        number[root] = low[root] = len(number)
+        stack.append(root)
+        walk = [(root, iter(out[root]))]
+        while walk:
+            node, ends = walk[-1]
+            for _, there in ends:
+                if there not in number:
+                    number[there] = low[there] = len(number)
+                    stack.append(there)
+                    walk.append((there, iter(out[there])))
+                    break
+                if there not in done:
+                    low[node] = min(low[node], number[there])
+            else:
+                walk.pop()
+                if walk:
+                    low[walk[-1][0]] = min(low[walk[-1][0]], low[node])
+                if low[node] == number[node]:
+                    whole = stack[stack.index(node) :]
+                    del stack[-len(whole) :]
+                    done.update(whole)
+                    if len(whole) > 1:
+                        found.append(sorted(whole))
     return found
 
 
+def short_circles(
+    nodes: Collection[int], out: Ends, links: Sequence[tuple[str, str, float]]
+) -> list[tuple[float, tuple[int, ...]]]:
+    """Return the circles of up to `SHORT` nodes with how likely all their links are to fire.
+
+    The likeliest come first; each starts at its first node.
+    """
+    found: list[tuple[float, tuple[int, ...]]] = []
+    for start in sorted(nodes):
+        ways: list[tuple[float, tuple[int, ...]]] = [(1.0, (start,))]
+        while ways:
+            chance, way = ways.pop()
+            for link, there in out[way[-1]]:
+                likely = chance * links[link][2]
+                if there == start and len(way) > 1:
+                    found.append((likely, way))
+                elif there in nodes and there > start and there not in way and len(way) < SHORT:
+                    ways.append((likely, (*way, there)))
+    return sorted(found, key=lambda one: (-one[0], one[1]))
+
+
+def close_parts(
+    nodes: Collection[int], out: Ends, links: Sequence[tuple[str, str, float]], largest: int
+) -> list[frozenset[int]]:
+    """Return sets of up to so many nodes that the likeliest short circles run round in."""
+    part: dict[int, frozenset[int]] = {}
+    for _, way in short_circles(nodes, out, links):
+        whole = frozenset(way).union(*(part[node] for node in way if node in part))
+        if len(whole) <= largest:
+            part |= dict.fromkeys(whole, whole)
+    return sorted(set(part.values()), key=min)
+
+
 def links_back(
-    circles: Collection[int],
-    into: Sequence[Sequence[End]],
-    out: Sequence[Sequence[End]],
-    links: Sequence[tuple[str, str, float]],
+    nodes: Collection[int], out: Ends, links: Sequence[tuple[str, str, float]]
 ) -> frozenset[int]:
     """Return links without which some nodes have no circle: few, and rather such as seldom fire.
 
     The nodes stand in a row; each is moved to where it makes the fewest links lead back, until no
     move helps. The square keeps what usually happens running forward.
     """
-    row = sorted(circles)
-    cost = [p * p for _, _, p in links]
+    row = sorted(nodes)
+    inner = {node: [end for end in out[node] if end[1] in nodes] for node in row}
+    into: dict[int, list[End]] = {node: [] for node in row}
+    for node, ends in inner.items():
+        for link, there in ends:
+            into[there].append((link, node))
+    cost = {link: links[link][2] ** 2 for ends in inner.values() for link, _ in ends}
     better = True
     while better:
         better = False
@@ -63,11 +123,9 @@ def links_back(
             # Moving along the row by one passes one other: links from it turn forward, to it back.
             change = [0.0] * (len(rest) + 1)
             for link, cause in into[node]:
-                if cause in place:
-                    change[place[cause] + 1] -= cost[link]
-            for link, effect in out[node]:
-                if effect in place:
-                    change[place[effect] + 1] += cost[link]
+                change[place[cause] + 1] -= cost[link]
+            for link, effect in inner[node]:
+                change[place[effect] + 1] += cost[link]
             total = list(accumulate(change))
             best = min(range(len(total)), key=lambda i: (total[i], abs(i - here)))
             if total[best] < total[here] - 1e-9:
@@ -75,60 +133,98 @@ def links_back(
                 better = True
     place = {node: i for i, node in enumerate(row)}
     return frozenset(
-        link
-        for node in row
-        for link, there in out[node]
-        if place.get(there, len(row)) <= place[node]
+        link for node in row for link, there in inner[node] if place[there] < place[node]
     )
 
 
-def summing_order(into: Sequence[Sequence[End]], pairs: Collection[int]) -> SumOrder:
-    """Return an order in which each step ties the fewest new neighbours together, by cells.
+def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict[int, int]:
+    """Return how many links back a way to each node may pass that meets no node twice.
 
-    What a condition's causes come to, and the condition, are two: the first goes before the second.
-    The first of a pair has a state more.
+    Walked in full while that is short; else it is the number of nodes that a link back enters.
     """
-    count = len(into)
-    near: list[set[int]] = [set() for _ in range(2 * count)]
-    for node, causes in enumerate(into):
-        for other in (node, *(cause for _, cause in causes)) if causes else ():
-            near[2 * node].add(2 * other + 1)
-            near[2 * other + 1].add(2 * node)
-    waits = [bool(index % 2 and into[index // 2]) for index in range(2 * count)]
-    size = [3 if index // 2 in pairs else 2 for index in range(2 * count)]
-    now: dict[int, tuple[int, int]] = {}
-    queue: list[tuple[int, int, int]] = []
+    inner = {n: [(link in back, m) for link, m in out[n] if m in nodes] for n in nodes}
+    entered = {m for ends in inner.values() for turn, m in ends if turn}
+    most = dict.fromkeys(nodes, 0)
+    left = STEPS
+    for start in nodes:
+        on_way = {start}
+        walk = [(start, 0, iter(inner[start]))]
+        while walk and left:
+            node, turns, ends = walk[-1]
+            for turn, there in ends:
+                if there not in on_way:
+                    left -= 1
+                    on_way.add(there)
+                    most[there] = max(most[there], turns + turn)
+                    walk.append((there, turns + turn, iter(inner[there])))
+                    break
+            else:
+                on_way.discard(node)
+                walk.pop()
+    return most if left else dict.fromkeys(nodes, len(entered))
+
+
+def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumOrder:
+    """Return an order in which each step ties the fewest states of others together.
+
+    `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
+    the first goes before the second. Nodes tied to one are the bits of a whole number.
+    """
+    near = _near(causes)
+    nodes = sum(2 << 2 * node for node in range(len(causes)))
+    extra: dict[int, int] = {}  # nodes of more than two states, by how many
+    for node, size in enumerate(sizes):
+        extra[size] = extra.get(size, 0) | 3 << 2 * node
+    wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size > 2]
+    waits = sum(2 << 2 * node for node, own in enumerate(causes) if own)
+    now: dict[int, float] = {}
+    queue: list[tuple[float, int]] = []
 
     def rate(node: int) -> None:
-        if waits[node]:
-            return
-        others = sorted(near[node])
-        fill = 0
-        for place, one in enumerate(others):
-            known = near[one]
-            fill += size[one] * sum(size[o] for o in others[place + 1 :] if o not in known)
-        worth = (fill, prod(size[o] for o in others))
+        others = near[node]
+        parts = others & ~nodes
+        worth = float(others.bit_count() + MORE * parts.bit_count())
+        for more, wide in wider:
+            worth += more * ((others & wide).bit_count() + MORE * (parts & wide).bit_count())
         if now.get(node) != worth:
             now[node] = worth
-            heapq.heappush(queue, (*worth, node))
+            heapq.heappush(queue, (worth, node))
 
-    for node in range(2 * count):
-        if node % 2 or into[node // 2]:
+    for node in range(2 * len(causes)):
+        if not waits >> node & 1 and (node % 2 or causes[node // 2]):
             rate(node)
-    order: list[tuple[bool, int]] = []
+    order: SumOrder = []
     while queue:
-        *worth, node = heapq.heappop(queue)
-        if now.get(node) != tuple(worth):
+        worth, node = heapq.heappop(queue)
+        if now.get(node) != worth:
             continue
-        del now[node]
+        now[node] = -1.0
         order.append((bool(node % 2), node // 2))
         others = near[node]
+        for other in _bits(others):
+            near[other] = (near[other] | others) & ~(1 << node | 1 << other)
         if node % 2 == 0:
-            waits[node + 1] = False
-        for other in others:
-            near[other] |= others
-            near[other] -= {node, other}
-        touched = others if not worth[0] else others.union(*(near[o] for o in others))
-        for other in sorted(touched):
+            waits &= ~(2 << node)
+            others |= 2 << node
+        for other in _bits(others & ~waits):
             rate(other)
-    return tuple(order)
+    return order
+
+
+def _near(causes: Sequence[Sequence[int]]) -> list[int]:
+    """Return what is tied together from the start: what causes come to, the node, its causes."""
+    near = [0] * (2 * len(causes))
+    for node, own in enumerate(causes):
+        if own:
+            for other in (node, *own):
+                near[2 * node] |= 2 << 2 * other
+                near[2 * other + 1] |= 1 << 2 * node
+    return near
+
+
+def _bits(number: int) -> Iterator[int]:
+    """Yield the places of the bits that are set."""
+    while number:
+        lowest = number & -number
+        yield lowest.bit_length() - 1
+        number ^= lowest

@@ -1,67 +1,60 @@
 """What the findings say of everything else: exact probabilities, and worlds drawn to match.
 
 The findings become a model (`belief.steps`) that is summed exactly (`belief.elimination`), for any
-number of origins at once. An unlisted cause is a source like any other: every condition that was
+number of origins at once. An unlisted cause is a root like any other: every condition that was
 found may have been started by something the book does not know. Beside the probabilities stand
-worlds drawn from the same sums: which sources are there, which links fired. Questions that no
-single probability answers (which origin is behind a finding, what happens again if one is left) are
-counted in them.
+worlds drawn from the same sums (`belief.draws`). Questions that no single probability answers
+(which origin is behind a finding, what happens again if one is left) are counted in them; what a
+verdict hangs on is asked of `belief.figures`.
 
 A finding enters as a pair of likelihoods for each condition it speaks of (`rules.evidence`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
-from itertools import zip_longest
-from math import log
-from typing import TypeVar
+from functools import cached_property
+from math import log, sqrt
 
-import numpy as np
-
-from headwater.belief.elimination import Solved, States, draw, marginals, solve
+from headwater.belief.draws import Draws, draw_worlds
+from headwater.belief.elimination import TINY, marginals, solve
+from headwater.belief.question import Question
 from headwater.belief.steps import Model, build_model
-from headwater.belief.worlds import Bools, Factors, Floats, Worlds, as_bits, as_columns, spread
+from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
 
-K = TypeVar("K", bound=Hashable)
-
-BATCHES = 8
 ENOUGH = 256
 """Worlds that must be left, where some had to be sorted out, for probabilities to be trusted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
-    """Something that can start a chain: an origin, or an unlisted cause of a condition."""
-
-    condition: str
-    unlisted: bool = False
-
-
-@dataclass(slots=True)
+@dataclass
 class Posterior:
     """Probabilities, and the worlds drawn from them, as bits (`belief.worlds`).
 
     `valid` are the worlds that count, `count` of them out of `drawn`. `starts` gives the worlds in
-    which each source is there, `fired` those in which each link fires. `marginals` has the
+    which each root is there, `fired` those in which each link fires. `marginals` has the
     probability of each origin that the findings bear on, `conditions` that of each condition being
-    present. `exact` is false when links had to be left out of the sums, or too few worlds are left
-    to count in. `log_evidence` is the logarithm of the findings' probability.
+    present. With `summed` these are exact sums; else `errors` has their standard errors, unless
+    links had to be left out. `exact` is false when they had to be, or too few worlds are left to
+    count in. `log_evidence` is the logarithm of the findings' probability.
+
+    It belongs to one thread.
     """
 
     worlds: Worlds
+    factors: Factors
+    question: Question
     drawn: int
     valid: int
-    starts: dict[Source, int]
+    starts: dict[Root, int]
     fired: list[int]
     marginals: dict[str, float]
     conditions: dict[str, float]
+    errors: dict[str, float]
+    summed: bool
     exact: bool
     log_evidence: float
-    _present: dict[int, int] = field(default_factory=dict)
-    _reach: dict[Source, dict[int, int]] = field(default_factory=dict)
+    _reach: dict[Root, dict[int, int]] = field(default_factory=dict)
     _leading: dict[str, dict[int, int]] = field(default_factory=dict)
 
     @property
@@ -81,8 +74,8 @@ class Posterior:
     def starts_unlisted(self) -> int:
         """Return the worlds in which any unlisted cause is there."""
         where = 0
-        for source, bits in self.starts.items():
-            where |= bits if source.unlisted else 0
+        for root, bits in self.starts.items():
+            where |= bits if root.unlisted else 0
         return where
 
     def share(self, bits: int) -> float:
@@ -96,12 +89,14 @@ class Posterior:
             return columns
         return columns[as_columns([self.valid], self.drawn)[:, 0]]
 
-    @property
+    @cached_property
     def present(self) -> dict[int, int]:
         """Return in which worlds each condition, by position, is present."""
-        if not self._present:
-            self._present |= _spread(self.worlds, self.starts, self.fired, self.valid)
-        return self._present
+        places: dict[int, int] = {}
+        for root, bits in self.starts.items():
+            place = self.worlds.position[root.condition]
+            places[place] = places.get(place, 0) | (bits & self.valid)
+        return spread(places, self.fired, self.worlds.out)
 
     def leading_to(self, condition: str) -> dict[int, int]:
         """Return in which worlds each condition, by position, leads to a given one."""
@@ -110,34 +105,43 @@ class Posterior:
             self._leading[condition] = spread(start, self.fired, self.worlds.into)
         return self._leading[condition]
 
-    def reach_of(self, source: Source) -> dict[int, int]:
-        """Return in which worlds a source is there and leads to each condition, by position."""
-        if source not in self._reach:
-            start = {self.worlds.position[source.condition]: self.starts[source] & self.valid}
-            self._reach[source] = spread(start, self.fired, self.worlds.out)
-        return self._reach[source]
+    def reach_of(self, root: Root) -> dict[int, int]:
+        """Return in which worlds a root is there and leads to each condition, by position."""
+        if root not in self._reach:
+            start = {self.worlds.position[root.condition]: self.starts[root] & self.valid}
+            self._reach[root] = spread(start, self.fired, self.worlds.out)
+        return self._reach[root]
 
-    def behind(self, condition: str) -> dict[Source, int]:
-        """Return the worlds in which each source is there and leads to a condition."""
-        leading = self.leading_to(condition)
-        found = {}
-        for source, bits in self.starts.items():
-            where = bits & leading.get(self.worlds.position[source.condition], 0)
-            if where:
-                found[source] = where
+    @cached_property
+    def _roots_at(self) -> dict[int, list[tuple[Root, int]]]:
+        """Return the roots of each condition, by position, with the worlds in which they occur."""
+        found: dict[int, list[tuple[Root, int]]] = {}
+        for root, bits in self.starts.items():
+            if bits:
+                found.setdefault(self.worlds.position[root.condition], []).append((root, bits))
         return found
 
-    def explains(self, condition: str) -> dict[Source, float]:
-        """Return, for each source, the probability that it is there and leads to the condition."""
-        return {source: self.share(bits) for source, bits in self.behind(condition).items()}
+    def behind(self, condition: str) -> dict[Root, int]:
+        """Return the worlds in which each root is there and leads to a condition."""
+        leading, roots = self.leading_to(condition), self._roots_at
+        found = {
+            root: bits & leading[place]
+            for place in sorted(leading.keys() & roots.keys())
+            for root, bits in roots[place]
+        }
+        return {root: bits for root, bits in found.items() if bits}
+
+    def explains(self, condition: str) -> dict[Root, float]:
+        """Return, for each root, the probability that it is there and leads to the condition."""
+        return {root: self.share(bits) for root, bits in self.behind(condition).items()}
 
     def reached(self, condition: str, listed_only: bool = False) -> float:
         """Return the probability that a condition is present (through listed origins only)."""
         if not listed_only and condition in self.conditions:
             return self.conditions[condition]
         where = 0
-        for source, bits in self.behind(condition).items():
-            where |= 0 if listed_only and source.unlisted else bits
+        for root, bits in self.behind(condition).items():
+            where |= 0 if listed_only and root.unlisted else bits
         return self.share(where)
 
     def presence(self) -> dict[str, float]:
@@ -164,146 +168,72 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
 
     `factors` maps a condition to (likelihood if present, likelihood if absent).
     """
-    model, plan = build_model(worlds, factors)
+    model, plan = build_model(Question(worlds, factors))
     solved = solve(model.sizes, model.tables, plan)
-    names = worlds.network.conditions
-    draws = _draws(worlds, model, solved)
+    draws = draw_worlds(worlds, model, solved)
+    names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
-    ruled_out = {names[n]: 0.0 for n in model.out if names[n] in worlds.network.priors}
-    if model.circles:
-        valid, count = draws.valid, draws.valid.bit_count()
-        chance = {
-            v: (draws.there[v] & valid).bit_count() / count
-            for v in (*occurred.values(), *model.whole.values())
-        }
-    else:
-        chance = {v: 1.0 - float(shares[-1]) for v, shares in marginals(solved).items()}
+    present = {names[node]: v for node, v in model.whole.items()}
+    chance = chances(model, marginals(solved), draws, {*occurred.values(), *present.values()})
+    ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
+        factors=factors,
+        question=model.question,
         drawn=draws.tried,
         valid=draws.valid,
         starts=draws.starts,
         fired=draws.fired,
-        marginals={c: chance[v] for c, v in occurred.items()} | ruled_out,
-        conditions={names[node]: chance[v] for node, v in model.whole.items()},
-        exact=not model.left_out and draws.rooted >= min(ENOUGH, draws.tried),
+        marginals={c: chance[v][0] for c, v in occurred.items()} | ruled_out,
+        conditions={c: chance[v][0] for c, v in present.items()},
+        errors={c: chance[v][1] for c, v in (occurred | present).items() if chance[v][1]},
+        summed=not model.circles and not model.left_out,
+        exact=trusted(model, draws),
         log_evidence=solved.log_total
         + model.log_constant
         + log(max(draws.rooted, 0.5) / draws.tried),
     )
 
 
-@dataclass(slots=True)
-class _Draws:
-    """Worlds drawn so far: in which each variable's condition is there, sources and links too.
+def trusted(model: Model, draws: Draws) -> bool:
+    """Say whether probabilities hold: no link was left out, and enough worlds are left."""
+    return not model.left_out and draws.rooted >= min(ENOUGH, draws.tried)
 
-    `rooted` of `tried` have nothing that holds itself up; those are valid, or all if there is none.
+
+def chances(
+    model: Model, summed: Mapping[int, Floats], draws: Draws, variables: Iterable[int]
+) -> dict[int, tuple[float, float]]:
+    """Return for some variables the probability of presence and its standard error, if it has one.
+
+    `summed` has the sums over each variable's states.
     """
-
-    there: dict[int, int] = field(default_factory=dict)
-    starts: dict[Source, int] = field(default_factory=dict)
-    fired: list[int] = field(default_factory=list)
-    valid: int = 0
-    rooted: int = 0
-    tried: int = 0
+    chance = {v: (1.0 - float(summed[v][-1]), 0.0) for v in variables}
+    if not model.circles:
+        return chance
+    return {v: _rooted_only(p, draws.there[v], draws) for v, (p, _) in chance.items()}
 
 
-def _draws(worlds: Worlds, model: Model, solved: Solved) -> _Draws:
-    """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
-    draws = _Draws()
-    for batch in range(BATCHES):
-        states = draw(solved, partial(_uniform, worlds, model, batch))
-        there = {v: as_bits(state < model.sizes[v] - 1) for v, state in states.items()}
-        starts = _starts(worlds, model, there)
-        fired = _fired(worlds, model, states, there)
-        valid = (1 << worlds.count) - 1
-        if model.circles:
-            met = _rooted(worlds, model, there, fired)
-            for node in model.circles:
-                valid &= met.get(node, 0) | ~there[model.whole[node]]
-        draws = _Draws(
-            _behind(draws.there, there, draws.tried),
-            _behind(draws.starts, starts, draws.tried),
-            [old | new << draws.tried for old, new in zip_longest(draws.fired, fired, fillvalue=0)],
-            draws.valid | valid << draws.tried,
-            draws.rooted + valid.bit_count(),
-            draws.tried + worlds.count,
-        )
-        if draws.rooted >= worlds.count // 4:
-            return draws
-    draws.valid = draws.valid or (1 << draws.tried) - 1
-    return draws
+UNSEEN = 4
+"""Worlds that hold something up which may have gone undrawn, allowed for in every error."""
 
 
-def _behind(before: Mapping[K, int], after: Mapping[K, int], drawn: int) -> dict[K, int]:
-    """Return the bits of one batch behind those of the batches before it."""
-    if not drawn:
-        return dict(after)
-    return {key: before[key] | bits << drawn for key, bits in after.items()}
+def _rooted_only(p: float, there: int, draws: Draws) -> tuple[float, float]:
+    """Return a probability without the worlds in which something holds itself up, and its error.
 
-
-def _uniform(worlds: Worlds, model: Model, batch: int, variable: int) -> Floats:
-    return worlds.uniform(*model.keys[variable], batch)
-
-
-def _spread(
-    worlds: Worlds, starts: Mapping[Source, int], fired: Sequence[int], valid: int
-) -> dict[int, int]:
-    """Return the worlds in which each condition is present."""
-    places: dict[int, int] = {}
-    for source, bits in starts.items():
-        place = worlds.position[source.condition]
-        places[place] = places.get(place, 0) | (bits & valid)
-    return spread(places, fired, worlds.out)
-
-
-def _rooted(
-    worlds: Worlds, model: Model, there: Mapping[int, int], fired: Sequence[int]
-) -> dict[int, int]:
-    """Return where each condition of the model is met when walking from the sources alone."""
-    within = [0] * len(fired)
-    for taking in model.takings:
-        within[taking.link] = fired[taking.link]
-    return spread({e.condition: there[e.variable] for e in model.events}, within, worlds.out)
-
-
-def _starts(worlds: Worlds, model: Model, there: Mapping[int, int]) -> dict[Source, int]:
-    """Return the worlds in which each source is there: as drawn, or by its prior."""
-    names = worlds.network.conditions
-    drawn = {e.condition: there[e.variable] for e in model.events}
-    starts = {
-        Source(cid): drawn[node] if node in drawn else worlds.starts_unseen(node)
-        for cid, node in ((c, worlds.position[c]) for c in worlds.network.priors)
-        if node not in model.out
-    }
-    unlisted = [e.condition for e in model.events if e.unlisted]
-    return starts | {Source(names[node], unlisted=True): drawn[node] for node in unlisted}
-
-
-def _fired(
-    worlds: Worlds, model: Model, states: Mapping[int, States], there: Mapping[int, int]
-) -> list[int]:
-    """Return the worlds in which each link fires: as drawn, or by its own chance."""
-    everywhere = (1 << worlds.count) - 1
-    fired = worlds.fires_unseen()
-    for link in model.left_out:
-        fired[link] = 0
-    for link, cause in model.blocked:
-        # A cause that is there for certain and still did not make what is ruled out.
-        fired[link] &= ~there[model.whole[cause]]
-    for taking in model.takings:
-        absent = model.sizes[taking.after] - 1
-        if absent == 1 and not any(taking.arrivals[:-1]):
-            before = 0 if taking.before is None else there[taking.before]
-            arrives = everywhere if taking.cause is None else there[taking.cause]
-            made = there[taking.after] & ~before
-            open_to = arrives & ~before
-        else:
-            now = states[taking.after]
-            was: States | int = absent if taking.before is None else states[taking.before]
-            comes = np.array(taking.arrivals, dtype=np.intp)
-            arrival = comes[states[taking.cause]] if taking.cause is not None else comes[0]
-            made = as_bits(now < was)
-            open_to = as_bits(np.broadcast_to(arrival < was, (worlds.count,)))
-        fired[taking.link] = made | (fired[taking.link] & ~open_to)
-    return fired
+    What is summed, p, counts those, too. The share of the rooted worlds is taken from the draws and
+    moved by as much as the draws of all worlds missed p, times the slope of the one on the other (a
+    control variate): the fewer worlds are not rooted, the less it errs.
+    """
+    tried, rooted = draws.tried, max(draws.rooted, 1)
+    ratio = tried / rooted
+    counted = (there & draws.valid).bit_count()
+    held = there.bit_count() - counted
+    share = counted / rooted
+    smooth = (counted + 0.5) / (rooted + 1.0)  # never quite 0 or 1, for its spread
+    slope = min(smooth * (1.0 - smooth) / max(p * (1.0 - p), TINY), ratio)
+    moved = share + slope * (p - there.bit_count() / tried)
+    off = (counted + 1) * (ratio * (1.0 - share) - slope * (1.0 - p)) ** 2
+    off += (rooted - counted) * (slope * p - ratio * share) ** 2
+    off += (held + UNSEEN) * (slope * (1.0 - p)) ** 2
+    off += (tried - rooted - held + UNSEEN) * (slope * p) ** 2
+    return min(max(moved, 0.0), 1.0), sqrt(off) / tried

@@ -1,36 +1,47 @@
-"""The network of a book, and worlds: joint outcomes of all its sources and links.
+"""The network of a book, and worlds: joint outcomes of all its roots and links.
 
-In a world every source (an origin, an unlisted cause) is there or not and every link fires or not;
-a condition is present when a source that is there reaches it over links that fired. That is
+In a world every root (an origin, an unlisted cause) is there or not and every link fires or not;
+a condition is present when a root that is there reaches it over links that fired. That is
 reachability in a random graph, so a loop cannot hold itself up. Many worlds are handled at once:
 what is true in which world is the bits of one whole number.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from hashlib import blake2b
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
-from headwater.belief.layout import End, SumOrder, mutual_pairs, summing_order
+from headwater.belief.layout import End
 from headwater.book.records import Book
 from headwater.book.tables import UNLISTED
 
 Bools = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
+T = TypeVar("T")
+
 Factors = Mapping[str, tuple[float, float]]
 """Findings: for a condition, their likelihood if it is present and if it is absent."""
 
 WORLDS = 2048
-SEED = 20_260_101
+SEED = "headwater"
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """Something that can start a chain: an origin, or an unlisted cause of a condition."""
+
+    condition: str
+    unlisted: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Network:
-    """The causal graph with its numbers. Order is the book's, so renaming ids changes nothing."""
+    """The causal graph with its numbers. Renaming ids changes what is drawn, not what is summed."""
 
     conditions: tuple[str, ...]
     priors: Mapping[str, float]
@@ -45,13 +56,23 @@ def network_of(book: Book) -> Network:
     return Network(tuple(book.conditions), priors, links)
 
 
+class Batch(NamedTuple):
+    """Worlds that are drawn at once: which, and how many. What is drawn for the first is kept."""
+
+    number: int
+    size: int
+
+
 @dataclass(slots=True)
 class Worlds:
-    """What is made once per network: its links by end, its layout, its random numbers.
+    """What is made once per network: its links by end, its random numbers.
 
-    `into` and `out` give for each condition its (link, other end), all as positions; `pairs` are
-    conditions that make each other; `order` is in what order to sum a model of all conditions.
-    `forecasts` keeps what `belief.telling` works out once for each check.
+    `into` and `out` give for each condition its (link, other end), all as positions; `roots` are
+    its origins. Threads may share it: what is kept here is worked out from the network alone, the
+    same whoever does it first, and put in its place whole.
+
+    Random numbers are named by the ids of what they are for, so that a record more or less in the
+    book leaves the others theirs.
     """
 
     network: Network
@@ -59,41 +80,81 @@ class Worlds:
     position: Mapping[str, int]
     into: list[list[End]]
     out: list[list[End]]
-    pairs: Mapping[int, int]
-    order: SumOrder
-    forecasts: dict[str, Any] = field(default_factory=dict)
-    _uniform: dict[tuple[int, int, int], Floats] = field(default_factory=dict)
-    _free: list[int] = field(default_factory=list)
-    _starts: dict[int, int] = field(default_factory=dict)
+    roots: tuple[Root, ...]
+    kept: dict[Hashable, Any] = field(default_factory=dict)
 
-    def uniform(self, kind: int, index: int, batch: int = 0) -> Floats:
-        """Return numbers from 0 up to 1, of a stream of their own: (count,)."""
-        key = (kind, index, batch)
-        if key not in self._uniform:
-            # Philox is a published function of key and counter: the same numbers everywhere.
-            stream = np.random.Philox(key=[SEED + kind, (index << 8) + batch])
-            raw = stream.random_raw(self.count)
-            self._uniform[key] = (raw >> np.uint64(11)).astype(np.float64) * 2.0**-53
-        return self._uniform[key]
+    def keep(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is worked out once for a network, under a key of its own."""
+        if key not in self.kept:
+            self.kept[key] = make()
+        found: T = self.kept[key]
+        return found
 
-    def fires_unseen(self) -> list[int]:
+    @property
+    def parts(self) -> Mapping[str, int]:
+        """Return a number for each condition: that of the part of the network it hangs together in.
+
+        Conditions of two parts have nothing to do with each other, whatever is found.
+        """
+        return self.keep("parts", self._parts)
+
+    def _parts(self) -> dict[str, int]:
+        part: dict[int, int] = {}
+        for first in range(len(self.into)):
+            frontier = [] if first in part else [first]
+            while frontier:
+                here = frontier.pop()
+                if here not in part:
+                    part[here] = first
+                    frontier += [there for _, there in (*self.into[here], *self.out[here])]
+        return {c: part[index] for c, index in self.position.items()}
+
+    def batch(self, number: int) -> Batch:
+        """Return one of the batches that worlds are drawn in: each as many as all before it."""
+        return Batch(number, self.count << max(number - 1, 0))
+
+    def uniform(self, key: tuple[str, ...], batch: Batch) -> Floats:
+        """Return numbers from 0 up to 1, of a stream of their own: (size of the batch,)."""
+        if batch.number:
+            return _uniform(key, batch)
+        return self.keep(("uniform", key), lambda: _uniform(key, batch))
+
+    def fires_unseen(self, batch: Batch) -> tuple[int, ...]:
         """Return for each link the worlds in which it fires, where no finding speaks of it."""
-        if not self._free:
-            links = self.network.links
-            self._free += [
-                as_bits(self.uniform(_LINK, i) < link[2]) for i, link in enumerate(links)
-            ]
-        return list(self._free)
 
-    def starts_unseen(self, condition: int) -> int:
-        """Return the worlds in which an origin occurs that no finding speaks of."""
-        if condition not in self._starts:
-            prior = self.network.priors[self.network.conditions[condition]]
-            self._starts[condition] = as_bits(self.uniform(_SOURCE, condition) < prior)
-        return self._starts[condition]
+        def fires() -> tuple[int, ...]:
+            return tuple(self._link_fires(link, batch) for link in range(len(self.network.links)))
+
+        return fires() if batch.number else self.keep("fires", fires)
+
+    def link_fires(self, link: int, batch: Batch) -> int:
+        """Return the same for one link."""
+        return self._link_fires(link, batch) if batch.number else self.fires_unseen(batch)[link]
+
+    def _link_fires(self, link: int, batch: Batch) -> int:
+        cause, effect, p = self.network.links[link]
+        return as_bits(_uniform(("link", cause, effect), batch) < p)
+
+    def starts_unseen(self, batch: Batch) -> Mapping[Root, int]:
+        """Return the worlds in which each origin occurs, where no finding speaks of it."""
+
+        def starts() -> dict[Root, int]:
+            priors = self.network.priors
+            return {
+                root: as_bits(_uniform(("event", root.condition), batch) < priors[root.condition])
+                for root in self.roots
+            }
+
+        return starts() if batch.number else self.keep("starts", starts)
 
 
-_LINK, _SOURCE = 0, 1
+def _uniform(key: tuple[str, ...], batch: Batch) -> Floats:
+    # Philox is a published function of key and counter: the same numbers everywhere.
+    name = "\n".join((SEED, *key, str(batch.number))).encode()
+    stream = np.random.Philox(key=int.from_bytes(blake2b(name, digest_size=16).digest(), "little"))
+    raw = stream.random_raw(batch.size) >> np.uint64(11)
+    numbers: Floats = np.multiply(raw, 2.0**-53, dtype=np.float64)
+    return numbers
 
 
 def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
@@ -104,8 +165,7 @@ def make_worlds(network: Network, count: int = WORLDS) -> Worlds:
     for index, (cause, effect, _) in enumerate(network.links):
         into[position[effect]].append((index, position[cause]))
         out[position[cause]].append((index, position[effect]))
-    pairs = mutual_pairs(out, network.links)
-    return Worlds(network, count, position, into, out, pairs, summing_order(into, pairs))
+    return Worlds(network, count, position, into, out, tuple(Root(c) for c in network.priors))
 
 
 def as_bits(where: Bools) -> int:
@@ -125,6 +185,9 @@ def spread(
     start: Mapping[int, int], fired: Sequence[int], step: Sequence[Sequence[End]]
 ) -> dict[int, int]:
     """Return where each condition is met when walking from some starts over links that fired.
+
+    A walk in every world at once, whose reach is a set of worlds for each condition: `graph` walks
+    one graph, in which all links are there.
 
     `start` gives the worlds of each start, `fired` those of each link, `step` the (link, next)
     of each condition. All worlds at once; a condition is revisited when it has grown.

@@ -1,7 +1,7 @@
 """What to ask next: most information about the verdict for each minute.
 
 The worth of a check is what its answer tells about the origins of what is not yet explained (bits,
-`belief.ranking`), plus what it adds to the proof of the live chains: a chain is only proven when
+`belief.gain`), plus what it adds to the proof of the live chains: a chain is only proven when
 each link that can be seen has been seen. Where an origin is confirmed and only its way is left to
 see, its rivals tell no more. Disassembly is paid once: checks behind the same cover are weighed as
 a cluster, by the best ratio of worth to minutes that opening it buys (ordering single checks by

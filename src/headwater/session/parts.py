@@ -7,6 +7,8 @@ from headwater.book.tables import Nature
 from headwater.errors import HeadwaterError, Place
 from headwater.session.search import words_of
 
+EXACT = 99.0
+"""How well a part fits that is named by its id or its title."""
 _NO_PART = frozenset({"new", "set", "kit", "fit", "replac", "chang", "old", "both"})
 
 
@@ -23,7 +25,7 @@ def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, fl
     plain = " ".join(text.lower().replace("-", " ").split())
     for part, record in book.parts.items():
         if plain in (part.replace("-", " "), record.title.lower()):
-            return {str(part): float("inf")}
+            return {str(part): EXACT}
     asked = [word for word in _stems(plain) if word not in _NO_PART]
     scores: dict[str, float] = {}
     for part, record in book.parts.items():

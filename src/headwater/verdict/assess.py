@@ -7,12 +7,13 @@ same findings give the same verdict, whatever their order and however often it i
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from headwater.belief.figures import Figures
+from headwater.belief.gain import Teller
+from headwater.belief.particles import Particles
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.ranking import Particles
-from headwater.belief.telling import Teller
 from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
 from headwater.book.model import Check
 from headwater.book.records import Book, Family, for_family
@@ -22,7 +23,7 @@ from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import Evidence, gather
 from headwater.rules.status import Status, statuses_of
-from headwater.verdict.drive import DriveAdvice, drive_advice
+from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
 from headwater.verdict.gate import Decision, decide
 from headwater.verdict.naming import Account, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan
@@ -51,6 +52,7 @@ class Assessment:
     derivation: Derivation
     statuses: dict[str, Status]
     posterior: Posterior
+    figures: Figures
     teller: Teller
     accounts: dict[str, Account]
     decisions: dict[str, Decision]
@@ -90,8 +92,8 @@ class Assessment:
 
     def drive(self) -> DriveAdvice:
         """Return whether the vehicle may be driven."""
-        before = self.reasoner.presence_before()
-        return drive_advice(self.book, self.statuses, self.present(), before)
+        chances = chances_of_dangers(self.book, self.statuses, self.figures)
+        return drive_advice(self.book, self.statuses, *chances)
 
 
 @dataclass(slots=True)
@@ -104,13 +106,6 @@ class Reasoner:
     worlds: Worlds
     deciders: dict[str, tuple[Check, ...]]
     touching: dict[str, tuple[str, ...]]
-    _before: dict[str, float] = field(default_factory=dict)
-
-    def presence_before(self) -> dict[str, float]:
-        """Return P(condition present) with nothing known, worked out when first asked for."""
-        if not self._before:
-            self._before |= posterior(self.worlds, {}).presence()
-        return self._before
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:
         """Return the status of every condition of the book."""
@@ -144,8 +139,9 @@ class Reasoner:
             believed = posterior(self.worlds, _settled(evidence.factors, statuses))
         left = tuple(c for c in self.book.checks.values() if c.id not in here.answered)
         teller = Teller(believed, left)
+        figures = Figures(believed)
         known = know(
-            self.book, self.graph, statuses, believed, teller, here, self.deciders, self.touching
+            self.book, self.graph, statuses, figures, teller, here, self.deciders, self.touching
         )
         confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
         disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
@@ -164,6 +160,7 @@ class Reasoner:
             derivation=derivation,
             statuses=statuses,
             posterior=believed,
+            figures=figures,
             teller=teller,
             accounts=accounts,
             decisions=decisions,

@@ -1,6 +1,6 @@
 """What a repair costs again if it leaves origins in place.
 
-The probabilities come from the worlds of the posterior (`belief.again`); the bill of a comeback is
+The probabilities come from the worlds of the posterior (`belief.repeat`); the bill of a comeback is
 made up from the same book and price file as the repair itself: each part in need again by its usual
 disposition, and the disassembly to get there, from a unit that is back in its vehicle. Only origins
 that bear on what was found are followed: what may befall any unit is the same under every option.
@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from headwater.belief.again import Repeat, Stakes, repeat
-from headwater.belief.posterior import Source
+from headwater.belief.repeat import Repeat, Stakes, repeat
+from headwater.belief.worlds import Root
 from headwater.book.tables import Nature
 from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import Cost, corrected_by_exchange, cost_to_mend
@@ -72,7 +72,7 @@ class Bill:
         left = self.suspects - frozenset(corrected)
         book, statuses = self.assessment.book, self.assessment.statuses
 
-        def remains(source: Source) -> bool:
+        def remains(source: Root) -> bool:
             if source.unlisted:
                 part = book.conditions[source.condition].part
                 return not part or part not in book.parts or book.parts[part].outside
@@ -82,7 +82,7 @@ class Bill:
 
         return self._bill(remains)
 
-    def _bill(self, remains: Callable[[Source], bool]) -> ComingBack:
+    def _bill(self, remains: Callable[[Root], bool]) -> ComingBack:
         again = repeat(self.assessment.posterior, self.stakes, remains)
         lines = tuple(self._line(part, chance) for part, chance in again.parts.items() if chance)
         opening = self._opening(again)

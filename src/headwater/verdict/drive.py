@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from headwater.belief.figures import Figures
 from headwater.book.records import Book
 from headwater.book.tables import DRIVE_RANK, Drive
 from headwater.rules.status import Status
@@ -20,6 +21,7 @@ RISE_FROM = 1.5
 """... if the findings have raised it at least this much over what it was before any of them."""
 STOP_FROM = 0.40
 """A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
+LINES = (DANGER_FROM, STOP_FROM)
 LIMP_LIMITS = (
     "only as far as the shop or a safe place, gently, in two-wheel drive and high range, "
     "no trailer; stop at once if it gets louder, rough, hot, or smells"
@@ -45,9 +47,11 @@ def drive_advice(
 ) -> DriveAdvice:
     """Return the worst advice of all dangers found or live.
 
-    `present` is P(condition present) now, `before` the same with nothing known.
+    `present` is P(condition present) now, `before` the same with nothing known; where they are not
+    known exactly, the most and the least that they may be, so that what is not surely below a line
+    counts as above it.
     """
-    worst: tuple[tuple[int, bool, float, str], DriveAdvice] | None = None
+    worst: tuple[tuple[int, bool, float], DriveAdvice] | None = None
     for cid, danger in ((c, r.danger) for c, r in book.conditions.items() if r.danger):
         status = statuses.get(cid, Status.UNKNOWN)
         sure = status in (Status.CONFIRMED, Status.DISPUTED)
@@ -58,9 +62,46 @@ def drive_advice(
         advice = DriveAdvice(danger.advice, danger.because, danger.limits, cid, sure)
         if danger.advice is Drive.STOP and chance < STOP_FROM:
             advice = replace(advice, advice=Drive.LIMP, limits=LIMP_LIMITS)
-        rank = (DRIVE_RANK[advice.advice], sure, chance, cid)
-        if worst is None or rank[:3] > worst[0][:3]:
+        rank = (DRIVE_RANK[advice.advice], sure, chance)
+        if worst is None or rank > worst[0]:
             worst = rank, advice
     if worst is None:
         return DriveAdvice(Drive.OK, "nothing dangerous was found or is likely from what is known")
     return worst[1]
+
+
+def chances_of_dangers(
+    book: Book, statuses: Mapping[str, Status], figures: Figures
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Return what `drive_advice` goes by: the most that each open danger may be, and before it.
+
+    Sums are made only for what could make the advice worse than it surely is.
+    """
+    dangers = {c: r.danger for c, r in book.conditions.items() if r.danger}
+    told = {c: statuses.get(c, Status.UNKNOWN) for c in dangers}
+    found = [c for c, status in told.items() if status in (Status.CONFIRMED, Status.DISPUTED)]
+    floor = max((DRIVE_RANK[dangers[c].advice] for c in found), default=0)
+    most: dict[str, float] = {}
+    before: dict[str, float] = {}
+    unsure: list[str] = []
+    for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
+        figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
+        if figure.high < max(DANGER_FROM, RISE_FROM * was.low):
+            continue
+        most[cid], before[cid] = figure.high, was.low
+        if figure.low >= RISE_FROM * was.high:
+            floor = max(floor, _rank(dangers[cid].advice, figure.low))
+        unsure.append(cid)
+    unsure = [c for c in unsure if _rank(dangers[c].advice, most[c]) > floor]
+    most |= {c: figure.high for c, figure in figures.presence_of(unsure, LINES).items()}
+    likely = [c for c in unsure if most[c] >= DANGER_FROM]
+    before |= {c: figures.before(c, most[c] / RISE_FROM).low for c in likely}
+    return most, before
+
+
+def _rank(advice: Drive, chance: float) -> int:
+    """Return how bad the advice is that a danger not found calls for, at a chance."""
+    if chance < DANGER_FROM:
+        return 0
+    limps = advice is Drive.STOP and chance < STOP_FROM
+    return DRIVE_RANK[Drive.LIMP if limps else advice]

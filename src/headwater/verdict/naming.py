@@ -13,11 +13,13 @@ something: which source is behind the finding, or a step of a proof that is stil
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
-from headwater.belief.posterior import Posterior
-from headwater.belief.telling import Teller
+from headwater.belief.figures import Figures
+from headwater.belief.gain import Teller
+from headwater.belief.worlds import Root
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
@@ -100,7 +102,7 @@ class Account:
         return bool(self.chains) or any(c.origin for c in self.candidates)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Known:
     """What an origin is named from.
 
@@ -112,7 +114,7 @@ class Known:
     book: Book
     graph: Graph
     statuses: Mapping[str, Status]
-    posterior: Posterior
+    figures: Figures
     teller: Teller
     stand: Stand
     deciders: Mapping[str, tuple[Check, ...]]
@@ -120,18 +122,15 @@ class Known:
     live: Graph
     solid: Graph
     starters: frozenset[str]
-    _provable: list[Graph] = field(default_factory=list)
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
         return self.statuses.get(condition, Status.UNKNOWN)
 
-    @property
+    @cached_property
     def provable(self) -> Graph:
         """Return the part of the graph that a proven chain might still pass."""
-        if not self._provable:
-            self._provable.append(narrowed(self.live, self._may_be_passed))
-        return self._provable[0]
+        return narrowed(self.live, self._may_be_passed)
 
     def can_be_made(self, check: Check) -> bool:
         """Say whether a check is not answered and can be made, here or at a later seat."""
@@ -150,7 +149,7 @@ def know(
     book: Book,
     graph: Graph,
     statuses: Mapping[str, Status],
-    posterior: Posterior,
+    figures: Figures,
     teller: Teller,
     stand: Stand,
     deciders: Mapping[str, tuple[Check, ...]],
@@ -169,7 +168,7 @@ def know(
         book,
         graph,
         statuses,
-        posterior,
+        figures,
         teller,
         stand,
         deciders,
@@ -210,8 +209,8 @@ def account_for(known: Known, condition: str) -> Account:
 def _shares(known: Known, condition: str) -> list[Candidate]:
     """Return the live origins of a condition by share; the rest is 'not listed'."""
     shares: list[Candidate] = []
-    unlisted = 1.0 - known.posterior.reached(condition, listed_only=True)
-    for source, share in known.posterior.explains(condition).items():
+    unlisted = 1.0 - known.figures.posterior.reached(condition, listed_only=True)
+    for source, share in known.figures.posterior.explains(condition).items():
         if not source.unlisted and known.status(source.condition) is not Status.RULED_OUT:
             shares.append(Candidate(source.condition, share))
     shares.append(Candidate(None, max(0.0, unlisted)))
@@ -222,16 +221,30 @@ def _probable(
     known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
 ) -> tuple[NamedChain, ...]:
     best, *rivals = shares
-    if at_hand or best.origin is None:
-        return ()
-    if best.share < PROBABLE_FROM or any(r.share >= RIVAL_FROM for r in rivals):
-        return ()
-    if not known.posterior.exact:
+    if at_hand or best.origin is None or not known.figures.posterior.exact:
         return ()
     path = likeliest_chains(known.live, condition).get(best.origin)
     if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
         return ()
+    if not _outweighs(known, condition, best.origin, rivals):
+        return ()
     return (NamedChain(path, Naming.PROBABLE),)
+
+
+def _outweighs(known: Known, condition: str, best: str, rivals: Iterable[Candidate]) -> bool:
+    """Say whether an origin has 0.90 for certain, and each rival less than 0.10 for certain."""
+    share = known.figures.share
+    if share([Root(best)], condition, PROBABLE_FROM).low < PROBABLE_FROM:
+        return False
+    listed = [Root(origin) for origin in known.figures.posterior.worlds.network.priors]
+    for rival in rivals:
+        if rival.origin:
+            most = share([Root(rival.origin)], condition, RIVAL_FROM).high
+        else:
+            most = 1.0 - share(listed, condition, 1.0 - RIVAL_FROM).low
+        if most >= RIVAL_FROM:
+            return False
+    return True
 
 
 def _roads(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[Road, ...]:

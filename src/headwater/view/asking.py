@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from headwater.belief.telling import outlooks
+from headwater.belief.gain import outlooks
 from headwater.measure.answer import asked_inputs
 from headwater.session.session import Session
 from headwater.verdict.reach import minutes_to_open, still_to_open

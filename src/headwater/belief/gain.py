@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import log
 
 import numpy as np
 import numpy.typing as npt
 
+from headwater.belief.particles import Particles, draw_particles, split_by_cause
 from headwater.belief.posterior import Posterior
-from headwater.belief.ranking import Particles, draw_particles, split_by_cause, spoken_of
 from headwater.belief.worlds import Floats, Worlds
 from headwater.book.model import Check
 from headwater.rules.evidence import likelihoods
@@ -46,10 +47,10 @@ class Forecast:
         """Return (N, A): the probability of each answer, given presence (N,) by condition."""
         if self.table is None:
             return _normal(np.stack(rows, axis=1) @ self.raised + self.base)
-        pattern = np.zeros(count, dtype=np.intp)
-        for bit, row in enumerate(rows):
-            pattern += row.astype(np.intp) << bit
-        shares: Floats = self.table[pattern]
+        pattern: npt.NDArray[np.uint8] = np.zeros(count, dtype=np.uint8)
+        for bit, row in enumerate(rows):  # at most eight: they fill a byte
+            pattern |= row << bit
+        shares: Floats = self.table.take(pattern, axis=0)
         return shares
 
 
@@ -62,22 +63,23 @@ def _normal(logs: Floats) -> Floats:
 
 def forecast_of(worlds: Worlds, check: Check) -> Forecast:
     """Return the forecast of a check, worked out once for each book."""
-    known: dict[str, Forecast] = worlds.forecasts
-    if check.id not in known:
-        conditions = [c for c in spoken_of(check) if c in worlds.position]
-        answers = list(check.answers.values())
-        pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
-        logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
-        base, raised = logs[:, :, 1].sum(axis=0), logs[:, :, 0] - logs[:, :, 1]
-        table = None
-        if len(conditions) <= FEW:
-            patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
-            table = _normal(patterns @ raised + base)
-        known[check.id] = Forecast(tuple(conditions), base, raised, table)
-    return known[check.id]
+    return worlds.keep(("forecast", check.id), lambda: _forecast(worlds, check))
 
 
-@dataclass(frozen=True, slots=True)
+def _forecast(worlds: Worlds, check: Check) -> Forecast:
+    conditions = [c for c in check.speaks_of() if c in worlds.position]
+    answers = list(check.answers.values())
+    pairs = np.array([[likelihoods(a, c) for a in answers] for c in conditions])
+    logs = np.log(pairs.reshape(len(conditions), len(answers), 2))
+    base, raised = logs[:, :, 1].sum(axis=0), logs[:, :, 0] - logs[:, :, 1]
+    table = None
+    if len(conditions) <= FEW:
+        patterns = np.arange(1 << len(conditions))[:, None] >> np.arange(len(conditions)) & 1
+        table = _normal(patterns @ raised + base)
+    return Forecast(tuple(conditions), base, raised, table)
+
+
+@dataclass(frozen=True)
 class Answers:
     """What each particle would answer to some checks.
 
@@ -86,6 +88,24 @@ class Answers:
 
     columns: Mapping[str, tuple[int, int]]
     share: Floats
+
+    @cached_property
+    def mean(self) -> Floats:
+        """Return (T,) how probable each answer is."""
+        mean: Floats = self.share.mean(axis=0)
+        return mean
+
+    @cached_property
+    def by_chance(self) -> Floats:
+        """Return (T,) what so few particles would seem to tell of one label more by chance alone.
+
+        To first order, as for the chi-square statistic of a table with independent rows and
+        columns.
+        """
+        spread = np.einsum("nt,nt->t", self.share, self.share) / len(self.share)
+        spread = (spread - np.square(self.mean)) / np.maximum(self.mean, 1e-12)
+        chance: Floats = spread / (2.0 * log(2.0) * len(self.share))
+        return chance
 
 
 def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
@@ -111,21 +131,22 @@ def answers_of(particles: Particles, checks: Iterable[Check]) -> Answers:
 def gains(particles: Particles, answers: Answers) -> dict[str, float]:
     """Return the expected information of each check about the labels of the particles, in bits."""
     labels = particles.labels
-    counts = np.bincount(labels).astype(np.float64)
+    counts = np.bincount(labels)
     order = np.argsort(labels, kind="stable")
-    starts = np.r_[0, np.cumsum(counts)[:-1]].astype(np.intp)
+    starts = np.cumsum(counts) - counts
     joint = np.add.reduceat(answers.share[order], starts, axis=0) / len(labels)  # (labels, T)
-    return _by_check(answers, _bits(joint, counts / len(labels), answers.share)[None])[0]
+    weights = counts / len(labels)
+    told = _information(joint, weights, answers.mean).sum(axis=0)
+    return _by_check(answers, (told - answers.by_chance * (len(weights) - 1))[None])[0]
 
 
 def told_of_each(marks: Floats, answers: Answers) -> list[dict[str, float]]:
     """Return for each mark (N, marks) what each check tells of its being there, in bits."""
-    share = answers.share
-    there = marks.T @ share / len(share)
+    mean = answers.mean
+    there = marks.T @ answers.share / len(answers.share)
     chance = marks.mean(axis=0)
-    mean = share.mean(axis=0)
     told = _information(there, chance, mean) + _information(mean - there, 1.0 - chance, mean)
-    return _by_check(answers, told - _by_chance(share, mean))
+    return _by_check(answers, told - answers.by_chance)
 
 
 def _information(joint: Floats, side: Floats, mean: Floats) -> Floats:
@@ -134,23 +155,6 @@ def _information(joint: Floats, side: Floats, mean: Floats) -> Floats:
     ratio = np.divide(joint, expected, out=np.ones_like(joint), where=inside)
     told: Floats = joint.clip(0.0) * np.log2(ratio)
     return told
-
-
-def _bits(joint: Floats, weights: Floats, share: Floats) -> Floats:
-    """Return (T,) what each answer adds to the information about labels."""
-    mean = share.mean(axis=0)
-    told: Floats = _information(joint, weights, mean).sum(axis=0)
-    return told - _by_chance(share, mean) * (len(weights) - 1)
-
-
-def _by_chance(share: Floats, mean: Floats) -> Floats:
-    """Return (T,) what so few particles would seem to tell of one label more by chance alone.
-
-    To first order, as for the chi-square statistic of a table with independent rows and columns.
-    """
-    spread = (np.square(share).mean(axis=0) - np.square(mean)) / np.maximum(mean, 1e-12)
-    chance: Floats = spread / (2.0 * log(2.0) * len(share))
-    return chance
 
 
 def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
@@ -163,42 +167,47 @@ def _by_check(answers: Answers, told: Floats) -> list[dict[str, float]]:
     return [dict(zip(answers.columns, row, strict=True)) for row in sums.tolist()]
 
 
-@dataclass(slots=True)
+@dataclass
 class Teller:
-    """What the checks not yet answered would tell, worked out when asked."""
+    """What the checks not yet answered would tell, worked out when asked. For one thread."""
 
     posterior: Posterior
     checks: tuple[Check, ...]
-    _particles: list[Particles] = field(default_factory=list)
-    _answers: list[Answers] = field(default_factory=list)
-    _bearing: list[Answers] = field(default_factory=list)
     _told: dict[tuple[str, ...], dict[str, float]] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def particles(self) -> Particles:
         """Return worlds of the posterior, all under one label."""
-        if not self._particles:
-            self._particles.append(draw_particles(self.posterior))
-        return self._particles[0]
+        return draw_particles(self.posterior)
 
-    @property
+    @cached_property
     def answers(self) -> Answers:
         """Return what the particles would answer to each check."""
-        if not self._answers:
-            self._answers.append(answers_of(self.particles, self.checks))
-        return self._answers[0]
+        return answers_of(self.particles, self.checks)
 
-    @property
+    @cached_property
+    def _speaks_in(self) -> dict[str, frozenset[int]]:
+        """Return the parts of the network that each check speaks of: of others it tells nothing."""
+        worlds = self.posterior.worlds
+        return {
+            check.id: frozenset(worlds.parts[c] for c in forecast_of(worlds, check).conditions)
+            for check in self.checks
+        }
+
+    @cached_property
     def bearing(self) -> Answers:
         """Return the same for the checks that speak of what may be behind the findings."""
-        if not self._bearing:
-            behind = self.posterior.conditions
-            checks = (c for c in self.checks if any(one in behind for one in spoken_of(c)))
-            self._bearing.append(answers_of(self.particles, checks))
-        return self._bearing[0]
+        behind = self.posterior.conditions
+        worlds = self.posterior.worlds
+        checks = (
+            check
+            for check in self.checks
+            if any(one in behind for one in forecast_of(worlds, check).conditions)
+        )
+        return answers_of(self.particles, checks)
 
     def about(self, conditions: tuple[str, ...]) -> dict[str, float]:
-        """Return what each check that bears on some findings tells of their sources, in bits."""
+        """Return what each check that bears on some findings tells of their roots, in bits."""
         if conditions not in self._told:
             particles = split_by_cause(self.particles, conditions)
             self._told[conditions] = gains(particles, self.bearing)
@@ -210,19 +219,18 @@ class Teller:
             return {}
         marks = self.particles.present(list(weights)).astype(np.float64)
         total = dict.fromkeys(self.answers.columns, 0.0)
-        for weight, told in zip(weights.values(), told_of_each(marks, self.answers), strict=True):
+        parts = self.posterior.worlds.parts
+        for (condition, weight), told in zip(
+            weights.items(), told_of_each(marks, self.answers), strict=True
+        ):
             for check, bits in told.items():
-                total[check] += weight * bits
+                if parts[condition] in self._speaks_in[check]:
+                    total[check] += weight * bits
         return total
 
     def of_anything(self) -> dict[str, float]:
         """Return what each check tells of each origin by itself, for when nothing is found yet."""
         return self.of_conditions(dict.fromkeys(self.posterior.worlds.network.priors, 1.0))
-
-
-def gain_of(particles: Particles, check: Check) -> float:
-    """Return the expected information of one check about the labels of the particles, in bits."""
-    return gains(particles, answers_of(particles, [check]))[check.id]
 
 
 def predict(particles: Particles, check: Check) -> Floats:
@@ -245,16 +253,16 @@ def outlooks(particles: Particles, check: Check) -> list[Outlook]:
     posterior, rows = particles.posterior, len(particles.labels)
     share = predict(particles, check)  # (N, A)
     total = share.sum(axis=0)
-    sources = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
+    roots = [s for s in posterior.starts if not s.unlisted and s.condition in posterior.marginals]
     unlisted = posterior.starts_unlisted()
-    there = particles.truths([*(posterior.starts[s] for s in sources), unlisted])
-    left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, sources and unlisted)
+    there = particles.truths([*(posterior.starts[s] for s in roots), unlisted])
+    left = share.T @ there / np.maximum(total, 1e-12)[:, None]  # (A, roots and unlisted)
     left = left.round(DIGITS)
     return [
         Outlook(
             str(answer),
             float(total[index]) / rows,
-            {s.condition: float(p) for s, p in zip(sources, left[index, :-1], strict=True)},
+            {s.condition: float(p) for s, p in zip(roots, left[index, :-1], strict=True)},
             float(left[index, -1]),
         )
         for index, answer in enumerate(check.answers)

@@ -1,8 +1,8 @@
 """What happens again if some origins are left in place: the drawn worlds, run once more.
 
-In each world of the posterior some sources are there and some links fire. Taking the corrected
+In each world of the posterior some roots are there and some links fire. Taking the corrected
 origins out and following the rest through the same links gives the probability that a part is
-damaged again. A larger set of corrections leaves fewer sources, reaches less in every world, and so
+damaged again. A larger set of corrections leaves fewer roots, reaches less in every world, and so
 can never raise a probability.
 """
 
@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from headwater.belief.posterior import Posterior, Source
+from headwater.belief.posterior import Posterior
+from headwater.belief.worlds import Root
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +28,8 @@ class Repeat:
 class Stakes:
     """What a comeback would touch.
 
-    `damage` gives for each part its damage conditions; `mending` the sources whose own correction
-    is on the part, which counts once the source has done damage; `opening` the removals it needs.
+    `damage` gives for each part its damage conditions; `mending` the roots whose own correction
+    is on the part, which counts once the root has done damage; `opening` the removals it needs.
     """
 
     damage: Mapping[str, frozenset[str]]
@@ -36,13 +37,13 @@ class Stakes:
     opening: Mapping[str, tuple[str, ...]]
 
 
-def repeat(posterior: Posterior, stakes: Stakes, remains: Callable[[Source], bool]) -> Repeat:
-    """Return what the sources that remain do again."""
-    left = [source for source in posterior.starts if remains(source)]
+def repeat(posterior: Posterior, stakes: Stakes, remains: Callable[[Root], bool]) -> Repeat:
+    """Return what the roots that remain do again."""
+    left = [root for root in posterior.starts if remains(root)]
     needed = dict.fromkeys([*stakes.damage, *stakes.mending], 0)
     position = posterior.worlds.position
-    for source in left:
-        reach = posterior.reach_of(source)
+    for root in left:
+        reach = posterior.reach_of(root)
         harm = 0
         for part, conditions in stakes.damage.items():
             damaged = 0
@@ -51,7 +52,7 @@ def repeat(posterior: Posterior, stakes: Stakes, remains: Callable[[Source], boo
             needed[part] |= damaged
             harm |= damaged
         for part, origins in stakes.mending.items():
-            if not source.unlisted and source.condition in origins:
+            if not root.unlisted and root.condition in origins:
                 needed[part] |= harm
     removals: dict[str, int] = {}
     anything = 0

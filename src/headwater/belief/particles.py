@@ -1,6 +1,6 @@
 """Particles: worlds of a posterior with a label, which is what a check may tell of.
 
-The label is the set of sources behind the findings that want a cause.
+The label is the set of roots behind the findings that want a cause.
 
 Shapes: N particles.
 """
@@ -15,7 +15,6 @@ import numpy.typing as npt
 
 from headwater.belief.posterior import Posterior
 from headwater.belief.worlds import Bools
-from headwater.book.model import Check
 
 Indices = npt.NDArray[np.intp]
 
@@ -49,7 +48,7 @@ def draw_particles(posterior: Posterior, count: int = PARTICLES) -> Particles:
 
 
 def split_by_cause(particles: Particles, conditions: Iterable[str]) -> Particles:
-    """Return the particles labelled by which sources are behind some conditions, world by world.
+    """Return the particles labelled by which roots are behind some conditions, world by world.
 
     Two particles with one label give the same account of the conditions, whatever else is in them.
     """
@@ -67,11 +66,3 @@ def split_by(particles: Particles, marks: Sequence[int]) -> Particles:
     many = counts >= FEWEST
     names = np.where(many, np.cumsum(many), 0)  # the rare ones share the label 0
     return replace(particles, labels=(names - names.min())[labels.ravel()])
-
-
-def spoken_of(check: Check) -> list[str]:
-    """Return the conditions that some answer of a check speaks of, in the order written."""
-    found: dict[str, None] = {}
-    for answer in check.answers.values():
-        found |= dict.fromkeys(str(c) for c in (*answer.shows, *answer.rules_out))
-    return list(found)

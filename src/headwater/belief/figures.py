@@ -1,0 +1,269 @@
+"""Figures that something hangs on: a probability and how far it is sure, near a line.
+
+Advice, and the naming of an origin, ask whether a probability lies above a line. It is decided by
+a bound where that suffices, else by an exact sum made for the question, else, where a large loop or
+too large a model forbids one, by draws whose 99.9 % interval leaves the line out. What is still not
+decided is for the caller to take cautiously: a figure has the least and the most it may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property, partial
+from math import sqrt
+
+import numpy as np
+import numpy.typing as npt
+
+from headwater.belief.draws import BATCHES, Draws, draw_rooted
+from headwater.belief.elimination import Schedule, marginals, solve
+from headwater.belief.posterior import Posterior, chances, posterior, trusted
+from headwater.belief.question import Question, Reach
+from headwater.belief.steps import Model, build_model, marked_chance
+from headwater.belief.worlds import Floats, Root, Worlds
+
+SIGMAS = 3.29
+"""Standard errors either way of an interval that holds what it should 99.9 % of the time."""
+FAR = 4.0
+"""Standard errors off the line, from which on no sum is made for what the draws have decided."""
+MORE = 4
+"""Batches drawn where the first leaves a line in doubt: together 8 times its worlds."""
+ROUNDS = 60
+CELLS_TOGETHER = 1_500_000
+"""Cells up to which several conditions are summed in one model."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A probability: at least `low`, at most `high`, and exact where they are one."""
+
+    low: float
+    high: float
+
+    @property
+    def exact(self) -> bool:
+        """Return whether it is known exactly."""
+        return self.low == self.high
+
+    def decides(self, lines: Iterable[float]) -> bool:
+        """Say whether it lies on one side of each line."""
+        return not any(self.low < line <= self.high for line in lines)
+
+
+UNKNOWN = Figure(0.0, 1.0)
+
+
+@dataclass
+class Figures:
+    """The figures of one posterior, each worked out when asked. It belongs to one thread."""
+
+    posterior: Posterior
+    _present: dict[str, Figure] = field(default_factory=dict)
+
+    def glance(self, condition: str, lines: Sequence[float]) -> Figure:
+        """Return what is known of a condition's presence without any more sums."""
+        if condition in self._present:
+            return self._present[condition]
+        if condition in self.posterior.conditions:
+            return _figure(self.posterior, condition)
+        bound = Figure(0.0, float(self._at_most[self.posterior.worlds.position[condition]]))
+        return bound if bound.decides(lines) else _drawn(self.posterior, condition)
+
+    def presence_of(self, conditions: Collection[str], lines: Sequence[float]) -> dict[str, Figure]:
+        """Return the probability that each condition is present, near some lines."""
+        first = {c: self.glance(c, lines) for c in conditions}
+        unsure = [c for c, figure in first.items() if not figure.decides(lines)]
+        if unsure:
+            self._present |= self._summed(unsure, lines)
+        return first | {c: self._present[c] for c in unsure}
+
+    def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
+        """Return the probability of some conditions by sums that are made for them."""
+        worlds = self.posterior.worlds
+        return {
+            c: figure
+            for model, plan in self._models(conditions)
+            for c, figure in _figures(worlds, model, plan, conditions, lines, (1, MORE)).items()
+        }
+
+    def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
+        """Yield one model of some conditions, if it is small; else one for each."""
+        worlds, factors = self.posterior.worlds, self.posterior.factors
+        for together in (conditions,) if conditions else ():
+            model, plan = build_model(Question(worlds, factors, wanted=together))
+            if plan.cells <= CELLS_TOGETHER or len(together) == 1:
+                yield model, plan
+                continue
+            for condition in together:
+                yield build_model(Question(worlds, factors, wanted=[condition]))
+
+    def glance_before(self, condition: str) -> Figure:
+        """Return about how probable a condition was before anything was found."""
+        worlds = self.posterior.worlds
+        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
+        return _drawn(nothing, condition)
+
+    def before(self, condition: str, line: float) -> Figure:
+        """Return the probability that a condition was present before anything was found.
+
+        It is kept for the book, so more is drawn for it than for one case.
+        """
+        worlds = self.posterior.worlds
+        figure = self.glance_before(condition)
+        for batches in (1, MORE, BATCHES):
+            if figure.decides([line]):
+                break
+            figure = worlds.keep(
+                ("before", condition, batches), partial(_before, worlds, condition, batches)
+            )
+        return figure
+
+    @cached_property
+    def _at_most(self) -> Floats:
+        """Return the most that the probability of each condition, by position, may be."""
+        found, worlds = self.posterior, self.posterior.worlds
+        known = {worlds.position[c]: _figure(found, c).high for c in found.conditions}
+        known |= dict.fromkeys(found.question.out, 0.0)
+        return _at_most(worlds, known)
+
+    def share(self, roots: Collection[Root], condition: str, line: float) -> Figure:
+        """Return the probability that some roots are there and lead to a condition, near a line.
+
+        No share is larger than the probability that one of the roots is there.
+        """
+        counted = _counted(self.posterior, roots, condition, FAR)
+        if counted.decides([line]):
+            return counted
+        found = self.posterior.conditions
+        if all(root.condition in found and not root.unlisted for root in roots):
+            most = sum(_figure(self.posterior, root.condition).high for root in roots)
+            if most < line:
+                return Figure(0.0, most)
+        summed = self._summed_share(roots, condition)
+        if summed is not None:
+            return summed
+        return _counted(self.posterior, roots, condition, SIGMAS)
+
+    def _summed_share(self, roots: Collection[Root], condition: str) -> Figure | None:
+        worlds, factors = self.posterior.worlds, self.posterior.factors
+        reach = Reach(frozenset(roots), condition)
+        model, plan = build_model(Question(worlds, factors, reach=reach))
+        if model.circles or model.left_out:
+            return None
+        shares = marginals(solve(model.sizes, model.tables, plan))
+        node = worlds.position[condition]
+        p = marked_chance(model, shares[model.whole[node]], node)
+        return Figure(p, p)
+
+
+def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
+    model, plan = build_model(Question(worlds, {}, wanted=[condition]))
+    return _figures(worlds, model, plan, [condition], (), [batches])[condition]
+
+
+def _figures(
+    worlds: Worlds,
+    model: Model,
+    plan: Schedule,
+    conditions: Iterable[str],
+    lines: Sequence[float],
+    tries: Sequence[int],
+) -> dict[str, Figure]:
+    """Return the figures of those conditions that are in a model.
+
+    `tries` are the batches to draw, more and more while a line is near.
+    """
+    place = worlds.position
+    variables = {c: model.whole[place[c]] for c in conditions if place[c] in model.whole}
+    solved = solve(model.sizes, model.tables, plan)
+    summed = marginals(solved)
+    found: dict[str, Figure] = {}
+    for batches in tries if model.circles else (0,):
+        draws = draw_rooted(worlds, model, solved, batches) if batches else Draws()
+        if model.left_out or (batches and not trusted(model, draws)):
+            return dict.fromkeys(variables, UNKNOWN)
+        chance = chances(model, summed, draws, variables.values())
+        found = {c: _around(*chance[v]) for c, v in variables.items()}
+        if all(figure.decides(lines) for figure in found.values()):
+            break
+    return found
+
+
+def _counted(found: Posterior, roots: Iterable[Root], condition: str, sigmas: float) -> Figure:
+    """Return in what share of the worlds some roots lead to a condition, with its interval."""
+    behind = found.behind(condition)
+    where = 0
+    for root in roots:
+        where |= behind.get(root, 0)
+    return _interval(found.share(where), found.count, sigmas)
+
+
+def _drawn(found: Posterior, condition: str) -> Figure:
+    """Return in what share of the worlds a condition is present, with its interval."""
+    bits = found.present.get(found.worlds.position[condition], 0)
+    return _interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
+
+
+def _interval(p: float, n: int, sigmas: float) -> Figure:
+    """Return a share counted in n worlds, within so many standard errors (Wilson's interval)."""
+    middle = p + sigmas**2 / (2 * n)
+    half = sigmas * sqrt(p * (1.0 - p) / n + (sigmas / (2 * n)) ** 2)
+    whole = 1.0 + sigmas**2 / n
+    return Figure(max(0.0, (middle - half) / whole), min(1.0, (middle + half) / whole))
+
+
+def _figure(found: Posterior, condition: str) -> Figure:
+    """Return the probability of a condition that is in the sums of a posterior."""
+    if not found.exact:
+        return UNKNOWN
+    return _around(found.conditions[condition], found.errors.get(condition, 0.0))
+
+
+def _around(p: float, error: float) -> Figure:
+    """Return a probability with its standard error as a figure."""
+    return Figure(max(0.0, p - SIGMAS * error), min(1.0, p + SIGMAS * error))
+
+
+@dataclass(frozen=True, slots=True)
+class _Links:
+    """The links of a network side by side, and its priors by position."""
+
+    causes: npt.NDArray[np.intp]
+    effects: npt.NDArray[np.intp]
+    chances: Floats
+    priors: Floats
+
+
+def _links(worlds: Worlds) -> _Links:
+    network, place = worlds.network, worlds.position
+    priors = np.zeros(len(place))
+    for origin, prior in network.priors.items():
+        priors[place[origin]] = prior
+    return _Links(
+        np.array([place[cause] for cause, _, _ in network.links], dtype=np.intp),
+        np.array([place[effect] for _, effect, _ in network.links], dtype=np.intp),
+        np.array([p for _, _, p in network.links]),
+        priors,
+    )
+
+
+def _at_most(worlds: Worlds, known: dict[int, float]) -> Floats:
+    """Return what the probability of each condition may be at most, given some of them.
+
+    No event is likelier than its ways together (Boole's inequality). Each round starts from such
+    bounds and ends with such bounds, so that it may stop at any.
+    """
+    links = worlds.keep("links", lambda: _links(worlds))
+    places = np.array(list(known), dtype=np.intp)
+    values = np.array(list(known.values()))
+    most = np.ones(len(links.priors))
+    for _ in range(ROUNDS):
+        ways = links.chances * most[links.causes]
+        after = links.priors + np.bincount(links.effects, ways, minlength=len(most))
+        after = np.minimum(after, most)
+        after[places] = values
+        if np.abs(after - most).max(initial=0.0) < 1e-6:
+            break
+        most = after
+    return most
