@@ -27,8 +27,8 @@ SIGMAS = 3.29
 """Standard errors either way of an interval that holds what it should 99.9 % of the time."""
 FAR = 4.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
-MORE = 4
-"""Batches drawn where the first leaves a line in doubt: together 8 times its worlds."""
+TRIES = (1, 4, BATCHES)
+"""Batches that are drawn while a line is in doubt: worlds once, 8 times and 32 times."""
 ROUNDS = 60
 CELLS_TOGETHER = 1_500_000
 """Cells up to which several conditions are summed in one model."""
@@ -84,7 +84,7 @@ class Figures:
         return {
             c: figure
             for model, plan in self._models(conditions)
-            for c, figure in _figures(worlds, model, plan, conditions, lines, (1, MORE)).items()
+            for c, figure in _figures(worlds, model, plan, conditions, lines, TRIES).items()
         }
 
     def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
@@ -111,7 +111,7 @@ class Figures:
         """
         worlds = self.posterior.worlds
         figure = self.glance_before(condition)
-        for batches in (1, MORE, BATCHES):
+        for batches in TRIES:
             if figure.decides([line]):
                 break
             figure = worlds.keep(

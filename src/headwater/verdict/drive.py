@@ -77,26 +77,34 @@ def chances_of_dangers(
 
     Sums are made only for what could make the advice worse than it surely is.
     """
-    dangers = {c: r.danger for c, r in book.conditions.items() if r.danger}
+    dangers = {c: r.danger.advice for c, r in book.conditions.items() if r.danger}
     told = {c: statuses.get(c, Status.UNKNOWN) for c in dangers}
     found = [c for c, status in told.items() if status in (Status.CONFIRMED, Status.DISPUTED)]
-    floor = max((DRIVE_RANK[dangers[c].advice] for c in found), default=0)
+    surely = max((DRIVE_RANK[dangers[c]] for c in found), default=0)
     most: dict[str, float] = {}
     before: dict[str, float] = {}
-    unsure: list[str] = []
     for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
         figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
-        if figure.high < max(DANGER_FROM, RISE_FROM * was.low):
-            continue
-        most[cid], before[cid] = figure.high, was.low
-        if figure.low >= RISE_FROM * was.high:
-            floor = max(floor, _rank(dangers[cid].advice, figure.low))
-        unsure.append(cid)
-    unsure = [c for c in unsure if _rank(dangers[c].advice, most[c]) > floor]
-    most |= {c: figure.high for c, figure in figures.presence_of(unsure, LINES).items()}
-    likely = [c for c in unsure if most[c] >= DANGER_FROM]
-    before |= {c: figures.before(c, most[c] / RISE_FROM).low for c in likely}
-    return most, before
+        if figure.high >= max(DANGER_FROM, RISE_FROM * was.low):
+            most[cid], before[cid] = figure.high, was.low
+            if figure.low >= RISE_FROM * was.high:
+                surely = max(surely, _rank(dangers[cid], figure.low))
+    worse = [c for c in most if _rank(dangers[c], most[c]) > surely]
+    sums = _most(worse, figures)
+    before |= {c: figures.before(c, p / RISE_FROM).low for c, p in sums.items()}
+    return most | sums, before
+
+
+def _most(dangers: list[str], figures: Figures) -> dict[str, float]:
+    """Return the most that some dangers may be, as sure as the lines and the rise need it."""
+    now = figures.presence_of(dangers, LINES)
+    for cid in dangers:
+        middle = (now[cid].low + now[cid].high) / 2.0
+        was = figures.before(cid, middle / RISE_FROM)
+        if now[cid].high >= DANGER_FROM and now[cid].low < RISE_FROM * was.high:
+            rise = RISE_FROM * (was.low + was.high) / 2.0
+            now |= figures.presence_of([cid], (RISE_FROM * was.low, rise, RISE_FROM * was.high))
+    return {cid: now[cid].high for cid in dangers}
 
 
 def _rank(advice: Drive, chance: float) -> int:
