@@ -18,13 +18,12 @@ from headwater.book.model import (
     Check,
     Condition,
     Danger,
-    Link,
     Origin,
     Part,
     Remedies,
     Removal,
 )
-from headwater.book.records import Book
+from headwater.book.records import Book, Link
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Verb

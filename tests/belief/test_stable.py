@@ -20,8 +20,8 @@ from headwater.author.sample import SampleRunner
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.worlds import make_worlds
 from headwater.book.chances import Common, Often
-from headwater.book.model import Condition, Link
-from headwater.book.records import Book
+from headwater.book.model import Condition
+from headwater.book.records import Book, Link
 from headwater.book.tables import Nature
 from headwater.case.read import read_case
 from headwater.errors import Place

@@ -34,8 +34,8 @@ from benchmark.exact import report, side_by_side  # noqa: E402 - the path is set
 from headwater.belief.posterior import Posterior, posterior  # noqa: E402
 from headwater.belief.worlds import Factors, Worlds  # noqa: E402
 from headwater.book.load import load_book  # noqa: E402
-from headwater.book.model import Answer, Check, Condition, Link  # noqa: E402
-from headwater.book.records import Book  # noqa: E402
+from headwater.book.model import Answer, Check, Condition  # noqa: E402
+from headwater.book.records import Book, Link  # noqa: E402
 from headwater.book.shape import Ref  # noqa: E402
 from headwater.cli.main import collect_seldom  # noqa: E402
 from headwater.measure.answer import Judged, understand  # noqa: E402

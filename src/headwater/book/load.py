@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.files import RECORDS, Pack, SampleFile, Sections
-from headwater.book.model import Answer, Chain, Check, Link, Mode, Source
+from headwater.book.model import Answer, Chain, Check, Mode, Source
 from headwater.book.problem import BookError, Problem, nearest
 from headwater.book.records import (
     COMMON_PRACTICE,
     Book,
+    Link,
     Override,
     pairs,
     removals_before,

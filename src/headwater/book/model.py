@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar
 
-from headwater.book.chances import Chance, Common, Often, Sureness
+from headwater.book.chances import Common, Often, Sureness
 from headwater.book.seal import Sealed
 from headwater.book.shape import Kind, Reader, Ref, record_schema, schema_for
 from headwater.book.tables import Drive, Nature, Seat, Verb
@@ -393,15 +393,3 @@ class Chain:
     def path(self) -> tuple[str, ...]:
         """Return condition ids from the origin to what is found."""
         return (*(step.cause for step in reversed(self.because)), self.found)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Link:
-    """Cause -> effect, as all chains together tell it."""
-
-    cause: str
-    effect: str
-    how: str
-    often: Chance
-    when: When
-    place: Place

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Any
 
+from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
 from headwater.book.model import (
     Caution,
@@ -15,7 +16,6 @@ from headwater.book.model import (
     Condition,
     Gauge,
     Limit,
-    Link,
     Mode,
     Part,
     Reason,
@@ -27,6 +27,18 @@ from headwater.errors import Place
 
 COMMON_PRACTICE = "common-practice"
 Family = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Cause -> effect, as all chains together tell it."""
+
+    cause: str
+    effect: str
+    how: str
+    often: Chance
+    when: When
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
