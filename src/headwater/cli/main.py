@@ -11,7 +11,6 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from contextlib import redirect_stdout
 from typing import IO, TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from headwater import __version__
@@ -61,12 +60,20 @@ class UsageError(HeadwaterError):
     """A command line that cannot be understood."""
 
 
+class HelpAsked(Exception):  # noqa: N818 - no error
+    """Help or a version that was asked for, to be printed instead of running a command."""
+
+
 class Parser(argparse.ArgumentParser):
     """A parser whose faults are one line that names the nearest word there is."""
 
     def __init__(self, **settings: Any) -> None:
         """Take options in full only: a shortened one may come to mean another."""
         super().__init__(**settings, allow_abbrev=False)
+
+    def _print_message(self, message: str, file: Any = None) -> NoReturn:  # noqa: ARG002
+        """Hand over what the library would print on the process's own output."""
+        raise HelpAsked(message)
 
     def error(self, message: str) -> NoReturn:
         """Raise the fault, with the command whose help lists what there is."""
@@ -120,16 +127,21 @@ def make_parser(wanted: str | None = None) -> Parser:
     return parser
 
 
+def _run(argv: Sequence[str], terminal: Terminal) -> int:
+    try:
+        args = make_parser(argv[0] if argv else None).parse_args(argv)
+    except HelpAsked as asked:
+        terminal.out.write(str(asked))
+        return DONE
+    return function_of(args)(args, terminal)
+
+
 def run(argv: Sequence[str], terminal: Terminal) -> int:
     """Run one command and return its exit status. A user's fault becomes one line."""
     try:
-        with redirect_stdout(terminal.out):  # where the library prints the help
-            args = make_parser(argv[0] if argv else None).parse_args(argv)
-        status = function_of(args)(args, terminal)
+        status = _run(argv, terminal)
         terminal.out.flush()
         return status
-    except SystemExit as stop:
-        return int(stop.code or 0)
     except HeadwaterError as error:
         return _refuse(str(error), terminal)
     except BrokenPipeError:

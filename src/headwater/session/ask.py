@@ -92,15 +92,20 @@ def _unanswered(assessment: Assessment) -> list[Check]:
 def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
     """Rank the checks at hand by what they tell of the findings without an origin, and prove."""
     unnamed = [account for account in assessment.accounts.values() if not account.named]
+    at_hand = {check for account in unnamed for check in account.at_hand}
+    checks = [
+        check
+        for check in _unanswered(assessment)
+        if possible(check) and (not unnamed or check.id in at_hand)
+    ]
+    if not checks:
+        return []
     unknown = tuple(a.condition for a in unnamed if not _origin_known(assessment, a))
     teller = assessment.teller
     gains = teller.about(unknown) if unknown else {} if unnamed else teller.of_anything()
     proofs = _proofs(unnamed)
-    at_hand = {check for account in unnamed for check in account.at_hand}
     found = []
-    for check in _unanswered(assessment):
-        if not possible(check) or (unnamed and check.id not in at_hand):
-            continue
+    for check in checks:
         told = gains.get(check.id, 0.0)
         proof = min(1.0, fsum(proofs.get(cid, 0.0) for cid in check.decides()))
         if not unnamed and told < WORTH_FROM:
