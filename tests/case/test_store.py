@@ -411,3 +411,15 @@ def test_what_is_no_case_is_not_opened(tmp_path: Path, text: str) -> None:
         CaseWriter(path)
     assert str(caught.value).startswith(f"{path}:")
     assert path.read_text() == text
+
+
+def test_no_answer_is_added_to_json(tmp_path: Path) -> None:
+    """It is read whole or not at all; a new case under such a name is refused before it is made."""
+    path = tmp_path / "a.json"
+    with pytest.raises(CaseError, match=r"use a name in \.yaml"):
+        CaseWriter.create(path, HEAD)
+    assert not path.exists()
+    path.write_text('{"case": "a"}')
+    with pytest.raises(CaseError, match=r"use a name in \.yaml"):
+        CaseWriter(path)
+    assert path.read_text() == '{"case": "a"}'

@@ -428,12 +428,14 @@ def test_a_reader_that_leaves_is_no_fault(small: Path, tmp_path: Path, name: str
     assert shut.stderr == ""
 
 
-def test_output_that_nobody_can_take(small: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("words", [("diagnose", "CASE", "--book", "BOOK"), ("--help",)])
+def test_output_that_nobody_can_take(small: Path, tmp_path: Path, words: tuple[str, ...]) -> None:
     case = tmp_path / "a.yaml"
     case.write_text(GOOD)
+    named = {"CASE": case, "BOOK": small}
     with Path("/dev/full").open("w") as full:
         found = subprocess.run(
-            command("diagnose", case, "--book", small),
+            command(*(named.get(word, word) for word in words)),
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,

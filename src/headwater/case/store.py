@@ -143,6 +143,7 @@ class CaseWriter:
 
     def __init__(self, path: Path) -> None:
         """Open the file for appending. Raises CaseError when it is in use or cannot be written."""
+        _refuse_json(path)
         self.path = Path(os.path.realpath(path))  # a link to a case is followed, not replaced
         self._place = Place(str(path))
         self._open()
@@ -155,6 +156,7 @@ class CaseWriter:
     @classmethod
     def create(cls, path: Path, text: str) -> CaseWriter:
         """Make a new case file and open it. Raises CaseError when it exists or cannot be made."""
+        _refuse_json(path)
         try:
             fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
         except FileExistsError:
@@ -220,9 +222,6 @@ class CaseWriter:
 
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""
-        if self.path.suffix == JSON:
-            text = "is JSON, to which no answer can be added; write the case as YAML"
-            raise CaseError(text, self._place)
         text = read_file(self.path, self._place.file)
         parse_case(text, self._place.file)
         wanted = with_findings_last(text, self._place.file)
@@ -252,6 +251,12 @@ class CaseWriter:
     ) -> None:
         """Close the file."""
         self.close()
+
+
+def _refuse_json(path: Path) -> None:
+    if path.suffix == JSON:
+        text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
+        raise CaseError(text, Place(str(path)))
 
 
 def _write_all(fd: int, data: bytes) -> None:
