@@ -110,7 +110,7 @@ def believed(found: Posterior) -> list[object]:
 def judged(a: Assessment) -> list[object]:
     """Return what a verdict comes to: ending, names, what is released, and the advice."""
     released = {part: decision.released for part, decision in a.decisions.items()}
-    return [a.ending, a.origins, released, a.drive().advice]
+    return [a.ending, a.origins, released, a.drive.advice]
 
 
 def test_a_chain_apart_moves_nothing(book: Book) -> None:
@@ -118,7 +118,7 @@ def test_a_chain_apart_moves_nothing(book: Book) -> None:
     for (name, one), (_, other) in pairs:
         assert believed(other.posterior) == believed(one.posterior), name
         assert judged(other) == judged(one), name
-        assert other.drive() == one.drive(), name
+        assert other.drive == one.drive, name
         asked = [(n.check, n.gain) for n in next_checks(other) if n.check != "drawer-asked"]
         assert asked == [(n.check, n.gain) for n in next_checks(one)], name
 

@@ -78,7 +78,7 @@ def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
 )
 def test_drive_advice(caller_reasoner: Reasoner, given: dict[str, str], advice: Drive) -> None:
     """The caller's safety: stop while a danger is found or likely, ease when it is asked away."""
-    assert judge(caller_reasoner, given).drive().advice is advice
+    assert judge(caller_reasoner, given).drive.advice is advice
 
 
 def test_likely_stop_limps_below_two_in_five(caller_book: Book) -> None:

@@ -175,7 +175,7 @@ def essence(assessment: Assessment) -> dict[str, Any]:
         "parts": {part: (d.released, d.action) for part, d in sorted(assessment.decisions.items())},
         "unexplained": sorted(assessment.unexplained),
         "plan": [(step.on, step.action) for step in assessment.plan],
-        "drive": assessment.drive().advice,
+        "drive": assessment.drive.advice,
     }
 
 

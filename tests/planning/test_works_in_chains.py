@@ -122,7 +122,7 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
     assert judged.working
     told = known.answers[band]  # type: ignore[index]
     prior = posterior(reasoner.worlds, {}).presence()
-    now = found.verdict.present()
+    now = found.verdict.present
     for cid, sure in told.shows.items():
         if sure.decisive:
             assert found.verdict.statuses[str(cid)].value == "confirmed"

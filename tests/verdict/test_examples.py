@@ -169,5 +169,5 @@ def test_advice_not_to_drive_stands_while_everything_is_held(bench: Bench) -> No
     assert a.held == ["rear-bearing"]
     danger = a.book.conditions["rear-bearing-failed"].danger
     assert danger is not None
-    assert a.drive().advice is danger.advice
-    assert a.drive().sure
+    assert a.drive.advice is danger.advice
+    assert a.drive.sure

@@ -337,7 +337,7 @@ def test_not_knowing_changes_nothing_but_what_is_asked(
     assert after.derivation == before.derivation
     assert after.posterior.marginals == before.posterior.marginals
     assert after.disputed == before.disputed
-    assert after.drive() == before.drive()
+    assert after.drive == before.drive
     assert asked not in {item.check for item in next_checks(after)}
     for cid, account in before.accounts.items():
         proven = [c for c in account.chains if c.naming is Naming.PROVEN]
@@ -349,7 +349,7 @@ def test_not_knowing_changes_nothing_but_what_is_asked(
 
 
 def safety_advice_is_never_held_back(a: Assessment) -> None:
-    advice = a.drive()
+    advice = a.drive
     found = [
         record.danger.advice
         for cid, record in a.book.conditions.items()

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from datetime import date
 from itertools import pairwise
 
+import pytest
 from graph.test_causal import vicious_circle
 from hypothesis import given
 from hypothesis import strategies as st
 from render.conftest import CASES, judged
 
+from headwater import outputs
 from headwater.book.records import Book, for_family
-from headwater.graph.causal import causal_graph, causes_of
+from headwater.graph.causal import Graph, causal_graph, causes_of, likeliest_chains
+from headwater.verdict import live
 from headwater.verdict.naming import Naming
+from headwater.view.shop import Reporting
 from headwater.view.tree import Node, Wording, book_tree, case_trees, grow, shown_chains
 
 
@@ -93,3 +98,20 @@ def test_chains_may_be_computed_once() -> None:
     words = Wording(found.book)
     assert case_trees(found, words, shown_chains(found)) == case_trees(found, words)
     assert case_trees(found, words, []) == [], "no others are looked for"
+
+
+@pytest.mark.parametrize("name", ["shop-report", "customer-report"])
+def test_the_chains_of_a_page_are_looked_for_once(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+
+    def counted(graph: Graph, found: str) -> dict[str, tuple[str, ...]]:
+        looked.append(found)
+        return likeliest_chains(graph, found)
+
+    monkeypatch.setattr(live, "likeliest_chains", counted)
+    session = judged(CASES["open"])
+    outputs.html_text(name, Reporting(session, date(2026, 1, 1)))
+    assert looked == [a.condition for a in session.verdict.accounts.values() if not a.named]
+    assert looked

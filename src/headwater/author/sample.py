@@ -101,8 +101,8 @@ def differences(assessment: Assessment, expect: Expect) -> Iterator[str]:
     for condition in expect.unexplained:
         if condition not in assessment.unexplained:
             yield f"'{condition}' is not left unexplained"
-    if expect.drive and assessment.drive().advice is not expect.drive:
-        yield f"drive advice is {assessment.drive().advice}, not {expect.drive}"
+    if expect.drive and assessment.drive.advice is not expect.drive:
+        yield f"drive advice is {assessment.drive.advice}, not {expect.drive}"
 
 
 def status_differences(statuses: Mapping[str, Status], expect: Expect) -> Iterator[str]:

@@ -197,7 +197,7 @@ def _look_again(assessment: Assessment) -> list[NextCheck]:
 
 def _sweep(assessment: Assessment) -> list[NextCheck]:
     """Return cheap checks for likely fellow origins and expected damage, before close-up."""
-    chances = assessment.present()
+    chances = assessment.present
     wanted: dict[str, float] = {}
     for cid, record in assessment.book.conditions.items():
         if assessment.statuses[cid] in (Status.CONFIRMED, Status.RULED_OUT):

@@ -23,8 +23,8 @@ from headwater.session.hear import hear
 from headwater.session.parts import parts_fitting
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.drive import DANGER_FROM
+from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
-from headwater.verdict.possible import LiveChain, live_by_finding
 from headwater.verdict.reach import (
     minutes_to_open,
     reachable_later,
@@ -112,7 +112,7 @@ def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
     """Return the conditions on the live chains, or live dangers, that a check tells most of."""
     on_chains = {cid for chain in live_chains(assessment, 12) for cid in chain.path}
     wanted = on_chains | set(_open_dangers(assessment))
-    present = assessment.present()
+    present = assessment.present
     told = [cid for cid in check.speaks_of() if cid in wanted]
     return sorted(told, key=lambda c: (abs(present.get(c, 0.0) - 0.5), c))[:most]
 
@@ -121,7 +121,7 @@ def live_chains(assessment: Assessment, most: int = LIVE_CHAINS) -> list[LiveCha
     """Return the likeliest ways that what was found came about; named ones alone if named."""
     named = [account for account in assessment.accounts.values() if account.named]
     found = {chain.path: 1.0 for account in named for chain in account.chains}
-    for chains in live_by_finding(assessment).values():
+    for chains in assessment.live_chains.values():
         for chain in chains.values():
             found[chain.path] = max(found.get(chain.path, 0.0), chain.share)
     best: dict[str, tuple[str, ...]] = {}
@@ -164,7 +164,7 @@ def part_wanted(assessment: Assessment, words: str) -> str | None:
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
     """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
     book, statuses = assessment.book, assessment.statuses
-    live = assessment.live()
+    live = assessment.live
     scores: dict[str, float] = {}
     for cid, record in book.conditions.items():
         if record.part != part or record.kind is not Nature.DAMAGE:
@@ -189,7 +189,7 @@ def _open_checks(assessment: Assessment) -> list[Check]:
 
 def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
     """Return the dangers that are neither found nor ruled out, and likely enough to matter."""
-    present = assessment.present()
+    present = assessment.present
     return {
         cid: record.danger.advice
         for cid, record in assessment.book.conditions.items()
@@ -218,12 +218,12 @@ def _aims(assessment: Assessment) -> Aims:
             for candidate in () if account.named else account.candidates:
                 if candidate.origin and candidate.share >= CAUSE_FROM:
                     causes[candidate.origin] = None
-    advice = assessment.drive()
+    advice = assessment.drive
     if advice.sure and advice.advice is Drive.STOP:
         # Once the vehicle stands for good reason, further dangers do not change the advice.
         return Aims(tuple(causes), {})
     hidden = [
-        (DRIVE_RANK[worst], assessment.present()[cid], cid)
+        (DRIVE_RANK[worst], assessment.present[cid], cid)
         for cid, worst in _open_dangers(assessment).items()
         if assessment.book.conditions[cid].kind is not Nature.COMPLAINT
     ]

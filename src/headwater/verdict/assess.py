@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cached_property
 
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
@@ -25,6 +26,7 @@ from headwater.rules.evidence import Evidence, gather
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
 from headwater.verdict.gate import Decision, decide
+from headwater.verdict.live import LiveChain, live_by_finding
 from headwater.verdict.naming import Account, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import Stand
@@ -42,9 +44,12 @@ class Ending(StrEnum):
     HEALTHY = "healthy"
 
 
-@dataclass(slots=True)
+@dataclass
 class Assessment:
-    """Everything that follows from the findings of a case. Read-only by convention."""
+    """Everything that follows from the findings of a case. Read-only by convention.
+
+    What not every front end wants of it is worked out when it is asked for, once.
+    """
 
     reasoner: Reasoner
     stand: Stand
@@ -82,16 +87,24 @@ class Assessment:
         """Return the held parts."""
         return [part for part, decision in self.decisions.items() if not decision.released]
 
+    @cached_property
     def live(self) -> Graph:
-        """Return the causal graph without what is ruled out."""
+        """The causal graph without what is ruled out."""
         return narrowed(self.reasoner.graph, lambda c: self.statuses[c] is not Status.RULED_OUT)
 
+    @cached_property
+    def live_chains(self) -> dict[str, dict[str, LiveChain]]:
+        """The likeliest live chain to each finding without a named origin, by its origin."""
+        return live_by_finding(self.live, self.accounts.values())
+
+    @cached_property
     def present(self) -> dict[str, float]:
-        """Return the probability that each condition is present."""
+        """The probability that each condition is present."""
         return self.posterior.presence()
 
+    @cached_property
     def drive(self) -> DriveAdvice:
-        """Return whether the vehicle may be driven."""
+        """Whether the vehicle may be driven."""
         chances = chances_of_dangers(self.book, self.statuses, self.figures)
         return drive_advice(self.book, self.statuses, *chances)
 

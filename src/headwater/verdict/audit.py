@@ -179,7 +179,7 @@ def _fails_again(
     """
     book = assessment.book
     own = mending_parts(book, assessment.statuses, origin)
-    live = assessment.live()
+    live = assessment.live
     found: dict[str, tuple[str, ...]] = {}
     for part in parts:
         if part in own or part in found or part in assessment.held:

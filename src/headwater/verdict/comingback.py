@@ -108,7 +108,7 @@ class Bill:
 def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
     """Return the bill of a case: which parts a comeback may touch, and what is usual on each."""
     book = assessment.book
-    present = assessment.present()
+    present = assessment.present
     damage: dict[str, set[str]] = {}
     mending: dict[str, set[str]] = {}
     usual: dict[str, tuple[float, Cost]] = {}

@@ -11,22 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from headwater.graph.causal import causes_of, likeliest_chains
+from headwater.graph.causal import causes_of
 from headwater.verdict.assess import Assessment, Ending
 from headwater.verdict.gate import cost_to_mend
+from headwater.verdict.live import LiveChain
 from headwater.verdict.options import Option, make_options, planned_option
 from headwater.verdict.prices import Prices
 
 ONE_SUM = 0.005
 """Sums nearer than this are printed as one."""
-
-
-@dataclass(frozen=True, slots=True)
-class LiveChain:
-    """A way that what was found may have come about: conditions from its origin down."""
-
-    path: tuple[str, ...]
-    share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,22 +40,6 @@ class PriceRange:
     live: int = 0
     materials: int = 0
     unpriced: int = 0
-
-
-def live_by_finding(assessment: Assessment) -> dict[str, dict[str, LiveChain]]:
-    """Return the likeliest live chain to each finding without a named origin, by its origin."""
-    live = assessment.live()
-    found: dict[str, dict[str, LiveChain]] = {}
-    for account in assessment.accounts.values():
-        if account.named:
-            continue
-        paths = likeliest_chains(live, account.condition)
-        found[account.condition] = {
-            candidate.origin: LiveChain(paths[candidate.origin], candidate.share)
-            for candidate in account.candidates
-            if candidate.origin in paths
-        }
-    return found
 
 
 def price_range(assessment: Assessment, prices: Prices) -> PriceRange:
@@ -110,7 +87,7 @@ def _over_live(assessment: Assessment, prices: Prices, refused: str) -> PriceRan
     What an origin does not explain is put down to its own likeliest one. Where several things were
     found, the slightest and the heaviest chain to each of them make two ways more.
     """
-    live = {finding: chains for finding, chains in live_by_finding(assessment).items() if chains}
+    live = {finding: chains for finding, chains in assessment.live_chains.items() if chains}
     origins = list(dict.fromkeys(origin for chains in live.values() for origin in chains))
     ways = [_allowed(assessment, _story(live, origin), prices) for origin in origins]
     ends: list[Option | None] = []

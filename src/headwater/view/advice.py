@@ -34,7 +34,7 @@ class AdviceView:
 
 def advice_view(verdict: Assessment) -> AdviceView:
     """Return whether the vehicle may be driven, and why."""
-    advice = verdict.drive()
+    advice = verdict.drive
     sure = "" if advice.sure else " (not ruled out)"
     limits = f" {advice.limits}" if advice.limits else ""
     words = f"{SHOP[advice.advice]} {sentence(advice.because)}{limits}{sure}"
@@ -45,7 +45,7 @@ def advice_view(verdict: Assessment) -> AdviceView:
 
 def caller_words(verdict: Assessment) -> str:
     """Return the advice with its reason and limits, in a caller's words."""
-    advice = verdict.drive()
+    advice = verdict.drive
     told = any(judged.settled for judged in verdict.stand.answered.values())
     if advice.advice is Drive.OK and not told:
         return NOTHING_KNOWN

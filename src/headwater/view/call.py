@@ -27,7 +27,7 @@ from headwater.session.triage import (
     phone_steps,
 )
 from headwater.verdict.assess import Assessment
-from headwater.verdict.possible import LiveChain
+from headwater.verdict.live import LiveChain
 from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
 from headwater.view.advice import AdviceView, advice_view, caller_words
@@ -200,7 +200,7 @@ def standing_paper(wanted: Wanted) -> Paper:
     """Return what must be visible at every moment of a call, short enough for a small screen."""
     verdict = wanted.call.session.verdict
     book = verdict.book
-    good = verdict.drive().advice is Drive.OK and bool(verdict.accounts)
+    good = verdict.drive.advice is Drive.OK and bool(verdict.accounts)
     tone = Tone.RELEASED if good else Tone.HELD
     rows = [("Drive", caller_words(verdict))]
     chains = live_chains(verdict, 3)

@@ -17,7 +17,6 @@ from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import Decision
 from headwater.verdict.naming import Candidate, NamedChain, Naming
-from headwater.verdict.possible import live_by_finding
 from headwater.verdict.reach import cannot_be_seen
 from headwater.view.words import part_title, percent, title, verb_in_plain
 
@@ -118,7 +117,7 @@ class Wording:
 def shown_chains(assessment: Assessment) -> list[NamedChain]:
     """Return the named chains, and for what is not named the live ones as `open`."""
     chains: dict[tuple[str, ...], NamedChain] = {}
-    live = live_by_finding(assessment)
+    live = assessment.live_chains
     for account in assessment.accounts.values():
         for chain in account.chains:
             chains.setdefault(chain.path, chain)
