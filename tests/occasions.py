@@ -30,7 +30,7 @@ from headwater.verdict.audit import Proposal, ProposedPart, audit
 from headwater.verdict.prices import Prices
 from headwater.view.asking import Asking, Doubt
 from headwater.view.audit import Auditing
-from headwater.view.book import Changed, Checked, Shown
+from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
@@ -133,6 +133,7 @@ MAKERS: dict[type, Maker] = {
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),
     Shown: lambda _session, _: iter([Shown("none", ())]),
+    Kept: lambda _session, _: iter([Kept("parts", {})]),
 }
 
 

@@ -100,6 +100,7 @@ OUTPUTS = (
     Output("explained", "drill.order:explained_paper", "drill.order:explained_view"),
     Output("book-check", "view.book:checked_paper", "view.book:checked_view"),
     Output("book-show", "view.book:shown_paper", "view.book:shown_view"),
+    Output("book-list", "view.book:kept_paper", "view.book:kept_view"),
     Output("book-cover", "view.book:cover_paper", "view.book:cover_view"),
     Output("book-diff", "view.book:changed_paper", "view.book:changed_view"),
     Output("work", "view.work:work_paper", "view.work:work_view"),

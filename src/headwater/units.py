@@ -22,7 +22,7 @@ from types import MappingProxyType
 from typing import Final
 
 from headwater.errors import HeadwaterError
-from headwater.unittable import UNITS, Unit
+from headwater.unittable import ASKED_BACK, UNITS, Unit
 
 COVERAGE_FACTOR: Final = 2.0
 """What a figure behind ± is divided by: certificates state U = k u with k = 2 (GUM 6.3)."""
@@ -333,6 +333,8 @@ def _find_unit(
     key: str, dimension: str | None, text: str, *, base_when_bare: bool = False
 ) -> tuple[str, Unit]:
     """Return dimension and unit of a normalised spelling, or say what would be accepted."""
+    if key in ASKED_BACK:
+        raise UnitError(f"'{text}': '{key}' is {ASKED_BACK[key]}")
     if dimension is not None:
         family = _family(dimension)
         if not key and base_when_bare:

@@ -31,11 +31,17 @@ _US_QT: Final = 0.946352946
 _IMP_QT: Final = 1.1365225
 _MILE: Final = 1.609344
 
+ASKED_BACK: Final = {
+    "mil": "a thousandth of an inch to one and a millimetre to another; write thou or mm",
+    "mils": "thousandths of an inch to one and millimetres to another; write thou or mm",
+}
+"""Spellings that mean two things in the trade, and what to write instead."""
+
 UNITS: Final[dict[str, tuple[Unit, ...]]] = {
     "length": (
         Unit("mm", 1, 3, "mm millimetre millimeter millimetres millimeters"),
         Unit("in", _IN, 4, "in inch inches \" ''"),
-        Unit("thou", _IN / 1000, 1, "thou thous thousandths mil mils"),
+        Unit("thou", _IN / 1000, 1, "thou thous thousandths"),
         Unit("µm", 0.001, 1, "um micron microns micrometre micrometer"),
         Unit("cm", 10, 3, "cm"),
         Unit("m", 1000, 4, "m metre meter metres meters"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import signal
 import subprocess
@@ -426,6 +427,46 @@ def test_a_reader_that_leaves_is_no_fault(small: Path, tmp_path: Path, name: str
         check=False,
     )  # fmt: skip
     assert shut.stderr == ""
+
+
+ALL_AT_ONCE = {
+    "case": (
+        "case: a\nfindngs: 1\nfindings:\n  - {chek: pads, answer: burnt}\n",
+        ["a.yaml:2:1: a case has no 'findngs'", "a.yaml:4:6: an entry has no 'chek'"],
+    ),
+    "findings": (
+        "case: a\nfindings:\n  - {check: padz, answer: burnt}\n  - {check: pads, answer: purple}\n",
+        ["a.yaml:3:13: there is no check 'padz'", "a.yaml:4:13: pads: 'purple' is not one of"],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ALL_AT_ONCE)
+def test_all_faults_of_a_case_are_told_at_once(name: str, small: Path, tmp_path: Path) -> None:
+    """Each on a line of its own, in the order in which they stand."""
+    text, told = ALL_AT_ONCE[name]
+    case = tmp_path / "a.yaml"
+    case.write_text(text)
+    status, _, err = answer("diagnose", case, "--book", small)
+    assert status == 2
+    lines = err.splitlines()
+    assert len(lines) == len(told)
+    for line, start in zip(lines, told, strict=True):
+        assert line.removeprefix(f"headwater: {tmp_path}/").startswith(start)
+
+
+@pytest.mark.parametrize("answer_", ["0,9 mm", "'0,9 mm'", "0.9 mm"])
+def test_a_decimal_comma_is_read_within_braces_too(
+    answer_: str, small: Path, tmp_path: Path
+) -> None:
+    """YAML takes the comma for the end of an entry; a person does not mean that."""
+    case = tmp_path / "a.yaml"
+    case.write_text(f"case: a\nfindings:\n  - {{check: bore-float, answer: {answer_}, note: x}}\n")
+    _, out, err = answer("diagnose", case, "--book", small, "--json")
+    assert err == ""
+    (row,) = json.loads(out)["findings"]
+    assert row["note"] == "x"
+    assert row["words"].replace(",", ".").startswith("0.9 mm")
 
 
 @pytest.mark.parametrize("words", [("diagnose", "CASE", "--book", "BOOK"), ("--help",)])

@@ -55,3 +55,14 @@ def test_a_fault_is_one_line_with_its_place(text: str, fault: str, book: Book) -
 def test_a_list_may_price_parts_of_other_unit_families(book: Book) -> None:
     assert book.parts["rear-flange"].when
     assert read(HEAD + "parts: {rear-flange: 75.00}\n", book).parts == {"rear-flange": 75.0}
+
+
+def test_all_faults_of_a_list_are_told_at_once(book: Book) -> None:
+    with pytest.raises(HeadwaterError) as caught:
+        read(HEAD + "parts: {chian: 1, chain: -3}\nsundries: {shimm: 1}\n", book)
+    told = caught.value.lines
+    assert [line.rpartition("list.yaml:")[2].partition(": ")[2][:22] for line in told] == [
+        "there is no part 'chia",
+        "nothing is done by 'sh",
+        "the price of 'chain' c",
+    ]

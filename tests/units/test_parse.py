@@ -137,6 +137,8 @@ def test_equal_lengths_in_shop_and_si_units_are_equal() -> None:
         ("5 rmp", None, "'rmp' is not known; did you mean rpm?"),
         ("5 zzzz", "angle", "'zzzz' is not known; an angle is written in °, rad"),
         ("5 zzzz", None, "'zzzz' is not known"),
+        ("41 mil", "length", "a thousandth of an inch to one and a millimetre to another"),
+        ("41 mils", None, "write thou or mm"),
         ("1,140 mm", "length", "can be read in two ways; write 1140 or 1.140"),
         ("80,013 mm", None, "write 80013 or 80.013"),
         ("1,140.5 mm", None, "one decimal sign and no thousands marks"),

@@ -12,11 +12,13 @@ from collections.abc import Callable
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
 from functools import cache
-from typing import Annotated, Any, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from headwater.book.problem import Problem, nearest
-from headwater.errors import Place
+from headwater.errors import HeadwaterError, Place, refuse_all
 from headwater.yamltext import Table, Value
+
+T = TypeVar("T")
 
 KEBAB = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 
@@ -243,6 +245,15 @@ def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any])
     if "place" in hints and "place" not in got:
         got["place"] = value.place
     return cls(**got) if sound else None
+
+
+def read_whole(cls: type[T], tree: Value, fault: type[HeadwaterError]) -> T:
+    """Return the record in a tree; raises `fault` with every problem of it, in order of place."""
+    reader = Reader()
+    found = reader.record(cls, tree)
+    refuse_all([fault(problem.message, problem.place) for problem in sorted(reader.problems)])
+    assert isinstance(found, cls)
+    return found
 
 
 def schema_for(hint: Any) -> dict[str, Any]:

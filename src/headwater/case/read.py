@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from itertools import pairwise
 from pathlib import Path
 
-from headwater.book.shape import Reader
-from headwater.case.model import Case
-from headwater.errors import HeadwaterError
+from headwater.book.shape import read_whole
+from headwater.case.model import Case, LogEntry
+from headwater.errors import HeadwaterError, refuse_all
 from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Table, Value, parse, parse_json, read_file
 
@@ -39,18 +41,42 @@ def case_from_json(text: str, file: str = "(json)") -> Case:
 def _case(tree: Value) -> Case:
     if not isinstance(tree.data, Table):
         raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
-    reader = Reader()
-    case = reader.record(Case, tree)
-    if reader.problems:
-        first = sorted(reader.problems)[0]
-        more = len(reader.problems) - 1
-        tail = f" (and {more} more)" if more else ""
-        raise CaseError(first.message + tail, first.place)
-    assert isinstance(case, Case)
-    for entry in case.findings:
-        if bool(entry.check) == bool(entry.removed) or bool(entry.check) != bool(entry.answer):
-            raise CaseError("a finding needs 'check' and 'answer', or 'removed'", entry.place)
+    case = read_whole(Case, _with_commas(tree), CaseError)
+    text = "a finding needs 'check' and 'answer', or 'removed'"
+    refuse_all([CaseError(text, entry.place) for entry in case.findings if not _whole(entry)])
     return case
+
+
+def _whole(entry: LogEntry) -> bool:
+    return bool(entry.check) != bool(entry.removed) and bool(entry.check) == bool(entry.answer)
+
+
+def _with_commas(tree: Value) -> Value:
+    """Return a case in which `{check: x, answer: 0,045 in}` holds the reading that is meant.
+
+    Within braces YAML takes the comma of '0,045 in' for the end of an entry.
+    """
+    assert isinstance(tree.data, Table)
+    findings = tree.data.entries.get("findings")
+    if findings is None or not isinstance(findings.data, tuple):
+        return tree
+    mended = Value(tuple(map(_with_comma, findings.data)), findings.place)
+    return Value(Table({**tree.data.entries, "findings": mended}, tree.data.key_places), tree.place)
+
+
+def _with_comma(entry: Value) -> Value:
+    if not isinstance(entry.data, Table):
+        return entry
+    rows = dict(entry.data.entries)
+    for (key, whole), (rest, nothing) in pairwise(entry.data.entries.items()):
+        split = key == "answer" and isinstance(whole.data, int) and nothing.data is None
+        if split and _REST.match(rest):
+            rows[key] = Value(f"{whole.data},{rest}", whole.place)
+            del rows[rest]
+    return Value(Table(rows, entry.data.key_places), entry.place)
+
+
+_REST = re.compile(r"[0-9]+(\s|$)")
 
 
 def raw_answer(value: Value) -> RawAnswer:

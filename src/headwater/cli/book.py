@@ -28,7 +28,7 @@ from headwater.measure.registry import input_names
 from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
-from headwater.view.book import Changed, Checked, Shown
+from headwater.view.book import Changed, Checked, Kept, Shown
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -63,11 +63,15 @@ def _nearer(problem: Problem) -> Problem:
 
 
 def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Show every record with this id, as its author wrote it."""
+    """Show every record with this id, as its author wrote it, or the ids of one kind."""
 
     book = book_of(args).book
     name = book.aliases.get(args.id, args.id)
     kinds = [*TABLES.values(), "chains"]
+    if name in kinds:
+        written = {str(key): written_out(record) for key, record in book.table(name).items()}
+        show(terminal, args, "book-list", Kept(name, written))
+        return DONE
     found = [(kind, book.table(kind)[name]) for kind in kinds if name in book.table(kind)]
     if not found:
         every = [key for kind in kinds for key in book.table(kind)]

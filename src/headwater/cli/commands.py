@@ -251,8 +251,12 @@ def add_book(commands: Commands) -> None:
     _add_book_options(check)
     check.set_defaults(run="book:run_check")
 
-    show = inner.add_parser("show", help="show one record of the book")
-    show.add_argument("id", metavar="ID", help="a condition, check, part, chain, limit ...")
+    show = inner.add_parser("show", help="show one record of the book, or list a kind of them")
+    show.add_argument(
+        "id",
+        metavar="ID",
+        help="a condition, check, part, chain, limit ...; 'checks', 'parts' ... lists their ids",
+    )
     _add_json(show)
     _add_book_options(show)
     show.set_defaults(run="book:run_show")

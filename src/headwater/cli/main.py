@@ -143,7 +143,7 @@ def run(argv: Sequence[str], terminal: Terminal) -> int:
         terminal.out.flush()
         return status
     except HeadwaterError as error:
-        return _refuse(str(error), terminal)
+        return max(_refuse(line, terminal) for line in error.lines)
     except BrokenPipeError:
         raise
     except OSError as error:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from headwater.book.shape import Reader
+from headwater.book.shape import read_whole
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import LEVELS
 from headwater.errors import Place
@@ -90,12 +90,7 @@ def read_progress(path: Path) -> dict[str, Apprentice]:
     tree = parse(read_file(path), str(path))
     if not isinstance(tree.data, Table):
         raise DrillError("is no progress file; it must start with 'apprentices:'", tree.place)
-    reader = Reader()
-    found = reader.record(ProgressFile, tree)
-    if reader.problems:
-        first = sorted(reader.problems)[0]
-        raise DrillError(first.message, first.place)
-    assert isinstance(found, ProgressFile)
+    found = read_whole(ProgressFile, tree, DrillError)
     for name, record in found.apprentices.items():
         _check(name, record, tree.place)
     return {str(name): record for name, record in found.apprentices.items()}

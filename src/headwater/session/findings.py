@@ -11,7 +11,7 @@ from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.case.model import Case, LogEntry
 from headwater.case.read import CaseError, raw_answer
-from headwater.errors import Place
+from headwater.errors import HeadwaterError, Place, refuse_all
 from headwater.measure.answer import Judged, RawAnswer, understand
 
 
@@ -58,7 +58,16 @@ def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:
 
     `own` is the `whole` book narrowed to the unit: a check that it leaves out is a fault.
     """
-    return [_finding(whole, own, entry) for entry in case.findings if entry.check is not None]
+    found: list[Finding] = []
+    faults: list[HeadwaterError] = []
+    for entry in case.findings:
+        if entry.check is not None:
+            try:
+                found.append(_finding(whole, own, entry))
+            except HeadwaterError as fault:
+                faults.append(fault)
+    refuse_all(faults)
+    return found
 
 
 def _finding(whole: Book, own: Book, entry: LogEntry) -> Finding:

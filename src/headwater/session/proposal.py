@@ -21,7 +21,7 @@ from typing import ClassVar
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.shape import Reader, Ref
+from headwater.book.shape import Ref, read_whole
 from headwater.book.tables import Verb
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError, Place
@@ -69,12 +69,7 @@ def read_proposal(path: Path, book: Book) -> Proposal:
 
 def parse_proposal(text: str, file: str, book: Book) -> Proposal:
     """Return the proposal in a text."""
-    reader = Reader()
-    found = reader.record(ProposalFile, parse(text, file))
-    if reader.problems:
-        first = sorted(reader.problems)[0]
-        raise ProposalError(first.message, first.place)
-    assert isinstance(found, ProposalFile)
+    found = read_whole(ProposalFile, parse(text, file), ProposalError)
     if not (found.steps or found.parts or found.exchange):
         raise ProposalError(
             "proposes nothing; write 'steps:', 'parts:' or 'exchange: true'", found.place

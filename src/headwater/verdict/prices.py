@@ -21,9 +21,9 @@ from typing import ClassVar
 from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.shape import Reader, Ref
+from headwater.book.shape import Ref, read_whole
 from headwater.book.tables import RENEWED, Verb
-from headwater.errors import HeadwaterError, Place
+from headwater.errors import HeadwaterError, Place, refuse_all
 from headwater.yamltext import parse, read_file
 
 MOST = 1e9
@@ -81,31 +81,27 @@ def read_prices(path: Path, book: Book) -> Prices:
 
 def parse_prices(text: str, file: str, book: Book) -> Prices:
     """Return the prices in a text, every part of it known to the book."""
-    reader = Reader()
-    tree = parse(text, file)
-    prices = reader.record(Prices, tree)
-    if reader.problems:
-        first = sorted(reader.problems)[0]
-        raise PriceError(first.message, first.place)
-    assert isinstance(prices, Prices)
+    prices = read_whole(Prices, parse(text, file), PriceError)
+    refuse_all(list(_faults(prices, book)))
+    return prices
+
+
+def _faults(prices: Prices, book: Book) -> Iterator[PriceError]:
     for part in prices.parts:
         if part not in book.parts:
-            raise PriceError(f"there is no part '{part}'{nearest(part, book.parts)}", part.place)
+            yield PriceError(f"there is no part '{part}'{nearest(part, book.parts)}", part.place)
     if not prices.currency.strip():
-        raise PriceError("the currency is empty; write it as it is to be printed", prices.place)
+        yield PriceError("the currency is empty; write it as it is to be printed", prices.place)
     words = [verb.value for verb in Verb]
     for word in prices.sundries:
         if word not in words:
-            raise PriceError(
-                f"nothing is done by '{word}'{nearest(word, words)}; sundries go by what is done",
-                prices.place,
-            )
+            text = f"nothing is done by '{word}'{nearest(word, words)}; sundries go by what is done"
+            yield PriceError(text, prices.place)
     for name, figure in _figures(prices):
         if not math.isfinite(figure) or figure < 0:
-            raise PriceError(f"{name} cannot be {figure:g}; write 0 or more", prices.place)
-        if figure > MOST:
-            raise PriceError(f"{name} cannot be {figure:g}; write {MOST:.0f} at most", prices.place)
-    return prices
+            yield PriceError(f"{name} cannot be {figure:g}; write 0 or more", prices.place)
+        elif figure > MOST:
+            yield PriceError(f"{name} cannot be {figure:g}; write {MOST:.0f} at most", prices.place)
 
 
 def _figures(prices: Prices) -> Iterator[tuple[str, float]]:

@@ -93,6 +93,49 @@ class ShownView:
     records: dict[str, Any]
 
 
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """The records of one kind, as they are written."""
+
+    kind: str
+    records: dict[str, dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class NamedView:
+    """A record by its id, with what it is called or asks."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptView:
+    """The ids of one kind, in the order of the alphabet."""
+
+    kind: str
+    records: tuple[NamedView, ...]
+
+
+def kept_view(kept: Kept) -> KeptView:
+    """Return the ids of one kind with their titles."""
+    named = (NamedView(key, _called(record)) for key, record in sorted(kept.records.items()))
+    return KeptView(kept.kind, tuple(named))
+
+
+def _called(record: dict[str, Any]) -> str:
+    words = (record.get(key) for key in ("title", "ask", "text"))
+    return str(next((word for word in words if word), ""))
+
+
+def kept_paper(kept: Kept) -> Paper:
+    """Return the ids of one kind with their titles, one to a line."""
+    view = kept_view(kept)
+    rows = tuple((row.id, row.title or "no title") for row in view.records)
+    count = f"{len(rows)} {kept.kind}"
+    return Paper(count, (Facts(rows),) if rows else (), ())
+
+
 def checked_view(checked: Checked) -> CheckedView:
     """Return the problems as a record."""
     return CheckedView(
