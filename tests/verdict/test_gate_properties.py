@@ -16,7 +16,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from occasions import actions_on, every_form, records
 from sessions import as_session, contract, screen
-from strategies import Situation, answer_of, held_back, situations
+from strategies import (
+    Situation,
+    answer_of,
+    answered,
+    condition,
+    held_back,
+    look,
+    make_book,
+    situations,
+)
 
 from headwater.belief.gain import answers_of, gains
 from headwater.belief.particles import draw_particles, split_by_cause
@@ -37,6 +46,7 @@ from headwater.rules.status import Status
 from headwater.session.ask import next_checks
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.naming import TELLS_FROM, Naming
+from headwater.verdict.reach import Stand
 from headwater.view.case import STANDING_CAUTION
 
 attack = settings(max_examples=250, print_blob=False)
@@ -320,19 +330,11 @@ def test_the_order_of_findings_is_nothing(case: Situation, random: Random) -> No
     assert one == two
 
 
-@twice
-@given(situations(), st.sampled_from([DONT_KNOW, CANNOT_CHECK]), st.data())
-def test_not_knowing_changes_nothing_but_what_is_asked(
-    case: Situation, word: str, data: st.DataObject
-) -> None:
-    reasoner = build_reasoner(case.book, {})
+def not_knowing(case: Situation, asked: str, word: str) -> tuple[Assessment, Assessment]:
+    """Check what not knowing one thing more may change, and return the verdicts round it."""
+    reasoner, checks = build_reasoner(case.book, {}), case.book.checks
     before = reasoner.assess(case.findings, case.stand)
-    left = [c for c in case.book.checks if c not in before.stand.answered]
-    if not left:
-        return
-    asked = data.draw(st.sampled_from(left))
-    more = [*case.findings, answer_of(case.book.checks[asked], word)]
-    after = reasoner.assess(more, case.stand)
+    after = reasoner.assess([*case.findings, answer_of(checks[asked], word)], case.stand)
     assert after.statuses == before.statuses
     assert after.derivation == before.derivation
     assert after.posterior.marginals == before.posterior.marginals
@@ -340,12 +342,45 @@ def test_not_knowing_changes_nothing_but_what_is_asked(
     assert after.drive == before.drive
     assert asked not in {item.check for item in next_checks(after)}
     for cid, account in before.accounts.items():
+        now = after.accounts[cid]
         proven = [c for c in account.chains if c.naming is Naming.PROVEN]
-        assert [c for c in after.accounts[cid].chains if c.naming is Naming.PROVEN] == proven
-        assert after.accounts[cid].candidates == account.candidates
-        assert set(account.at_hand) - {asked} == set(after.accounts[cid].at_hand)
+        assert [c for c in now.chains if c.naming is Naming.PROVEN] == proven
+        assert now.candidates == account.candidates
+        # A road that only the asked check could prove is closed, or leads another way.
+        moved = {c for road in {*account.roads} ^ {*now.roads} for c in road.left}
+        lost_or_new = ({*account.at_hand} - {asked}) ^ {*now.at_hand}
+        assert all(any(c in checks[k].decides() for c in moved) for k in lost_or_new)
+        left_to_see = {c for road in account.roads for c in road.left}
+        assert not moved or any(c in checks[asked].decides() for c in left_to_see)
     if before.ending in (Ending.SETTLED, Ending.HEALTHY) or not before.accounts:
         assert after.ending is before.ending
+    return before, after
+
+
+@twice
+@given(situations(), st.sampled_from([DONT_KNOW, CANNOT_CHECK]), st.data())
+def test_not_knowing_changes_nothing_but_what_is_asked(
+    case: Situation, word: str, data: st.DataObject
+) -> None:
+    done = {judged.check for judged in case.findings}
+    left = [c for c in case.book.checks if c not in done]
+    if left:
+        not_knowing(case, data.draw(st.sampled_from(left)), word)
+
+
+def test_not_knowing_closes_the_road_that_it_alone_could_prove() -> None:
+    """c5 makes c0 by way of c3: with c3 not to be told, looking at c5 proves nothing any more."""
+    ids = [f"c{i}" for i in range(7)]
+    ends = [(0, 1), (0, 2), (1, 3), (3, 4), (3, 5), (4, 6), (0, 3), (4, 0), (5, 1)]
+    book = make_book(
+        [condition(c, origin=c != "c1", kind=Nature.STATE, common="common") for c in ids],
+        {(f"c{a}", f"c{b}"): "always" for a, b in ends},
+        [look(c) for c in ("c0", "c1", "c2", "c3", "c5")],
+    )
+    found = answered(book, look_c0="yes", look_c1="yes", look_c2="yes")
+    before, after = not_knowing(Situation(book, found, Stand()), "look-c3", DONT_KNOW)
+    assert "look-c5" in before.accounts["c0"].at_hand
+    assert "look-c5" not in after.accounts["c0"].at_hand
 
 
 def safety_advice_is_never_held_back(a: Assessment) -> None:
