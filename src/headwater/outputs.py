@@ -66,13 +66,13 @@ def maker(where: str) -> Maker:
 
 
 OUTPUTS = (
-    Output("verdict", "view.verdict:verdict_paper", "view.case:case_view"),
+    Output(
+        "verdict", "view.verdict:verdict_paper", "view.case:case_view", "view.tables:findings_table"
+    ),
     Output("found", "view.verdict:found_paper"),
     Output("state", "view.verdict:state_paper"),
     Output("next", "view.verdict:next_paper"),
-    Output("plan", "view.plan:plan_paper", "view.plan:sheet_view"),
-    Output("findings", table="view.tables:findings_table"),
-    Output("steps", table="view.tables:plan_table"),
+    Output("plan", "view.plan:plan_paper", "view.plan:sheet_view", "view.tables:plan_table"),
     Output("why", "view.asking:why_paper", "view.asking:why_view"),
     Output("question", "view.asking:question_paper"),
     Output("purpose", "view.asking:purpose_paper"),

@@ -429,6 +429,14 @@ def test_a_reader_that_leaves_is_no_fault(small: Path, tmp_path: Path, name: str
     assert shut.stderr == ""
 
 
+def test_a_table_of_what_has_none_is_refused(small: Path, tmp_path: Path) -> None:
+    case = tmp_path / "a.yaml"
+    case.write_text(GOOD)
+    words = ("diagnose", case, "--book", small, "--why", "pads-burnt", "--csv")
+    assert refused(*words) == "there is no table of this; leave '--csv' out"
+    assert "not allowed with" in refused("plan", case, "--book", small, "--csv", "--json")
+
+
 ALL_AT_ONCE = {
     "case": (
         "case: a\nfindngs: 1\nfindings:\n  - {chek: pads, answer: burnt}\n",

@@ -23,6 +23,7 @@ SCREENS: dict[str, list[str]] = {
     **{f"plan-{name}": [f"plan {name}.yaml"] for name in ("bore", "pads", "two", "overload")},
     "plan-undetermined": ["plan undetermined.yaml", "plan covered.yaml"],
     "plan-json": ["plan bore.yaml --json"],
+    "tables": ["plan bore.yaml --csv", "diagnose bore.yaml --csv"],
     "options": [
         "options bore.yaml --prices prices.yaml --parts 'shift fork'",
         "options bore.yaml --prices few-prices.yaml",

@@ -58,7 +58,9 @@ def shown(line: str) -> str:
     rest = [word.replace("YARD", str(FROZEN / "yard")) for word in rest]
     own = [] if command == "work" else books
     status = run([command, *rest, *own], Terminal(out, err, stdin, width=WIDTH))
-    if "--json" not in rest and command != "book":  # `book` prints paths of this machine
+    if (
+        not {"--json", "--csv"} & {*rest} and command != "book"
+    ):  # `book` prints paths of this machine
         assert [text for text in out.getvalue().splitlines() if len(text) > WIDTH] == []
     return f"$ headwater {words}\n{err.getvalue()}{out.getvalue()}[{status}]\n"
 
@@ -76,4 +78,6 @@ def test_screen(name: str) -> None:
 
 
 def test_every_golden_is_of_a_screen() -> None:
+    if os.environ.get("HEADWATER_REFRESH"):
+        pytest.skip("they are being written, in whatever order")
     assert {path.stem for path in GOLDENS.iterdir()} == set(SCREENS)

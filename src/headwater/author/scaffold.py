@@ -59,7 +59,7 @@ def _chain_text(book: Book, chain: str, path: Sequence[str], schema: str) -> str
         if (cause, effect) in book.links:
             lines.append(f"  - {cause}")
         else:
-            lines.append(f"  - {cause}: {{how: , often: usually}}")
+            lines.append(f"  - {cause}: {{how: , often: }}")
     lines += [f"verdict: {path[-1]}", "tempting:", "  repair:", "  leads-to:"]
     return _head(schema, "chain") + "\n".join(lines) + "\n"
 
@@ -106,10 +106,10 @@ def _words_text(missing: Sequence[str], origin: str, schema: str) -> str:
     for cid in missing:
         lines += [f"  {cid}:", "    title:", "    kind: damage", "    part:"]
         if cid == origin:
-            lines += ["    origin:", "      common: occasional", "      corrections:"]
-            lines += ["        - {action: replace, text: }"]
+            lines += ["    origin:", "      common:", "      corrections:"]
+            lines += ["        - {action: , text: }"]
         else:
-            lines += ["    dispositions:", "      - {action: replace, text: }"]
+            lines += ["    dispositions:", "      - {action: , text: }"]
     lines.append("checks:")
     for cid in missing:
         lines += [

@@ -153,6 +153,9 @@ def _enum(cls: type[StrEnum]) -> ReadValue:
     def word(reader: Reader, value: Value) -> StrEnum | None:
         if isinstance(value.data, str) and value.data in words:
             return cls(value.data)
+        if value.data is None:
+            reader.fault(value.place, f"this is empty; write one of {', '.join(words)}")
+            return None
         got = str(value.data) if isinstance(value.data, (str, int, float)) else "something else"
         reader.fault(value.place, f"'{got}' is not one of {', '.join(words)}{nearest(got, words)}")
         return None

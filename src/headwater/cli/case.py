@@ -27,8 +27,6 @@ def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.why is not None:
         condition = find_condition(session.book, args.why)
         show(terminal, args, "why", Doubt(session, condition))
-    elif args.csv:
-        terminal.screen.raw(outputs.csv_text("findings", session))
     else:
         show(terminal, args, "verdict", session)
     return status_of(session)

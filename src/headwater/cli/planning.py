@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 
-from headwater import outputs
 from headwater.case.read import CaseError, read_case
 from headwater.cli.chosen import book_of
 from headwater.cli.main import DONE, HELD, Terminal
@@ -22,10 +21,7 @@ def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the job sheet of a case."""
 
     session = open_session(book_of(args), read_case(args.case))
-    if args.csv:
-        terminal.screen.raw(outputs.csv_text("steps", session))
-    else:
-        show(terminal, args, "plan", session)
+    show(terminal, args, "plan", session)
     return status_of(session)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from headwater import outputs
 from headwater.cli.main import DONE, HELD, Terminal
+from headwater.errors import HeadwaterError
 
 if TYPE_CHECKING:
     from headwater.cli.console import Screen
@@ -14,9 +15,13 @@ if TYPE_CHECKING:
 
 
 def show(terminal: Terminal, args: argparse.Namespace, name: str, told: Any) -> None:
-    """Print an output as lines, or as JSON where that was asked for."""
+    """Print an output as lines, or as JSON or as a table where that was asked for."""
     if args.json:
         print(outputs.json_text(name, told), file=terminal.out)
+    elif "csv" in args and args.csv:
+        if not outputs.BY_NAME[name].table:
+            raise HeadwaterError("there is no table of this; leave '--csv' out")
+        terminal.screen.raw(outputs.csv_text(name, told))
     else:
         say(terminal.screen, name, told)
 
