@@ -195,3 +195,14 @@ def test_the_commands_as_they_run_do_import_what_is_watched_here() -> None:
     case = str(SOURCE.parent.parent / "examples" / "ridge-07.yaml")
     assert imported_by("diagnose", case) == set(HEAVY) - {"jinja2"}
     assert imported_by("diagnose", case, "--json") == set(HEAVY) - {"rich", "jinja2"}
+
+
+def test_a_name_means_one_thing() -> None:
+    """No two records or classes of the program have one name."""
+    named = [
+        node.name
+        for path in MODULES.values()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    ]
+    assert sorted({name for name in named if named.count(name) > 1}) == []

@@ -127,7 +127,7 @@ ROGUES = {
     ),
     "takes the candidates' work from the gate": (
         "view.rogue",
-        "from headwater.verdict.gate import candidate_work",
+        "from headwater.verdict.gate import candidate_mendings",
     ),
     "takes the gate's module whole": ("session.rogue", "from headwater.verdict import gate"),
     "takes the inside of the gate": ("outputs", "from headwater.verdict.gate import _mending"),

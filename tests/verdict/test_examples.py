@@ -88,7 +88,7 @@ def test_a_worn_groove_withdraws_the_shim(bench: Bench) -> None:
     assert not any(
         one.action and one.action.action is Verb.SHIM
         for d in a.decisions.values()
-        for one in d.work
+        for one in d.mendings
     )
     assert "Take up the float with shims" not in shown(a)
 

@@ -17,7 +17,7 @@ from headwater.book.tables import Nature, Seat, Verb
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
-from headwater.verdict.gate import Decision, Work
+from headwater.verdict.gate import Decision, Mending
 from headwater.verdict.naming import PROBABLE_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
 
@@ -168,7 +168,7 @@ def test_a_rival_of_one_in_ten_names_nothing_however_sure_the_best_is() -> None:
 
 
 def test_a_held_decision_has_no_action_whatever_it_was_given() -> None:
-    given = (Work("fork", "burnt", act(Verb.REPLACE, "Fit it.", "fork")),)
+    given = (Mending("fork", "burnt", act(Verb.REPLACE, "Fit it.", "fork")),)
     assert Decision("fork", (), False, "waits", given).action is None
     assert Decision("fork", (), True, "named", given).action is Verb.REPLACE
     assert Decision("fork", (), True, "named").action is None

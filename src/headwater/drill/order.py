@@ -114,7 +114,7 @@ class Explained:
 
 
 @dataclass(frozen=True, slots=True)
-class EvidenceView:
+class AskedBackView:
     """One question for evidence, with what was right and what was picked."""
 
     condition: str
@@ -131,14 +131,14 @@ class ExplainedView:
     ordered: tuple[str, ...]
     links: tuple[int, ...]
     evidence: tuple[int, ...]
-    questions: tuple[EvidenceView, ...]
+    questions: tuple[AskedBackView, ...]
 
 
 def explained_view(told: Explained) -> ExplainedView:
     """Return an explanation as a record."""
     marks, puzzle = told.marks, told.puzzle
     questions = tuple(
-        EvidenceView(q.condition, q.right, choice)
+        AskedBackView(q.condition, q.right, choice)
         for q, choice in zip(puzzle.questions, told.picked, strict=True)
     )
     links, evidence = (marks.links, marks.links_of), (marks.evidence, marks.evidence_of)

@@ -29,7 +29,7 @@ Statuses = Mapping[str, Status]
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class Mending:
     """One thing to do to a part, and the condition it mends; `action` is None on a held part."""
 
     part: str
@@ -46,12 +46,12 @@ class Decision:
     conditions: tuple[str, ...]
     released: bool
     because: str
-    work: tuple[Work, ...] = ()
+    mendings: tuple[Mending, ...] = ()
 
     @property
     def action(self) -> Verb | None:
         """The strongest action on the part; None while it is held."""
-        verbs = [work.action.action for work in self.work if work.action]
+        verbs = [one.action.action for one in self.mendings if one.action]
         return max(verbs, key=VERB_RANK.__getitem__) if self.released and verbs else None
 
 
@@ -92,15 +92,15 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
     return decisions
 
 
-def candidate_work(
+def candidate_mendings(
     known: Known, origins: Iterable[str], decisions: Mapping[str, Decision]
-) -> list[Work]:
+) -> list[Mending]:
     """Return what would correct origins that cannot be told apart, on parts that are not held.
 
     For the covering plan of an undetermined case, and for nothing else.
     """
     return [
-        Work(part, cid, action)
+        Mending(part, cid, action)
         for cid in sorted(origins)
         for part, action in _offered(known.book, known.statuses, cid)
         if part in known.book.parts and (part not in decisions or decisions[part].released)
@@ -208,7 +208,7 @@ def _named_mending(
     ]
 
 
-def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]) -> list[Work]:
+def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]) -> list[Mending]:
     """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
     found = []
     named = [cid for cid, account in accounts.items() if account.named]
@@ -217,9 +217,9 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
         waits = record.origin is None and str(record.part) in held
         for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
             if part in held:
-                found.append(Work(part, cid, None, choice))
+                found.append(Mending(part, cid, None, choice))
             elif not waits:
-                found.append(Work(part, cid, action, choice))
+                found.append(Mending(part, cid, action, choice))
     return found
 
 
@@ -317,7 +317,7 @@ def _released_because(
     known: Known,
     accounts: Mapping[str, Account],
     conditions: tuple[str, ...],
-    work: tuple[Work, ...],
+    work: tuple[Mending, ...],
 ) -> str:
     names: dict[str, Naming] = {}
     for cid in conditions or tuple(one.condition for one in work):

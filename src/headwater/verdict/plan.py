@@ -13,7 +13,7 @@ from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
-from headwater.verdict.gate import Decision, Work, candidate_work
+from headwater.verdict.gate import Decision, Mending, candidate_mendings
 from headwater.verdict.naming import LIVE_FROM, Account, Known, named_origins
 
 LOOK_FROM = 0.3
@@ -57,11 +57,11 @@ def make_plan(
 
 def _corrections(cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
     """Return what the gate gives to mend a condition, best way first; nothing to do where held."""
-    given = (one for decision in decisions.values() for one in decision.work)
+    given = (one for decision in decisions.values() for one in decision.mendings)
     return [_step(one) for one in sorted(given, key=lambda w: w.choice) if one.condition == cid]
 
 
-def _step(work: Work) -> Step:
+def _step(work: Mending) -> Step:
     action = work.action
     if action is None:
         return Step(None, work.part, (work.condition,), text=HELD_STEP)
@@ -157,7 +157,7 @@ def covering_plan(
         if c.origin and c.share >= LIVE_FROM
     }
     steps: dict[tuple[Verb | None, str, str], Step] = {}
-    for work in candidate_work(known, wanted, decisions):
+    for work in candidate_mendings(known, wanted, decisions):
         step = _step(work)
         # A part renewed is renewed for every origin on it; of other work each text is its own.
         key = (step.action, step.on, "" if step.action in RENEWED else step.text)

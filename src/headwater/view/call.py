@@ -97,7 +97,7 @@ class MinutesView:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetView:
+class CallSheetView:
     """What a call came to. `cost` is None without a price file."""
 
     case: str
@@ -118,7 +118,7 @@ class SheetView:
     cost: CostView | None
 
 
-def sheet_view(ringing: Ringing) -> SheetView:
+def sheet_view(ringing: Ringing) -> CallSheetView:
     """Return the sheet of a call. With prices it says what finding out costs, and the range."""
     session = ringing.call.session
     verdict, book = session.verdict, session.book
@@ -126,7 +126,7 @@ def sheet_view(ringing: Ringing) -> SheetView:
     opens = dict.fromkeys(rid for item in first for rid in item.opens)
     minutes = sum(book.checks[item.check].minutes for item in first) + minutes_to_open(book, opens)
     shares = live_chains(verdict, 5)
-    return SheetView(
+    return CallSheetView(
         case=session.case.case,
         complaint=session.case.complaint,
         standing=HEADLINES[verdict.ending],
@@ -268,7 +268,7 @@ def _told(texts: list[str]) -> Block:
     return say(texts[0]) if len(texts) == 1 else listed(texts)
 
 
-def _sections(sheet: SheetView) -> Iterator[tuple[str, list[str]]]:
+def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     yield "Drive advice given", [sheet.advice]
     own = [f"{s.question} {s.answer}" + (f' ("{s.note}")' if s.note else "") for s in sheet.said]
     yield "What was said", own or ["nothing yet"]

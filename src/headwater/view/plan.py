@@ -33,7 +33,7 @@ class ClosingView:
 
 
 @dataclass(frozen=True, slots=True)
-class SheetView:
+class JobSheetView:
     """The job sheet. `held` carries no action."""
 
     case: str
@@ -48,14 +48,14 @@ class SheetView:
     closing: tuple[ClosingView, ...]
 
 
-def sheet_view(session: Session) -> SheetView:
+def sheet_view(session: Session) -> JobSheetView:
     """Return the job sheet of a case."""
     sheet = job_sheet(session.verdict)
 
     def jobs(group: tuple[Job, ...]) -> tuple[JobView, ...]:
         return tuple(_job(session, job) for job in group)
 
-    return SheetView(
+    return JobSheetView(
         case=session.case.case,
         verdict=session.verdict.ending,
         origins=jobs(sheet.origins),
@@ -97,7 +97,7 @@ def plan_paper(session: Session) -> Paper:
     return Paper(f"Job sheet, case {view.case}", (), tuple(sections))
 
 
-def _sections(session: Session, view: CaseView, sheet: SheetView) -> Iterator[Section]:
+def _sections(session: Session, view: CaseView, sheet: JobSheetView) -> Iterator[Section]:
     book = session.book
     not_explained = (f"Not explained: {title(book, cid)}" for cid in session.verdict.unexplained)
     held = (f"HELD {job.title}: {job.because}." for job in sheet.held)
