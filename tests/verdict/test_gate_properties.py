@@ -8,6 +8,7 @@ each that breaks is reported with its own smallest situation.
 from __future__ import annotations
 
 import itertools
+import math
 import re
 from collections.abc import Iterator
 from random import Random
@@ -137,7 +138,11 @@ def upstream_origins(a: Assessment, cid: str) -> set[str]:
 
 
 def is_probable(a: Assessment, origin: str, found: str) -> bool:
-    """Say so from the shares, and from what each check left on the way would tell by itself."""
+    """Say so from the shares, and from what each check left on the way would tell by itself.
+
+    The shares are counted in drawn worlds here; the program sums those near a line exactly. So they
+    speak against it only from five standard errors on.
+    """
     shares = {
         source.condition: share
         for source, share in a.posterior.explains(found).items()
@@ -145,7 +150,8 @@ def is_probable(a: Assessment, origin: str, found: str) -> bool:
     }
     unlisted = 1.0 - a.posterior.reached(found, listed_only=True)
     rivals = [share for cid, share in shares.items() if cid != origin] + [unlisted]
-    if shares[origin] < 0.90 or any(share >= 0.10 for share in rivals):
+    noise = 5 * math.sqrt(0.9 * 0.1 / a.posterior.count)
+    if shares[origin] < 0.90 - noise or any(share >= 0.10 + noise for share in rivals):
         return False
     between = {
         cid
