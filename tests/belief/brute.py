@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
-from math import sqrt
+from itertools import pairwise, product
+from math import prod, sqrt
 from random import Random
 
 from headwater.belief.worlds import Factors, Network, Root
@@ -111,6 +111,37 @@ def truth(network: Network, factors: Factors) -> Truth:
         },
         total,
     )
+
+
+def led_to(
+    network: Network, factors: Factors, condition: str, roots: Iterable[Root] | None = None
+) -> float:
+    """Return the exact probability that some roots are there and lead to a condition.
+
+    None for `roots`: any that the network lists. Every world of links with every set of sources.
+    """
+    chances = {Root(c): p for c, p in network.priors.items()}
+    wanted = set(chances) if roots is None else set(roots)
+    if network.unlisted:
+        positive = [c for c in factors if factors[c][0] > factors[c][1]]
+        unlisted = [Root(c, unlisted=True) for c in positive if c not in network.priors]
+        chances |= dict.fromkeys(unlisted, network.unlisted)
+    good = total = 0.0
+    for fired in product((False, True), repeat=len(network.links)):
+        ends = [link[:2] for link, on in zip(network.links, fired, strict=True) if on]
+        weight = prod(
+            link[2] if on else 1 - link[2] for link, on in zip(network.links, fired, strict=True)
+        )
+        reaches = {root: spread(ends, [root.condition]) for root in chances}
+        for there in product((False, True), repeat=len(chances)):
+            has = [root for root, on in zip(chances, there, strict=True) if on]
+            present = set().union(*(reaches[root] for root in has))
+            told = prod(factors[c][0 if c in present else 1] for c in factors)
+            own = prod(p if on else 1 - p for p, on in zip(chances.values(), there, strict=True))
+            total += weight * own * told
+            if any(root in wanted and condition in reaches[root] for root in has):
+                good += weight * own * told
+    return good / total
 
 
 def errors(p: float, *counts: int) -> float:

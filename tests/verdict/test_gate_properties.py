@@ -8,11 +8,11 @@ each that breaks is reported with its own smallest situation.
 from __future__ import annotations
 
 import itertools
-import math
 import re
 from collections.abc import Iterator
 from random import Random
 
+from belief.brute import led_to
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from occasions import actions_on, every_form, records
@@ -140,18 +140,17 @@ def upstream_origins(a: Assessment, cid: str) -> set[str]:
 def is_probable(a: Assessment, origin: str, found: str) -> bool:
     """Say so from the shares, and from what each check left on the way would tell by itself.
 
-    The shares are counted in drawn worlds here; the program sums those near a line exactly. So they
-    speak against it only from five standard errors on.
+    The program counts most shares in drawn worlds; here every world is added up.
     """
+    network, factors = a.posterior.worlds.network, a.posterior.factors
     shares = {
-        source.condition: share
-        for source, share in a.posterior.explains(found).items()
-        if not source.unlisted and a.statuses[source.condition] is not Status.RULED_OUT
+        root.condition: led_to(network, factors, found, [root])
+        for root in a.posterior.explains(found)
+        if not root.unlisted and a.statuses[root.condition] is not Status.RULED_OUT
     }
-    unlisted = 1.0 - a.posterior.reached(found, listed_only=True)
+    unlisted = 1.0 - led_to(network, factors, found)
     rivals = [share for cid, share in shares.items() if cid != origin] + [unlisted]
-    noise = 5 * math.sqrt(0.9 * 0.1 / a.posterior.count)
-    if shares[origin] < 0.90 - noise or any(share >= 0.10 + noise for share in rivals):
+    if shares[origin] < 0.90 or any(share >= 0.10 for share in rivals):
         return False
     between = {
         cid

@@ -74,7 +74,7 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
         return DONE
     found = [(kind, book.table(kind)[name]) for kind in kinds if name in book.table(kind)]
     if not found:
-        every = [key for kind in kinds for key in book.table(kind)]
+        every = [*kinds, *(key for kind in kinds for key in book.table(kind))]
         raise HeadwaterError(f"the book has no '{args.id}'{nearest(args.id, every)}")
     records = tuple((kind, str(record.place), written_out(record)) for kind, record in found)
     show(terminal, args, "book-show", Shown(name, records))
