@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from headwater.book.files import Expect
-from headwater.book.model import NOWHERE
 from headwater.book.shape import Reader
+from headwater.book.things import NOWHERE
 from headwater.case.read import CaseError
 from headwater.errors import Place
 from headwater.yamltext import parse, read_file

@@ -83,7 +83,7 @@ checks:
     seats: [bench]
     minutes: 5
     after: [half]
-    reading: {limit: float, gauge: indicator}
+    reading: {limit: float, gauge: indicator, possible: [0 mm, 5 mm]}
     answers:
       in-limits: {rules-out: {bore-worn: strong}}
       past-limit: {shows: {bore-worn: decisive}}

@@ -11,22 +11,12 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 
 from headwater.book.chances import Common, Often, Sureness
-from headwater.book.model import (
-    Action,
-    Answer,
-    Caution,
-    Check,
-    Condition,
-    Danger,
-    Origin,
-    Part,
-    Remedies,
-    Removal,
-)
+from headwater.book.model import Action, Answer, Check, Condition, Danger, Origin, Remedies
 from headwater.book.records import Book, Link
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Verb
+from headwater.book.things import Caution, Part, Removal
 from headwater.errors import Place
 from headwater.measure.answer import Judged
 from headwater.verdict.assess import Assessment

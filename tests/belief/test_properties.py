@@ -20,9 +20,10 @@ from headwater.belief.particles import draw_particles
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.question import HARD
 from headwater.belief.worlds import Network, make_worlds, network_of
-from headwater.book.model import Check, Limit
+from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import UNLISTED
+from headwater.book.things import Limit
 from headwater.measure.answer import bands_of, understand
 from headwater.rules.evidence import gather, likelihoods
 from headwater.units import parse_quantity

@@ -295,16 +295,16 @@ CHANGES = [
     Change(
         "work",
         "checks.yaml",
-        "gauge: indicator}",
-        "gauge: indicator, work: ring-fitt}",
+        "gauge: indicator, possible: [0 mm, 5 mm]}",
+        "gauge: indicator, possible: [0 mm, 5 mm], work: ring-fitt}",
         "reading:",
         "no bench arithmetic 'ring-fitt'; did you mean 'ring-fit'?",
     ),
     Change(
         "work",
         "checks.yaml",
-        "gauge: indicator}",
-        "gauge: indicator, work: ring-fit, inputs: {rng: 80 mm}}",
+        "gauge: indicator, possible: [0 mm, 5 mm]}",
+        "gauge: indicator, possible: [0 mm, 5 mm], work: ring-fit, inputs: {rng: 80 mm}}",
         "reading:",
         "'ring-fit' takes no 'rng'; did you mean 'ring'?",
     ),
@@ -510,6 +510,55 @@ CHANGES = [
         "given: {pads: [",
         "one word is the answer to 'pads'",
     ),
+    # usages, renewals, readings, conflicts
+    Change(
+        "usage",
+        "conditions.yaml",
+        "      common: common",
+        "      common: common\n      usage: true",
+        "common: common",
+        "'bore-worn' is damage, so it is no usage",
+    ),
+    Change(
+        "usage",
+        "conditions.yaml",
+        "      common: common",
+        "      common: common\n      traces: [pads-burnt]",
+        "common: common",
+        "needs no 'traces'",
+    ),
+    Change(
+        "renewed",
+        "words.yaml",
+        "title: cover off,",
+        "title: cover off, consumes: [fork],",
+        "consumes: [fork]",
+        "'fork' is used up here, so it needs 'renewed: when-removed'",
+    ),
+    Change(
+        "conflict",
+        "checks.yaml",
+        "",
+        "conflicts:\n  two: {answers: {pads: brunt, bore-float: in-limits}, because: both}\n",
+        "two:",
+        "'pads' has no answer 'brunt'; did you mean 'burnt'?",
+    ),
+    Change(
+        "conflict",
+        "checks.yaml",
+        "",
+        "conflicts:\n  two: {answers: {pads: burnt}, because: alone}\n",
+        "two:",
+        "needs answers of two checks",
+    ),
+    Change(
+        "presumes",
+        "checks.yaml",
+        "    ask: How do the pads look?",
+        "    ask: How do the pads look?\n    presumes: [pads-burnt]",
+        "presumes:",
+        "presumes 'pads-burnt', which it is there to find",
+    ),
     # the graph
     Change(
         "loop",
@@ -559,7 +608,7 @@ def test_one_change_makes_its_rule_speak(small: Path, case: Change) -> None:
 
 
 def test_every_rule_has_a_change_that_it_finds() -> None:
-    elsewhere = {"repeat", "override", "mode"}
+    elsewhere = {"repeat", "override", "mode", "says", "possible"}
     assert {name for name, _, _ in RULES} | {"work"} <= {c.rule for c in CHANGES} | elsewhere
 
 

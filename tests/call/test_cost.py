@@ -27,10 +27,11 @@ from strategies import (
 )
 
 from headwater import outputs
-from headwater.book.model import Action, Part
+from headwater.book.model import Action
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
+from headwater.book.things import Part
 from headwater.measure.answer import understand
 from headwater.render.data import as_json, plain
 from headwater.session.call import Call

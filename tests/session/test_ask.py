@@ -12,9 +12,9 @@ import pytest
 from process import ROOT, environment
 from strategies import answered, check, condition, look, make_book
 
-from headwater.book.model import Removal
 from headwater.book.records import Book
 from headwater.book.tables import POSSIBLE_AT, Seat
+from headwater.book.things import Removal
 from headwater.case.read import raw_answer
 from headwater.graph.causal import causes_of, effects_of
 from headwater.measure.answer import Judged, understand

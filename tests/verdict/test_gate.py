@@ -9,11 +9,12 @@ from sessions import as_session, contract, screen
 from strategies import answered, check, condition, look, make_book, remedy
 
 from headwater.belief import steps as model_steps
-from headwater.book.model import Action, Remedies, Removal
+from headwater.book.model import Action, Remedies
 from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import Nature, Seat, Verb
+from headwater.book.things import Removal
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, Ending, build_reasoner

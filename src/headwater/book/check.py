@@ -18,6 +18,14 @@ from headwater.book.check_graph import (
     sample_answers,
 )
 from headwater.book.check_measured import limits_sound, readings_sound, works_known
+from headwater.book.check_proof import (
+    answers_come_to_something,
+    conflicts_sound,
+    presumed_found,
+    readings_possible,
+    renewals_sound,
+    usages_sound,
+)
 from headwater.book.check_records import (
     assumptions_sound,
     attributes_known,
@@ -69,6 +77,12 @@ RULES: tuple[tuple[str, str, BookRule], ...] = (
     ("removal", "error", disassembly_sound),
     ("reading", "error", readings_sound),
     ("limit", "error", limits_sound),
+    ("usage", "error", usages_sound),
+    ("renewed", "error", renewals_sound),
+    ("says", "warning", answers_come_to_something),
+    ("possible", "warning", readings_possible),
+    ("conflict", "error", conflicts_sound),
+    ("presumes", "error", presumed_found),
     ("danger", "error", dangers_sound),
     ("rename", "error", renames_sound),
     ("remedy", "error", remedies_only_in_actions),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from headwater.book.model import Chain, Limit
+from headwater.book.model import Chain
 from headwater.book.problem import Faults, nearest
 from headwater.book.records import COMMON_PRACTICE, Book, effects_by_cause, spread
 from headwater.book.refs import TABLES, records_of, refs_of
 from headwater.book.tables import SPECIAL
+from headwater.book.things import Limit
 from headwater.yamltext import Table
 
 

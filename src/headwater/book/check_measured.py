@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from headwater.book.model import Check, Limit
+from headwater.book.model import Check
 from headwater.book.problem import Faults, Works, nearest
 from headwater.book.records import Book
+from headwater.book.things import Limit
 from headwater.errors import HeadwaterError, Place
 from headwater.units import parse_quantity
 

@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from headwater.book.model import Chain, Limit, When
+from headwater.book.model import Chain
 from headwater.book.problem import Faults, nearest
 from headwater.book.records import Book, removals_before
 from headwater.book.refs import records_of
 from headwater.book.tables import SPECIAL, Drive, Seat
+from headwater.book.things import Limit, When
 from headwater.errors import Place
 
 REMEDY = re.compile(

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headwater.book.model import (
+from headwater.book.model import Check, Condition, Conflict, Mode, Reason
+from headwater.book.shape import Ref
+from headwater.book.tables import Drive, Verb
+from headwater.book.things import (
     Caution,
-    Check,
     CheckRef,
-    Condition,
     ConditionRef,
     Gauge,
     Limit,
-    Mode,
     Part,
     PartRef,
-    Reason,
     Removal,
     Source,
     When,
     doc,
     filled,
 )
-from headwater.book.shape import Ref
-from headwater.book.tables import Drive, Verb
 from headwater.errors import Place
 from headwater.yamltext import Value
 
@@ -70,6 +67,7 @@ class Sections:
     reasons: dict[Ref, Value] = doc("families of causes", default_factory=dict)
     modes: dict[Ref, Value] = doc("damage modes that packs share", default_factory=dict)
     checks: dict[Ref, Value] = doc("what to look at, measure or ask", default_factory=dict)
+    conflicts: dict[Ref, Value] = doc("answers that cannot all be true", default_factory=dict)
 
 
 RECORDS: dict[str, type] = {
@@ -83,6 +81,7 @@ RECORDS: dict[str, type] = {
     "reasons": Reason,
     "modes": Mode,
     "checks": Check,
+    "conflicts": Conflict,
 }
 """Section of a file -> the record that its entries are."""
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from headwater.book.files import RECORDS, Pack, SampleFile, Sections
-from headwater.book.model import Answer, Chain, Check, Mode, Source
+from headwater.book.model import Answer, Chain, Check, Mode
 from headwater.book.problem import BookError, Problem, nearest
 from headwater.book.records import (
     COMMON_PRACTICE,
@@ -26,6 +26,7 @@ from headwater.book.records import (
 )
 from headwater.book.refs import ids_resolve
 from headwater.book.shape import KEBAB, Reader, Ref
+from headwater.book.things import Source
 from headwater.errors import HeadwaterError, Place
 from headwater.yamltext import Table, Value, parse, read_file
 

@@ -2,129 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from headwater.book.chances import Common, Often, Sureness
 from headwater.book.seal import Sealed
-from headwater.book.shape import Kind, Reader, Ref, record_schema, schema_for
-from headwater.book.tables import Drive, Nature, Seat, Verb
+from headwater.book.shape import Reader, Ref, record_schema, schema_for
+from headwater.book.tables import Drive, Nature, Seat, Sense, Verb
+from headwater.book.things import (
+    CautionRef,
+    CheckRef,
+    ConditionRef,
+    GaugeRef,
+    LimitRef,
+    ModeRef,
+    PartRef,
+    ReasonRef,
+    RemovalRef,
+    SourceRef,
+    When,
+    doc,
+    filled,
+)
 from headwater.errors import Place
 from headwater.yamltext import Table, Value
-
-ConditionRef = Annotated[Ref, Kind("condition")]
-PartRef = Annotated[Ref, Kind("part")]
-CheckRef = Annotated[Ref, Kind("check")]
-LimitRef = Annotated[Ref, Kind("limit")]
-RemovalRef = Annotated[Ref, Kind("removal")]
-CautionRef = Annotated[Ref, Kind("caution")]
-SourceRef = Annotated[Ref, Kind("source")]
-GaugeRef = Annotated[Ref, Kind("gauge")]
-ModeRef = Annotated[Ref, Kind("mode")]
-ReasonRef = Annotated[Ref, Kind("reason")]
-
-NOWHERE = Place("(program)")
-
-
-def doc(text: str, **more: Any) -> Any:
-    """Return a dataclass field that carries an editor's hint; `more` goes to `field`."""
-    return field(metadata={"doc": text}, **more)
-
-
-def filled() -> Any:
-    """Return a field that the loader fills, not the author."""
-    return field(metadata={"given": True}, default=NOWHERE)
-
-
-When = dict[str, tuple[str, ...]]
-"""Attribute -> values under which a record applies; every attribute named must agree."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
-    """Where a figure comes from. The id `common-practice` is always known."""
-
-    id: str = filled()
-    title: str = doc("the published work, or how the trade knows it")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
-    """A warning shown wherever a check or an action can hurt someone."""
-
-    id: str = filled()
-    text: str = doc("what can hurt, and what to do about it")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """A named piece of the unit, or of the vehicle round it."""
-
-    id: str = filled()
-    title: str = doc("what the bench calls it")
-    outside: bool = doc("true when it belongs to the vehicle, not to the unit", default=False)
-    when: When = doc("unit families that have it", default_factory=dict)
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Removal:
-    """A step of disassembly that opens checks to view; paid once."""
-
-    id: str = filled()
-    title: str = doc("the state after it: 'rear half lifted off'")
-    minutes: float = doc("time it takes, once what is before it is done")
-    after: tuple[RemovalRef, ...] = doc("what must be off before it", default=())
-    cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
-    fitting: tuple[str, ...] = doc("points when it goes back that prevent a comeback", default=())
-    when: When = doc("unit families it applies to", default_factory=dict)
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gauge:
-    """A measuring tool with its standard uncertainty."""
-
-    id: str = filled()
-    title: str = doc("what it is")
-    u: str = doc("standard uncertainty with unit: '0.01 mm'")
-    source: SourceRef = doc("source of the uncertainty, or common-practice")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """One range of a limit; bands run upwards and the last has no upper edge."""
-
-    name: Ref = doc("a word that the check answers to: 'in-limits'")
-    upto: str | None = doc("upper edge with unit, inclusive; none on the last", default=None)
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FamilyLimit:
-    """The bands of a limit for some unit families only."""
-
-    when: When = doc("the unit families meant")
-    bands: tuple[Band, ...] = doc("the ranges, lowest first")
-    source: SourceRef = doc("source of the figures, or common-practice")
-    place: Place = filled()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
-    """What a reading is judged against."""
-
-    id: str = filled()
-    title: str = doc("what is limited")
-    dimension: str = doc("length, ratio, temperature, percent ...")
-    unit: str = doc("the unit it is shown in")
-    bands: tuple[Band, ...] = doc("the ranges, lowest first")
-    source: SourceRef = doc("source of the figures, or common-practice")
-    families: tuple[FamilyLimit, ...] = doc("other ranges for some unit families", default=())
-    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,6 +65,16 @@ class Origin:
     common: Common = doc("how common it is: common, occasional, rare or a number")
     corrections: Remedies = doc("what corrects it, best first")
     at_fitting: bool = doc("true when only the hand that puts it together makes it", default=False)
+    usage: bool = doc(
+        "true when it was done to the vehicle or befell it; else a fault that can be put right",
+        default=False,
+    )
+    traces: tuple[ConditionRef, ...] = doc(
+        "of a usage: what it leaves behind ten times likelier than any other cause does", default=()
+    )
+    alone: str = doc(
+        "why one look at it is proof enough; never for a costly or final action", default=""
+    )
     source: SourceRef | None = doc("source of a number in 'common'", default=None)
     place: Place = filled()
 
@@ -231,6 +142,10 @@ class Answer:
     """One answer to a check and what it means."""
 
     says: str = doc("the answer in words a person would choose", default="")
+    is_: Sense | None = doc(
+        "sound, bad or plain; if not said: bad when it shows a state, sound when it only rules out",
+        default=None,
+    )
     also: tuple[str, ...] = doc(
         "other words that mean it, on the phone or in old cases", default=()
     )
@@ -239,6 +154,15 @@ class Answer:
         "conditions it speaks against", default_factory=dict
     )
     place: Place = filled()
+
+    @property
+    def sense(self) -> Sense:
+        """What it comes to: said by the author, or read off what it shows and rules out."""
+        if self.is_ is not None:
+            return self.is_
+        if self.shows:
+            return Sense.BAD
+        return Sense.SOUND if self.rules_out else Sense.PLAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -249,6 +173,9 @@ class HowMeasured:
 
     limit: LimitRef = doc("the limit it is judged against; answers are keyed by its bands")
     gauge: GaugeRef | None = doc("what it is measured with; sets the uncertainty", default=None)
+    possible: tuple[str, ...] = doc(
+        "the least and the most that gauge and geometry can give: [0 mm, 6 mm]", default=()
+    )
     work: str | None = doc("bench arithmetic that turns several inputs into one", default=None)
     inputs: dict[str, str] = doc("fixed inputs of that arithmetic", default_factory=dict)
     place: Place = filled()
@@ -272,6 +199,11 @@ class Check:
     parked: bool = doc("true when the caller can look at it beside the parked car", default=False)
     after: tuple[RemovalRef, ...] = doc("what must be off first", default=())
     before: tuple[RemovalRef, ...] = doc("too late once one of these is off", default=())
+    driving: bool = doc("true when the vehicle must be driven for it", default=False)
+    presumes: tuple[ConditionRef, ...] = doc(
+        "asked only when one of these is found or likely: it makes no sense without", default=()
+    )
+    act: str = doc("a word shared by checks that one look or one reading answers", default="")
     cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
     source: SourceRef | None = doc("source of figures in its text", default=None)
     when: When = doc("unit families it applies to", default_factory=dict)
@@ -317,6 +249,16 @@ class Check:
         """Return the answer called by a word; None where it is a special one, or none."""
         found: Answer | None = self.answers.get(word)  # type: ignore[call-overload]
         return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Conflict:
+    """Answers of different checks that cannot all be true."""
+
+    id: str = filled()
+    answers: dict[CheckRef, str] = doc("check -> the answer of it that is meant; two or more")
+    because: str = doc("why they cannot all be true")
+    place: Place = filled()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

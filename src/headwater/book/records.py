@@ -9,20 +9,8 @@ from typing import Any
 
 from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
-from headwater.book.model import (
-    Caution,
-    Chain,
-    Check,
-    Condition,
-    Gauge,
-    Limit,
-    Mode,
-    Part,
-    Reason,
-    Removal,
-    Source,
-    When,
-)
+from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason
+from headwater.book.things import Caution, Gauge, Limit, Part, Removal, Source, When
 from headwater.errors import Place
 
 COMMON_PRACTICE = "common-practice"
@@ -71,6 +59,7 @@ class Book:
     reasons: dict[str, Reason] = field(default_factory=dict)
     modes: dict[str, Mode] = field(default_factory=dict)
     checks: dict[str, Check] = field(default_factory=dict)
+    conflicts: dict[str, Conflict] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)
     attributes: dict[str, Attribute] = field(default_factory=dict)
@@ -155,6 +144,12 @@ def for_family(book: Book, family: Family) -> Book:
     }
     asked = {name for pack in packs for name in pack.attributes}
     attributes = {name: item for name, item in book.attributes.items() if name in asked}
+    checks = keep("checks")
+    conflicts = {
+        key: item
+        for key, item in book.conflicts.items()
+        if book.owner.get(("conflicts", key)) not in away and checks.keys() >= item.answers.keys()
+    }
     return replace(
         book,
         packs=packs,
@@ -162,7 +157,8 @@ def for_family(book: Book, family: Family) -> Book:
         parts=keep("parts"),
         removals=keep("removals"),
         conditions=conditions,
-        checks=keep("checks"),
+        checks=checks,
+        conflicts=conflicts,
         links=links,
         chains=chains,
         limits={key: _limit_for(limit, family) for key, limit in book.limits.items()},

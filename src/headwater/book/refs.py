@@ -25,6 +25,7 @@ TABLES = {
     "gauge": "gauges",
     "reason": "reasons",
     "mode": "modes",
+    "conflict": "conflicts",
 }
 """Kind of record -> its table in the book."""
 

@@ -81,6 +81,20 @@ class Nature(StrEnum):
     STATE = "state"
 
 
+class Sense(StrEnum):
+    """What an answer comes to: nothing amiss, something amiss, or a fact of history or build."""
+
+    SOUND = "sound"
+    BAD = "bad"
+    PLAIN = "plain"
+
+
+class Renewed(StrEnum):
+    """When a part is renewed whatever its state."""
+
+    WHEN_REMOVED = "when-removed"
+
+
 class Drive(StrEnum):
     """May the vehicle be driven? Safest last, so that the worst of several is the greatest."""
 

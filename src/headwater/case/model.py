@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from headwater.book.model import doc, filled
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
+from headwater.book.things import doc, filled
 from headwater.errors import Place
 from headwater.yamltext import Value
 

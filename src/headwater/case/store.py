@@ -15,10 +15,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from headwater.book.model import NOWHERE
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
+from headwater.book.things import NOWHERE
 from headwater.case.model import Case, LogEntry
 from headwater.case.read import JSON, CaseError, parse_case, raw_answer
 from headwater.errors import HeadwaterError, Place

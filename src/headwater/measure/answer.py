@@ -11,10 +11,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from headwater.book.model import Check, Limit
+from headwater.book.model import Check
 from headwater.book.problem import nearest
 from headwater.book.records import Book
 from headwater.book.tables import SPECIAL
+from headwater.book.things import Limit
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.judge import Bands, judge
 from headwater.units import Quantity, parse_quantity, parse_uncertain, show

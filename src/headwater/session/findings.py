@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
 from headwater.book.records import Book
 from headwater.book.tables import Seat
+from headwater.book.things import NOWHERE
 from headwater.case.model import Case, LogEntry
 from headwater.case.read import CaseError, raw_answer
 from headwater.errors import HeadwaterError, Place, refuse_all

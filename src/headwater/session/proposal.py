@@ -18,11 +18,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import ClassVar
 
-from headwater.book.model import NOWHERE
 from headwater.book.problem import nearest
 from headwater.book.records import Book
 from headwater.book.shape import Ref, read_whole
 from headwater.book.tables import Verb
+from headwater.book.things import NOWHERE
 from headwater.case.model import Case
 from headwater.errors import HeadwaterError, Place
 from headwater.session.parts import part_meant

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from headwater.book.model import Limit
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
+from headwater.book.things import Limit
 from headwater.measure.answer import Judged, limit_of
 from headwater.rules.compile import Mark
 from headwater.session.findings import Finding, latest
