@@ -35,7 +35,7 @@ from headwater.session.findings import Finding
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, Why, open_session
 from headwater.shipped import open_packs, packs_with
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 from headwater.view.case import CaseView, case_view
 
 __all__ = [

@@ -77,6 +77,7 @@ OUTPUTS = (
     Output("question", "view.asking:question_paper"),
     Output("purpose", "view.asking:purpose_paper"),
     Output("effect", "view.asking:effect_paper"),
+    Output("end", "view.left:end_paper"),
     Output("options", "view.options:options_paper", "view.options:options_view"),
     Output("audit", "view.audit:auditing_paper", "view.audit:auditing_view"),
     Output("shop-report", "view.shop:shop_paper"),

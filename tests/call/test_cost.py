@@ -35,7 +35,8 @@ from headwater.book.things import Part
 from headwater.measure.answer import understand
 from headwater.render.data import as_json, plain
 from headwater.session.call import Call
-from headwater.verdict.assess import Assessment, Ending, Reasoner, build_reasoner
+from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.options import make_options
 from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Exchange, Prices, read_prices
@@ -245,7 +246,7 @@ def test_nothing_found_and_nothing_wrong() -> None:
     book = two_ways()
     assert NOTHING_PRICED in cost_at(on_phone(book), LIST, 0.0).words
     sound = on_phone(book, look_noise="no", look_drops="no")
-    assert sound.ending is Ending.HEALTHY
+    assert sound.ending is Ending.SOUND
     assert price_range(sound, LIST) == PriceRange()
     assert cost_at(sound, LIST, 0.0).words[-1] == NOTHING_TO_REPAIR
 

@@ -19,7 +19,7 @@ from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 
 ROOT = Path(__file__).resolve().parents[2]
 KNOWLEDGE = ROOT / "knowledge"

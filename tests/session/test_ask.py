@@ -19,7 +19,8 @@ from headwater.case.read import raw_answer
 from headwater.graph.causal import causes_of, effects_of
 from headwater.measure.answer import Judged, understand
 from headwater.session.ask import NextCheck, Purpose, _by_cluster, later_checks, next_checks
-from headwater.verdict.assess import Assessment, Ending, Reasoner, build_reasoner
+from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand, torn_down
 
 CASES = 25

@@ -13,7 +13,8 @@ from trial.units import Unit
 from headwater.book.model import Check
 from headwater.book.tables import VERB_RANK, Seat, Verb
 from headwater.measure.answer import Judged
-from headwater.verdict.assess import Assessment, Ending, Reasoner
+from headwater.verdict.assess import Assessment, Reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, still_to_open
 
@@ -103,7 +104,7 @@ def stands(now: Assessment) -> bool:
     """Say whether there is a verdict: everything released, or nothing left that could change it."""
     if now.ending is Ending.OPEN or not now.accounts:
         return False
-    return now.ending is not Ending.HEALTHY
+    return now.ending is not Ending.SOUND
 
 
 class _Desk:

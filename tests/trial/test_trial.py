@@ -7,7 +7,8 @@ from trial.policies import POLICIES
 from trial.sitting import Sitting, sit
 from trial.units import Setting, draw_unit
 
-from headwater.verdict.assess import Ending, Reasoner
+from headwater.verdict.assess import Reasoner
+from headwater.verdict.ending import Ending
 
 pytestmark = pytest.mark.trial
 

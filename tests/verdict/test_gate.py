@@ -17,7 +17,8 @@ from headwater.book.tables import Nature, Seat, Verb
 from headwater.book.things import Removal
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Ending, build_reasoner
+from headwater.verdict.assess import Assessment, build_reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.gate import Decision, Mending
 from headwater.verdict.naming import PROBABLE_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
@@ -500,9 +501,9 @@ def test_a_loop_is_entered_never_closed_in_itself() -> None:
 def test_nothing_found_out_is_not_healthy(row: Book) -> None:
     assert judge(row).ending is Ending.OPEN
     assert judge(row, look_worn="dont-know", look_burnt="gone").ending is Ending.OPEN
-    assert judge(row, look_worn="no", look_burnt="no").ending is Ending.HEALTHY
+    assert judge(row, look_worn="no", look_burnt="no").ending is Ending.SOUND
     close = Judged("look-burnt", "0.020 in", (("yes", 0.5), ("no", 0.5)))
     assert build_reasoner(row, {}).assess([close]).ending is Ending.OPEN
     row.checks["feel"] = check("feel", {"odd": ({"burnt": "weak"}, {})})
     assert judge(row, feel="odd").ending is Ending.OPEN
-    assert judge(row, feel="odd", look_burnt="no").ending is Ending.HEALTHY
+    assert judge(row, feel="odd", look_burnt="no").ending is Ending.SOUND

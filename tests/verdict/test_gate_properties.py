@@ -45,7 +45,8 @@ from headwater.book.tables import (
 )
 from headwater.rules.status import Status
 from headwater.session.ask import next_checks
-from headwater.verdict.assess import Assessment, Ending, build_reasoner
+from headwater.verdict.assess import Assessment, build_reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.naming import TELLS_FROM, Naming
 from headwater.verdict.reach import Stand
 from headwater.view.case import STANDING_CAUTION
@@ -357,7 +358,7 @@ def not_knowing(case: Situation, asked: str, word: str) -> tuple[Assessment, Ass
         assert all(any(c in checks[k].decides() for c in moved) for k in lost_or_new)
         left_to_see = {c for road in account.roads for c in road.left}
         assert not moved or any(c in checks[asked].decides() for c in left_to_see)
-    if before.ending in (Ending.SETTLED, Ending.HEALTHY) or not before.accounts:
+    if before.ending in (Ending.SETTLED, Ending.SOUND) or not before.accounts:
         assert after.ending is before.ending
     return before, after
 
@@ -417,7 +418,7 @@ def the_outcome_says_what_the_decisions_say(a: Assessment) -> None:
         assert not a.held
         assert not a.unexplained
         assert not a.disputed
-    if a.ending is Ending.HEALTHY:
+    if a.ending is Ending.SOUND:
         assert not a.accounts
         assert not a.decisions
         told = [j for j in a.stand.answered.values() if not j.special]

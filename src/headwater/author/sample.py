@@ -11,7 +11,6 @@ from headwater.book.records import Book
 from headwater.case.read import CaseError, raw_answer
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import Judged
-from headwater.rules.evidence import gather
 from headwater.rules.status import Status
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
@@ -49,10 +48,8 @@ class SampleRunner:
         return judged
 
     def _statuses(self, sample: Sample) -> dict[str, Status]:
-        """Return the statuses alone, which need the rules and nothing else."""
-        reasoner = self._reasoner(sample)
-        facts = gather(reasoner.book, self._judged(reasoner, sample)).facts
-        return reasoner.statuses(reasoner.rules.derive(facts))
+        """Return the statuses."""
+        return dict(self.assess(sample).statuses)
 
     def problems(self) -> Iterator[Problem]:
         """Yield a problem for every sample that does not come out as its author says it must."""

@@ -21,7 +21,7 @@ from headwater.belief.elimination import Schedule, marginals, solve
 from headwater.belief.posterior import Posterior, chances, posterior, trusted
 from headwater.belief.question import Question, Reach
 from headwater.belief.steps import Model, build_model, marked_chance
-from headwater.belief.worlds import Floats, Root, Worlds
+from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
 SIGMAS = 3.29
 """Standard errors either way of an interval that holds what it should 99.9 % of the time."""
@@ -127,35 +127,6 @@ class Figures:
         known |= dict.fromkeys(found.question.out, 0.0)
         return _at_most(worlds, known)
 
-    def share(self, roots: Collection[Root], condition: str, line: float) -> Figure:
-        """Return the probability that some roots are there and lead to a condition, near a line.
-
-        No share is larger than the probability that one of the roots is there.
-        """
-        counted = _counted(self.posterior, roots, condition, FAR)
-        if counted.decides([line]):
-            return counted
-        found = self.posterior.conditions
-        if all(root.condition in found and not root.unlisted for root in roots):
-            most = sum(_figure(self.posterior, root.condition).high for root in roots)
-            if most < line:
-                return Figure(0.0, most)
-        summed = self._summed_share(roots, condition)
-        if summed is not None:
-            return summed
-        return _counted(self.posterior, roots, condition, SIGMAS)
-
-    def _summed_share(self, roots: Collection[Root], condition: str) -> Figure | None:
-        worlds, factors = self.posterior.worlds, self.posterior.factors
-        reach = Reach(frozenset(roots), condition)
-        model, plan = build_model(Question(worlds, factors, reach=reach))
-        if model.circles or model.left_out:
-            return None
-        shares = marginals(solve(model.sizes, model.tables, plan))
-        node = worlds.position[condition]
-        p = marked_chance(model, shares[model.whole[node]], node)
-        return Figure(p, p)
-
 
 def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
     model, plan = build_model(Question(worlds, {}, wanted=[condition]))
@@ -190,22 +161,29 @@ def _figures(
     return found
 
 
-def _counted(found: Posterior, roots: Iterable[Root], condition: str, sigmas: float) -> Figure:
-    """Return in what share of the worlds some roots lead to a condition, with its interval."""
-    behind = found.behind(condition)
-    where = 0
-    for root in roots:
-        where |= behind.get(root, 0)
-    return _interval(found.share(where), found.count, sigmas)
-
-
 def _drawn(found: Posterior, condition: str) -> Figure:
     """Return in what share of the worlds a condition is present, with its interval."""
     bits = found.present.get(found.worlds.position[condition], 0)
-    return _interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
+    return interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
 
 
-def _interval(p: float, n: int, sigmas: float) -> Figure:
+def exact_share(
+    worlds: Worlds, factors: Factors, roots: Collection[Root], condition: str
+) -> float | None:
+    """Return the probability that some roots are there and lead to a condition, by one sum.
+
+    None where something may hold itself up round a loop, or links had to be left out.
+    """
+    reach = Reach(frozenset(roots), condition)
+    model, plan = build_model(Question(worlds, factors, reach=reach))
+    if model.circles or model.left_out:
+        return None
+    shares = marginals(solve(model.sizes, model.tables, plan))
+    node = worlds.position[condition]
+    return marked_chance(model, shares[model.whole[node]], node)
+
+
+def interval(p: float, n: int, sigmas: float) -> Figure:
     """Return a share counted in n worlds, within so many standard errors (Wilson's interval)."""
     middle = p + sigmas**2 / (2 * n)
     half = sigmas * sqrt(p * (1.0 - p) / n + (sigmas / (2 * n)) ** 2)

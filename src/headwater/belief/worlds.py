@@ -47,13 +47,15 @@ class Network:
     priors: Mapping[str, float]
     links: tuple[tuple[str, str, float], ...]
     unlisted: float = UNLISTED
+    usages: frozenset[str] = frozenset()
 
 
 def network_of(book: Book) -> Network:
     """Return the network of a book (already narrowed to a unit family)."""
     priors = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
     links = tuple((cause, effect, link.often.p) for (cause, effect), link in book.links.items())
-    return Network(tuple(book.conditions), priors, links)
+    usages = frozenset(c for c, record in book.origins.items() if record.origin.usage)  # type: ignore[union-attr]
+    return Network(tuple(book.conditions), priors, links, usages=usages)
 
 
 class Batch(NamedTuple):

@@ -76,6 +76,16 @@ class Sureness:
     word: str
 
     @property
+    def against(self) -> tuple[float, float]:
+        """P(answer | present) and P(answer | absent) of an answer that rules a condition out.
+
+        A word is the other side of the same look; a number is written for the answer itself.
+        """
+        if self.word in SURENESS:
+            return 1.0 - self.present, 1.0 - self.absent
+        return self.absent, self.present
+
+    @property
     def decisive(self) -> bool:
         """Only the word itself makes an answer decisive, never a number."""
         return self.word == "decisive"

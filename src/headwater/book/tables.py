@@ -12,11 +12,17 @@ OFTEN: dict[str, float] = {"always": 0.98, "usually": 0.8, "sometimes": 0.4, "ra
 """P(link fires | cause present), by word."""
 
 SURENESS: dict[str, tuple[float, float]] = {
-    "decisive": (0.998, 0.002),
+    "decisive": (0.98, 0.002),
     "strong": (0.9, 0.1),
     "weak": (0.7, 0.3),
 }
-"""(P(answer | present), P(answer | absent)) of an answer that shows a condition, by word."""
+"""(P(answer | present), P(answer | absent)) of an answer that shows a condition, by word.
+
+Honest slips are in it: of a hundred looks at something plain to see two miss it, and of a thousand
+at a sound part two see what is not there. An answer that rules out is the other side of the same
+look: (1 - P(answer | present), 1 - P(answer | absent)). The figures are set for an origin of the
+common sort: one decisive look at it is believed, at a rare one it is not yet.
+"""
 
 COMMON: dict[str, float] = {"common": 0.06, "occasional": 0.02, "rare": 0.005}
 """Prior probability that an origin has occurred in a unit that comes to the shop, by word."""
@@ -49,6 +55,8 @@ but its owner can still be asked."""
 
 
 DONT_KNOW, CANNOT_CHECK, GONE = "dont-know", "cannot-check", "gone"
+TAKEN_BACK = "taken-back"
+"""Written when an answer is taken back: the check stands as if it had never been asked."""
 SPECIAL = (DONT_KNOW, CANNOT_CHECK, GONE)
 """Answers that every check has: they tell nothing, and are never declared."""
 

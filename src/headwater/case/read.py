@@ -13,6 +13,7 @@ from headwater.measure.answer import RawAnswer
 from headwater.yamltext import Table, Value, parse, parse_json, read_file
 
 JSON = ".json"
+REST = ("gone", "not-gone")
 
 
 class CaseError(HeadwaterError):
@@ -42,13 +43,14 @@ def _case(tree: Value) -> Case:
     if not isinstance(tree.data, Table):
         raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
     case = read_whole(Case, _with_commas(tree), CaseError)
-    text = "a finding needs 'check' and 'answer', or 'removed'"
+    text = "a finding needs 'check' and 'answer', or 'removed', or 'rest: gone'"
     refuse_all([CaseError(text, entry.place) for entry in case.findings if not _whole(entry)])
     return case
 
 
 def _whole(entry: LogEntry) -> bool:
-    return bool(entry.check) != bool(entry.removed) and bool(entry.check) == bool(entry.answer)
+    kinds = (bool(entry.check), bool(entry.removed), entry.rest in REST)
+    return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 
 def _with_commas(tree: Value) -> Value:

@@ -14,6 +14,7 @@ from headwater.cli.seat import ask_family, kept, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer, asked_inputs
+from headwater.session.ask import Purpose, not_worth_asking
 from headwater.session.hear import special_answer
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
@@ -26,7 +27,8 @@ Answer with the number or the word of an answer, or with a reading and its unit
 ?              don't know
 x              cannot check it now
 gone           cannot be seen any more
-back           take the last answer back
+back           take the last answer back; again for the one before, to the first
+rest gone      nothing not looked at so far can be seen any more
 later          put this question off
 why            why this is asked, and what each answer would do
 why CONDITION  why something is confirmed, ruled out or only suspected
@@ -65,6 +67,9 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     name, seat = args.case.stem, Seat(args.seat)
     text = new_case_text(name, whole, family, seat, args.complaint, closed)
     return CaseWriter.create(args.case, text)
+
+
+REST_GONE = ("rest gone", "rest is gone", "the rest is gone", "all gone")
 
 
 class Bench:
@@ -106,19 +111,45 @@ class Bench:
                 put_off.clear()
                 continue
             if not asked:
-                self.screen.say()
-                self.screen.say("The verdict can no longer change at this seat.", "head")
-                return
-            if self.session.settled and not swept:
+                if self._is_all():
+                    return
+                continue
+            if asked[0].purpose is Purpose.SWEEP:
+                self._sweeps(new=not swept)
                 swept = True
-                self.screen.say()
-                self.screen.say("Every finding is explained.", "good")
-                self.screen.say("A few quick looks for fellow origins, while it is apart:")
             move = self._ask(asked[0].check)
             if move == "end":
                 return
             if move == "later":
                 put_off.add(asked[0].check)
+
+    def _sweeps(self, new: bool) -> None:
+        done, of = self.session.swept
+        self.screen.say()
+        if new:
+            self.screen.say("Every finding is explained.", "good")
+            self.screen.say("Quick looks for fellow origins, while it is apart; 'done' skips them.")
+        self.screen.say(f"Look {done + 1} of {of}.", "quiet")
+
+    def _is_all(self) -> bool:
+        """Say how the case stands, and take more if there is more. True when it is to be closed."""
+        self.screen.say()
+        say(self.screen, "end", self.session)
+        typed = self.prompt.ask_if_any()
+        command, _, rest = typed.partition(" ")
+        if not typed or command.lower() in ("quit", "done", "end"):
+            return True
+        name, colon, value = typed.partition(":")
+        if command.lower() == "back":
+            return self._back() == "end"
+        if command.lower() == "more":
+            looks = not_worth_asking(self.session.verdict)
+            return bool(looks) and self._ask(looks[0].check) == "end"
+        if colon and name.strip() in self.session.book.checks:
+            self._take(name.strip(), value.strip())
+        elif not self._told(command.lower(), rest, ""):
+            return self._volunteer(rest if command.lower() == "find" else typed) == "end"
+        return False
 
     def _ask(self, check: str) -> str:
         """Put one question until it is answered. Returns 'answered', 'later' or 'end'."""
@@ -135,6 +166,10 @@ class Bench:
                 return "later"
             if command == "back":
                 return self._back()
+            if typed.lower() in REST_GONE:
+                self.session.rest_is_gone()
+                self.screen.say("Noted: what was not looked at so far is gone. 'back' undoes it.")
+                return "answered"
             if command == "find":
                 return self._volunteer(rest)
             if self._told(command, rest, check):
@@ -202,7 +237,7 @@ class Bench:
     def _take(self, check: str, typed: str) -> bool:
         """Take an answer; a wrong one costs one line and loses nothing."""
 
-        held_before = self.session.held
+        held, released = self.session.held, self.session.released
         try:
             self.session.answer(check, self._given(check, typed))
         except CaseError:
@@ -210,7 +245,7 @@ class Bench:
         except HeadwaterError as error:
             self.screen.say(error.message, "bad")
             return False
-        say(self.screen, "effect", Asking(self.session, check, held_before))
+        say(self.screen, "effect", Asking(self.session, check, held, released))
         return True
 
     def _given(self, check: str, typed: str) -> RawAnswer:

@@ -24,6 +24,13 @@ class Prompt:
         self._echo = answers is not None or not stdin.isatty()
         self._lines = _from_file(answers) if answers else iter(stdin.readline, "")
 
+    def ask_if_any(self, mark: str = "> ") -> str:
+        """Return the next line, stripped; nothing where the input has ended."""
+        try:
+            return self.ask(mark)
+        except EndOfInput:
+            return ""
+
     def ask(self, mark: str = "> ") -> str:
         """Return the next line, stripped. Raises EndOfInput when there is none."""
         self.screen.blank = False

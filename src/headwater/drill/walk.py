@@ -22,7 +22,8 @@ from headwater.session.findings import Finding, find_out
 from headwater.session.openbook import OpenBook
 from headwater.session.search import words_of
 from headwater.session.session import Session
-from headwater.verdict.assess import Assessment, Ending, Reasoner
+from headwater.verdict.assess import Assessment, Reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 from headwater.view.answers import answer_words, word_words

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from headwater.book.model import Check
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.tables import SPECIAL
+from headwater.book.tables import SPECIAL, TAKEN_BACK, Seat
 from headwater.book.things import Limit
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.judge import Bands, judge
@@ -44,6 +44,7 @@ class Judged:
     special: str | None = None
     quantity: Quantity | None = None
     uncertainty: float = 0.0
+    seat: Seat | None = None
     working: tuple[str, ...] = ()
 
     @property
@@ -55,7 +56,7 @@ class Judged:
 def understand(book: Book, check: Check, given: RawAnswer, place: Place | None = None) -> Judged:
     """Return an answer, understood. Raises AnswerError with the mend, at `place`."""
     try:
-        if isinstance(given, str) and given.strip().lower() in SPECIAL:
+        if isinstance(given, str) and given.strip().lower() in (*SPECIAL, TAKEN_BACK):
             return Judged(check.id, given, special=given.strip().lower())
         if check.reading:
             return _measured(book, check, given)

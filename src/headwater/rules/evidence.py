@@ -1,72 +1,240 @@
-"""Turns answers into evidence: given facts for the rules, likelihoods for belief.
+"""Turns answers into evidence: likelihoods for belief, and what decisive answers claim.
 
-Only an answer that is settled and declared decisive gives a fact. Every answer, settled or too
-close to call, moves belief: for each condition it speaks of, the likelihoods of the possible
-answers are mixed in proportion to their shares.
+The order of reckoning is fixed: belief comes first, from the raw likelihoods of all answers, honest
+slips in them (`weigh`); then surprise: a decisive answer that belief makes less likely than 0.90 is
+no fact yet; then facts for the rules (`settle`). Nothing feeds back.
+
+Every answer, settled or too close to call, moves belief: for each condition it speaks of, the
+likelihoods of the possible answers are mixed in proportion to their shares. Answers of one look
+that one person repeats weigh together three times at most. Where two answers disagree both weigh,
+until a third look does not settle it: then neither does.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from headwater.book.model import Answer
+from headwater.book.model import Answer, Check
 from headwater.book.records import Book
+from headwater.book.tables import Nature
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark
 
 NEUTRAL = 0.5
 """Likelihood of an answer for a condition that it says nothing about, present or absent."""
+SURPRISING_BELOW = 0.90
+"""A decisive answer gives a fact when what it says is at least so probable."""
+REPEATS = 3
+"""Times that one look may weigh, however often it is repeated."""
+
+Pair = tuple[float, float]
 
 
-def likelihoods(answer: Answer, condition: str) -> tuple[float, float]:
+def likelihoods(answer: Answer, condition: str) -> Pair:
     """Return P(answer | condition present) and P(answer | absent)."""
     shown = answer.shows.get(condition)  # type: ignore[call-overload]
     if shown:
         return shown.present, shown.absent
     denied = answer.rules_out.get(condition)  # type: ignore[call-overload]
-    if denied:
-        return denied.absent, denied.present
-    return NEUTRAL, NEUTRAL
+    return denied.against if denied else (NEUTRAL, NEUTRAL)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A check with what it came to: all its answers that tell something, and the one that stands.
+
+    `stands` is None while they disagree. `neutral` once a further look left it at that.
+    """
+
+    check: str
+    told: tuple[Judged, ...]
+    stands: Judged | None
+    neutral: bool = False
+
+    @property
+    def disputed(self) -> bool:
+        """True while its answers disagree and one more look may settle it."""
+        return self.stands is None and not self.neutral
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the answers say before belief is asked.
+
+    `looks` by check; `pairs` the likelihoods that each look puts on conditions; `claims` the
+    decisive claims of the answers that stand, with the checks that make them; `clashes` the
+    checks whose answers cannot all be true.
+    """
+
+    looks: Mapping[str, Look]
+    pairs: Mapping[str, Mapping[str, Pair]]
+    claims: Mapping[Fact, tuple[str, ...]]
+    clashes: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def factors(self) -> dict[str, Pair]:
+        """Return condition -> (likelihood if present, if absent), multiplied over the looks."""
+        return self.without(())
+
+    def without(self, checks: Iterable[str]) -> dict[str, Pair]:
+        """Return the same without what some checks say."""
+        away = frozenset(checks)
+        factors: dict[str, Pair] = {}
+        for check, pairs in self.pairs.items():
+            for condition, pair in pairs.items() if check not in away else ():
+                before = factors.get(condition, (1.0, 1.0))
+                factors[condition] = (before[0] * pair[0], before[1] * pair[1])
+        return factors
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What the findings of a case say, together.
 
-    `facts` for the rules; `basis` the checks behind each; `factors` for belief: condition ->
-    (likelihood if present, if absent), multiplied over the findings.
+    `facts` for the rules; `basis` the checks behind each; `surprising` are claims that are no facts
+    yet, `overruled` those that other looks outweigh; `disputed` are the checks whose answers
+    disagree, `neutral` those that a further look left so.
     """
 
+    weighed: Weighed
     facts: frozenset[Fact]
     basis: Mapping[Fact, tuple[str, ...]]
-    factors: Mapping[str, tuple[float, float]]
+    surprising: Mapping[Fact, tuple[str, ...]]
+    overruled: Mapping[Fact, tuple[str, ...]]
+    disputed: tuple[str, ...]
+    neutral: tuple[str, ...]
+
+    @property
+    def factors(self) -> Mapping[str, Pair]:
+        """The likelihoods that belief starts from."""
+        return self.weighed.factors
 
 
-def gather(book: Book, findings: Iterable[Judged]) -> Evidence:
-    """Return the evidence of the findings; their order does not matter."""
-    basis: dict[Fact, list[str]] = {}
-    factors: dict[str, tuple[float, float]] = {}
+def look_at(check: Check, given: Sequence[Judged]) -> Look:
+    """Return what the answers to one check come to, in the order given.
+
+    A reading too close to call goes along with whatever the others settle on.
+    """
+    told = tuple(one for one in given if one.special is None and one.shares)
+    settled = [one for one in told if one.settled is not None]
+    words = [one.settled for one in settled]
+    if len(set(words)) <= 1:
+        return Look(check.id, told, settled[-1] if settled else (told or (None,))[-1])
+    most = max(set(words), key=lambda word: (words.count(word), words[::-1].index(word) * -1))
+    if words.count(most) * 2 > len(words):
+        return Look(check.id, told, next(one for one in settled[::-1] if one.settled == most))
+    return Look(check.id, told, None, neutral=len(words) > 2)
+
+
+def weigh(book: Book, findings: Iterable[Judged]) -> Weighed:
+    """Return what the findings say before belief is asked; repeats of a check keep their order."""
+    given: dict[str, list[Judged]] = {}
     for judged in sorted(findings, key=lambda j: j.check):
-        check = book.checks.get(judged.check)
-        if check is None or judged.special:
-            continue
-        answers = {str(word): answer for word, answer in check.answers.items()}
-        if judged.settled:
-            for fact in _facts(answers[judged.settled]):
-                basis.setdefault(fact, []).append(judged.check)
-        for condition in _spoken(answers[word] for word, _ in judged.shares):
+        if judged.check in book.checks:
+            given.setdefault(judged.check, []).append(judged)
+    looks = {name: look_at(book.checks[name], answers) for name, answers in given.items()}
+    clashes = _clashes(book, looks)
+    for name in _outlived(looks, clashes):
+        looks[name] = replace(looks[name], stands=None, neutral=True)
+    weighing = {name: look for name, look in looks.items() if look.told and not look.neutral}
+    pairs = {name: _pairs(book.checks[name], look) for name, look in weighing.items()}
+    clashing = {name for clash in clashes for name in clash}
+    claims: dict[Fact, list[str]] = {}
+    for name, look in weighing.items():
+        if look.stands and look.stands.settled and name not in clashing:
+            for fact in _claims(book.checks[name].answers[look.stands.settled]):  # type: ignore[index]
+                claims.setdefault(fact, []).append(name)
+    return Weighed(looks, pairs, {f: tuple(checks) for f, checks in claims.items()}, clashes)
+
+
+def _clashes(book: Book, looks: Mapping[str, Look]) -> tuple[tuple[str, ...], ...]:
+    """Return the declared conflicts of which every answer was given."""
+    stand = {name: look.stands.settled for name, look in looks.items() if look.stands}
+    return tuple(
+        tuple(sorted(map(str, conflict.answers)))
+        for conflict in book.conflicts.values()
+        if all(stand.get(str(check)) == word for check, word in conflict.answers.items())
+    )
+
+
+def _outlived(looks: Mapping[str, Look], clashes: Iterable[Sequence[str]]) -> set[str]:
+    """Return the checks of conflicts that have outlived one repeat of any of their answers."""
+    return {
+        name
+        for clash in clashes
+        if sum(len(looks[name].told) for name in clash) > len(clash)
+        for name in clash
+    }
+
+
+def _pairs(check: Check, look: Look) -> dict[str, Pair]:
+    """Return the likelihoods that a look puts on conditions, its last answers multiplied."""
+    pairs: dict[str, Pair] = {}
+    for judged in look.told[-REPEATS:]:
+        answers = [(check.answers[word], share) for word, share in judged.shares]  # type: ignore[index]
+        for condition in _spoken(answer for answer, _ in answers):
             present = absent = 0.0
-            for word, share in judged.shares:
-                pair = likelihoods(answers[word], condition)
-                present, absent = present + share * pair[0], absent + share * pair[1]
-            before = factors.get(condition, (1.0, 1.0))
-            factors[condition] = (before[0] * present, before[1] * absent)
-    known = {fact: tuple(checks) for fact, checks in basis.items()}
-    return Evidence(frozenset(known), known, factors)
+            for answer, share in answers:
+                there, not_there = likelihoods(answer, condition)
+                present, absent = present + share * there, absent + share * not_there
+            before = pairs.get(condition, (1.0, 1.0))
+            pairs[condition] = (before[0] * present, before[1] * absent)
+    return pairs
 
 
-def _facts(answer: Answer) -> Iterable[Fact]:
+def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> Evidence:
+    """Return the facts that claims give, now that belief has been asked.
+
+    `chance_of` is the least that a claim may be probable, given all answers.
+    """
+    basis: dict[Fact, tuple[str, ...]] = {}
+    surprising: dict[Fact, tuple[str, ...]] = {}
+    overruled: dict[Fact, tuple[str, ...]] = {}
+    disputed = {name for name, look in weighed.looks.items() if look.disputed}
+    disputed |= {n for clash in weighed.clashes for n in clash if not weighed.looks[n].neutral}
+    neutral = {name for name, look in weighed.looks.items() if look.neutral}
+    for fact, checks in weighed.claims.items():
+        against = weighed.claims.get(Fact(fact.condition, _CONTRARY[fact.mark]), ())
+        chance = chance_of(fact)
+        if against and _looks(weighed, checks) == _looks(weighed, against):
+            if _looks(weighed, (*checks, *against)) > len(checks) + len(against):
+                neutral |= {*checks, *against}
+            else:
+                basis[fact] = checks  # both are facts: the rules say that they disagree
+                disputed |= {*checks, *against}
+        elif against and chance < SURPRISING_BELOW:
+            overruled[fact] = checks
+        elif chance < SURPRISING_BELOW and not _complains(book, fact):
+            surprising[fact] = checks
+        else:
+            basis[fact] = checks
+    return Evidence(
+        weighed,
+        frozenset(basis),
+        basis,
+        surprising,
+        overruled,
+        tuple(sorted(disputed - neutral)),
+        tuple(sorted(neutral)),
+    )
+
+
+_CONTRARY = {Mark.SHOWN: Mark.DENIED, Mark.DENIED: Mark.SHOWN}
+
+
+def _looks(weighed: Weighed, checks: Iterable[str]) -> int:
+    """Return how many looks some checks have had, each weighing so often at most."""
+    return sum(min(len(weighed.looks[check].told), REPEATS) for check in checks)
+
+
+def _complains(book: Book, fact: Fact) -> bool:
+    """Say whether a claim is a complaint: it is what the vehicle was brought for."""
+    record = book.conditions.get(fact.condition)
+    return fact.mark is Mark.SHOWN and record is not None and record.kind is Nature.COMPLAINT
+
+
+def _claims(answer: Answer) -> Iterable[Fact]:
     for condition, sureness in answer.shows.items():
         if sureness.decisive:
             yield Fact(str(condition), Mark.SHOWN)

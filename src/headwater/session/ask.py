@@ -18,11 +18,16 @@ from enum import StrEnum
 from math import fsum
 
 from headwater.book.model import Check
-from headwater.book.tables import Nature, Seat
+from headwater.book.tables import Drive, Nature, Seat
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
+from headwater.verdict.jobsheet import to_open
 from headwater.verdict.naming import Account
 from headwater.verdict.reach import (
+    is_fresh,
+    is_left,
+    is_offered,
     minutes_to_open,
     reachable_later,
     still_to_open,
@@ -37,10 +42,15 @@ ORIGIN_KNOWN_FROM = 0.5
 OWNER_MINUTES = 5.0
 """What it takes to reach the owner with a question when the unit is no longer at the telephone."""
 SWEEP_FROM = 0.015
-SWEEP_MINUTES = 12.0
+SWEEP_MINUTES = 10.0
+"""Minutes of all looks of a sweep together."""
 SWEEP_RATE = 0.01
-"""Chance of finding something, for each minute, below which a sweep is not worth its time."""
-SWEEP_AT_MOST = 6
+"""Chance of finding something, for each minute, below which a look is not worth its time."""
+SWEEP_AT_MOST = 5
+PLAIN_FROM = 0.1
+"""Worth from which a look is asked without searching first whether the case can be settled."""
+PRESUMED_FROM = 0.5
+"""Probability from which what a check presumes is taken to be there."""
 
 
 class Purpose(StrEnum):
@@ -49,6 +59,7 @@ class Purpose(StrEnum):
     SEPARATE = "separate"
     PROVE = "prove"
     SETTLE = "settle"
+    AGAIN = "again"
     SWEEP = "sweep"
 
 
@@ -66,13 +77,20 @@ class NextCheck:
 
 def next_checks(assessment: Assessment) -> list[NextCheck]:
     """Return the checks worth making at this seat, best first; empty when the verdict stands."""
-    disputed = _look_again(assessment)
-    if disputed:
-        return disputed
-    if assessment.ending is Ending.SETTLED:
+    again = _look_again(assessment)
+    if again:
+        return again
+    if assessment.settled:
         return _sweep(assessment)
-    if assessment.ending is Ending.UNDETERMINED:
-        return []
+    ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
+    if ranked and ranked[0].gain >= PLAIN_FROM:
+        return ranked
+    done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
+    return [] if assessment.ending in done else ranked
+
+
+def not_worth_asking(assessment: Assessment) -> list[NextCheck]:
+    """Return the looks left that would cost more than they are expected to save, best first."""
     return _ranked(assessment, lambda check: within_reach(check, assessment.stand))
 
 
@@ -85,8 +103,26 @@ def later_checks(assessment: Assessment) -> list[NextCheck]:
     )
 
 
-def _unanswered(assessment: Assessment) -> list[Check]:
-    return [c for c in assessment.book.checks.values() if c.id not in assessment.stand.answered]
+def _open_looks(assessment: Assessment) -> list[Check]:
+    """Return the looks left that may be put to somebody, and that make sense as things stand."""
+    stand, checks = assessment.stand, assessment.book.checks.values()
+    return [
+        check
+        for check in checks
+        if is_left(check, stand) and is_offered(check, stand) and _makes_sense(assessment, check)
+    ]
+
+
+def _makes_sense(assessment: Assessment, check: Check) -> bool:
+    """Say whether what a check presumes is there, and nobody is sent driving under a stop."""
+    if check.driving and assessment.drive.advice is Drive.STOP:
+        return False
+    known = [str(c) for c in check.presumes if c in assessment.book.conditions]
+    return not known or any(
+        assessment.statuses[c] is Status.CONFIRMED
+        or assessment.figures.glance(c, [PRESUMED_FROM]).low >= PRESUMED_FROM
+        for c in known
+    )
 
 
 def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
@@ -95,7 +131,7 @@ def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[N
     at_hand = {check for account in unnamed for check in account.at_hand}
     checks = [
         check
-        for check in _unanswered(assessment)
+        for check in _open_looks(assessment)
         if possible(check) and (not unnamed or check.id in at_hand)
     ]
     if not checks:
@@ -154,7 +190,9 @@ def _by_cluster(assessment: Assessment, found: list[NextCheck]) -> list[NextChec
             best = max(best, worth / minutes)
         for item in ordered:
             scores[item.check] = best * own[item.check] / own[ordered[0].check]
-    return sorted(found, key=lambda i: (-scores[i.check], i.check))
+    stand = assessment.stand
+    # What nobody could say is asked once more, when the rest is asked.
+    return sorted(found, key=lambda i: (not is_fresh(i.check, stand), -scores[i.check], i.check))
 
 
 def _proofs(unnamed: Iterable[Account]) -> dict[str, float]:
@@ -185,18 +223,32 @@ def _origin_known(assessment: Assessment, account: Account) -> bool:
 
 def _look_again(assessment: Assessment) -> list[NextCheck]:
     """Return the checks that disagree on a condition, to be made again."""
-    found: dict[str, NextCheck] = {}
+    evidence = assessment.evidence
+    wanted = dict.fromkeys(evidence.disputed, Purpose.SETTLE)
     for cid in assessment.disputed:
-        for fact, checks in assessment.evidence.basis.items():
-            for check_id in checks if fact.condition == cid else ():
-                check = assessment.book.checks[check_id]
-                if within_reach(check, assessment.stand):
-                    found[check_id] = _costed(assessment, check, 1.0, Purpose.SETTLE)
-    return sorted(found.values(), key=lambda i: (i.minutes, i.check))
+        for fact, checks in evidence.basis.items():
+            if fact.condition == cid:
+                wanted |= dict.fromkeys(checks, Purpose.SETTLE)
+    for checks in evidence.surprising.values():
+        once = [c for c in checks if len(evidence.weighed.looks[c].told) == 1]
+        wanted = dict.fromkeys(once, Purpose.AGAIN) | wanted
+    found = [
+        _costed(assessment, assessment.book.checks[check], 1.0, purpose)
+        for check, purpose in wanted.items()
+        if within_reach(assessment.book.checks[check], assessment.stand)
+        and is_offered(assessment.book.checks[check], assessment.stand)
+    ]
+    return sorted(found, key=lambda i: (i.minutes, i.check))
 
 
 def _sweep(assessment: Assessment) -> list[NextCheck]:
-    """Return cheap checks for likely fellow origins and expected damage, before close-up."""
+    """Return cheap looks for likely fellow origins and expected damage, before close-up.
+
+    Five at most, ten minutes together, and only where the unit is open for the plan anyway.
+    """
+    off = assessment.stand.removed | set(to_open(assessment, assessment.plan))
+    if not off:
+        return []
     chances = assessment.present
     wanted: dict[str, float] = {}
     for cid, record in assessment.book.conditions.items():
@@ -208,13 +260,20 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
         if chance >= SWEEP_FROM:
             wanted[cid] = chance
     found = []
-    for check in _unanswered(assessment):
-        if not within_reach(check, assessment.stand):
+    for check in _open_looks(assessment):
+        if not within_reach(check, assessment.stand) or not is_fresh(check.id, assessment.stand):
+            continue
+        if not off.issuperset(still_to_open(assessment.book, check, assessment.stand.removed)):
             continue
         worth = fsum(wanted.get(cid, 0.0) for cid in check.decides())
-        item = _costed(assessment, check, worth, Purpose.SWEEP)
+        item = NextCheck(check.id, check.seats[0], check.minutes, (), worth, Purpose.SWEEP)
         worth_it = worth >= SWEEP_FROM and worth >= SWEEP_RATE * item.minutes
         if worth_it and item.minutes <= SWEEP_MINUTES:
             found.append(item)
     found.sort(key=lambda i: (-i.gain / i.minutes, i.check))
-    return found[:SWEEP_AT_MOST]
+    chosen: list[NextCheck] = []
+    for item in found:
+        minutes = fsum(one.minutes for one in (*chosen, item))
+        if minutes <= SWEEP_MINUTES and len(chosen) < SWEEP_AT_MOST:
+            chosen.append(item)
+    return chosen

@@ -10,7 +10,7 @@ from headwater.session.ask import NextCheck
 from headwater.session.hear import Heard, hear
 from headwater.session.session import Session
 from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 
 
 @dataclass(slots=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.tables import Seat
+from headwater.book.tables import GONE, TAKEN_BACK, Seat
 from headwater.book.things import NOWHERE
 from headwater.case.model import Case, LogEntry
 from headwater.case.read import CaseError, raw_answer
@@ -24,6 +24,8 @@ class Finding:
     at: str = ""
     note: str = ""
     place: Place = NOWHERE
+    corrects: int | None = None
+    rest: bool = False
 
     @property
     def check(self) -> str:
@@ -50,7 +52,8 @@ def find_out(
 ) -> Finding:
     """Return an answer to a check as a finding. Raises CaseError or AnswerError with the mend."""
     check = book.checks[check_id(book, name, place)]
-    return Finding(understand(book, check, given, place), seat, at, note, place)
+    judged = replace(understand(book, check, given, place), seat=seat)
+    return Finding(judged, seat, at, note, place)
 
 
 def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:
@@ -61,11 +64,14 @@ def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:
     found: list[Finding] = []
     faults: list[HeadwaterError] = []
     for entry in case.findings:
-        if entry.check is not None:
-            try:
+        try:
+            if entry.check is not None:
                 found.append(_finding(whole, own, entry))
-            except HeadwaterError as fault:
-                faults.append(fault)
+                _held_to(found, entry)
+            elif entry.rest:
+                found = rest_gone(own, found) if entry.rest == GONE else rest_not_gone(found)
+        except HeadwaterError as fault:
+            faults.append(fault)
     refuse_all(faults)
     return found
 
@@ -78,13 +84,58 @@ def _finding(whole: Book, own: Book, entry: LogEntry) -> Finding:
         text = f"check '{name}' does not apply to this unit family"
         raise CaseError(f"{text}; mend the check or 'family'", place)
     given = raw_answer(entry.answer)
-    return find_out(own, name, given, entry.seat, entry.at, entry.note, place)
+    finding = find_out(own, name, given, entry.seat, entry.at, entry.note, place)
+    return replace(finding, corrects=entry.corrects)
+
+
+def _held_to(found: Sequence[Finding], entry: LogEntry) -> None:
+    """Raise CaseError where an answer corrects none before it to the same check."""
+    if entry.corrects is None:
+        return
+    answers = [finding for finding in found if not finding.rest]
+    earlier = answers[:-1]
+    same = [n for n, f in enumerate(earlier, 1) if f.check == answers[-1].check]
+    if entry.corrects not in same:
+        known = f"it was answered as number {', '.join(map(str, same))}" if same else "none is"
+        text = f"'corrects: {entry.corrects}' is no earlier answer to '{answers[-1].check}'"
+        raise CaseError(f"{text}; {known}", entry.place)
+
+
+def numbered(findings: Iterable[Finding]) -> list[tuple[int, Finding]]:
+    """Return the answers with their numbers in the case, counted from 1; corrected ones, too."""
+    return list(enumerate((f for f in findings if not f.rest), 1))
+
+
+def standing(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the answers that stand: neither corrected nor taken back. A second is another look."""
+    found = list(findings)
+    corrected = {f.corrects for f in found if f.corrects is not None}
+    away = {id(f) for number, f in numbered(found) if number in corrected}
+    return [f for f in found if id(f) not in away and f.judged.special != TAKEN_BACK]
+
+
+def rest_gone(book: Book, findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings with all looks that are not told gone; the owner can still be asked."""
+    found = list(findings)
+    told = {f.check for f in standing(found) if f.judged.special is None}
+    return found + [
+        Finding(Judged(check.id, GONE, special=GONE), rest=True)
+        for check in book.checks.values()
+        if check.id not in told and set(check.seats) != {Seat.CALL}
+    ]
+
+
+def rest_not_gone(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings without what was said to be gone as a whole."""
+    return [finding for finding in findings if not finding.rest]
 
 
 def latest(findings: Iterable[Finding]) -> dict[str, Finding]:
-    """Return the latest finding of each check, in the order given: it corrects an earlier one."""
+    """Return the latest standing finding of each check, in the order given."""
     found: dict[str, Finding] = {}
-    for finding in findings:
+    for finding in standing(findings):
+        if finding.rest:
+            continue
         found.pop(finding.check, None)
         found[finding.check] = finding
     return found

@@ -13,17 +13,28 @@ from dataclasses import dataclass, field, replace
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.shape import Ref
-from headwater.book.tables import DONT_KNOW, Seat
+from headwater.book.tables import TAKEN_BACK, Nature, Seat
 from headwater.case.model import Case, LogEntry
 from headwater.case.store import CaseWriter, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
-from headwater.session.ask import NextCheck, later_checks, next_checks
-from headwater.session.findings import Finding, check_id, find_out, findings_of, latest
+from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
+from headwater.session.findings import (
+    Finding,
+    check_id,
+    find_out,
+    findings_of,
+    latest,
+    numbered,
+    rest_gone,
+    rest_not_gone,
+    standing,
+)
 from headwater.session.openbook import OpenBook, family_of, stand_of
 from headwater.session.search import search_checks
-from headwater.verdict.assess import Assessment, Ending, Reasoner
+from headwater.verdict.assess import Assessment, Reasoner
+from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand, still_to_open, within_reach
 
 Clock = Callable[[], str]
@@ -57,6 +68,7 @@ class Session:
     writer: CaseWriter | None = None
     clock: Clock = lambda: ""
     _verdict: Assessment | None = field(default=None, repr=False)
+    _sweep: tuple[str, ...] | None = field(default=None, repr=False)
 
     @property
     def book(self) -> Book:
@@ -72,23 +84,45 @@ class Session:
     def verdict(self) -> Assessment:
         """The verdict as it stands, worked out once after each answer."""
         if self._verdict is None:
-            self._verdict = self.reasoner.assess(self.answers.values(), self.stand)
+            told = [finding.judged for finding in standing(self.findings)]
+            stand = replace(self.stand, unplaced=self.unplaced)
+            self._verdict = self.reasoner.assess(told, stand)
         return self._verdict
 
     @property
     def fine(self) -> bool:
         """True when nothing is held or open: the case is settled, or nothing is wrong."""
-        return self.verdict.ending in (Ending.SETTLED, Ending.HEALTHY)
+        return self.settled or self.verdict.ending is Ending.SOUND
 
     @property
     def settled(self) -> bool:
         """True when every finding is explained by a named origin."""
-        return self.verdict.ending is Ending.SETTLED
+        return self.verdict.settled
+
+    @property
+    def unplaced(self) -> bool:
+        """True while something was complained of, and no answer speaks of any complaint."""
+        if not self.case.complaint:
+            return False
+        told = (self.book.checks[f.check] for f in standing(self.findings) if f.judged.shares)
+        kinds = {
+            self.book.conditions[c].kind
+            for check in told
+            for c in check.speaks_of()
+            if c in self.book.conditions
+        }
+        return Nature.COMPLAINT not in kinds
 
     @property
     def held(self) -> frozenset[str]:
         """The parts on which no action is recommended yet."""
         return frozenset(self.verdict.held)
+
+    @property
+    def released(self) -> frozenset[str]:
+        """The damaged parts that something is recommended for."""
+        decisions = self.verdict.decisions.values()
+        return frozenset(d.part for d in decisions if d.conditions and not d.held)
 
     @property
     def stale(self) -> bool:
@@ -98,7 +132,18 @@ class Session:
 
     def next(self) -> list[NextCheck]:
         """Return the checks worth making now, best first."""
-        return next_checks(self.verdict)
+        found = next_checks(self.verdict)
+        if not any(item.purpose is Purpose.SWEEP for item in found):
+            return found
+        if self._sweep is None:
+            self._sweep = tuple(item.check for item in found)
+        return [item for item in found if item.check in self._sweep]
+
+    @property
+    def swept(self) -> tuple[int, int]:
+        """How many looks of the sweep were answered, of how many."""
+        sweep = self._sweep or ()
+        return sum(check in self.answers for check in sweep), len(sweep)
 
     def later(self) -> list[NextCheck]:
         """Return what a later seat would settle, best first."""
@@ -121,31 +166,59 @@ class Session:
         """Return a check by id; raises CaseError that names the nearest one."""
         return self.book.checks[check_id(self.book, name, Place("(typed)"))]
 
-    def answer(self, check: str, given: RawAnswer, note: str = "") -> Finding:
-        """Take an answer: understood first, then written to disk, then believed."""
+    def answer(
+        self, check: str, given: RawAnswer, note: str = "", corrects: int | None = None
+    ) -> Finding:
+        """Take an answer: understood first, then written to disk, then believed.
+
+        A second answer to a check is another look, unless it `corrects` an answer by its number.
+        """
         now, seat = self.clock(), self.stand.seat
         finding = find_out(self.book, check, given, seat, now, note, Place("(typed)"))
         opens = still_to_open(self.book, self.book.checks[finding.check], self.stand.removed)
         entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
         answered = LogEntry(
-            check=Ref(finding.check), answer=value_of(given), seat=seat, at=now, note=note
+            check=Ref(finding.check),
+            answer=value_of(given),
+            seat=seat,
+            at=now,
+            note=note,
+            corrects=corrects,
         )
-        entries.append(answered)
-        if self.writer:
-            self.writer.append("".join(map(entry_line, entries)))
-        self.case = replace(self.case, findings=(*self.case.findings, *entries))
-        self.findings.append(finding)
-        self.stand = Stand(seat, self.stand.removed | set(opens))
-        self._verdict = None
+        self._log(*entries, answered)
+        self.findings = [*self.findings, replace(finding, corrects=corrects)]
+        self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
 
     def back(self) -> Check | None:
-        """Take the last answer back and return its check; it stays in the file, corrected."""
-        known = [f.check for f in self.findings if f.judged.special != DONT_KNOW]
-        if not known:
+        """Take the last answer that stands back, as far as the first; it stays in the file."""
+        if any(finding.rest for finding in self.findings):
+            return self._back_from_gone()
+        stand = {id(finding) for finding in standing(self.findings)}
+        open_ones = [(n, f) for n, f in numbered(self.findings) if id(f) in stand]
+        if not open_ones:
             return None
-        self.answer(known[-1], DONT_KNOW)
-        return self.book.checks[known[-1]]
+        number, last = open_ones[-1]
+        self.answer(last.check, TAKEN_BACK, corrects=number)
+        return self.book.checks[last.check]
+
+    def _back_from_gone(self) -> Check | None:
+        self._log(LogEntry(rest="not-gone", seat=self.stand.seat, at=self.clock()))
+        self.findings = rest_not_gone(self.findings)
+        last = list(self.answers)[-1:]
+        return self.book.checks[last[0]] if last else None
+
+    def rest_is_gone(self) -> None:
+        """Say that no look not made so far can be made any more."""
+        self._log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
+        self.findings = rest_gone(self.book, self.findings)
+
+    def _log(self, *entries: LogEntry) -> None:
+        """Write entries to disk, then into the case; what hangs on them is worked out anew."""
+        if self.writer:
+            self.writer.append("".join(map(entry_line, entries)))
+        self.case = replace(self.case, findings=(*self.case.findings, *entries))
+        self._verdict = None
 
 
 def open_session(

@@ -21,8 +21,9 @@ from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
 from headwater.session.hear import hear
 from headwater.session.parts import parts_fitting
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import DANGER_FROM
+from headwater.verdict.ending import Ending
 from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
 from headwater.verdict.reach import (

@@ -6,42 +6,41 @@ same findings give the same verdict, whatever their order and however often it i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from functools import cached_property
 
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
 from headwater.belief.particles import Particles
 from headwater.belief.posterior import Posterior, posterior
-from headwater.belief.worlds import Factors, Worlds, make_worlds, network_of
+from headwater.belief.worlds import Worlds, make_worlds, network_of
 from headwater.book.model import Check
 from headwater.book.records import Book, Family, for_family
 from headwater.graph.causal import Graph, causal_graph, narrowed
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
-from headwater.rules.evidence import Evidence, gather
+from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle, weigh
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
-from headwater.verdict.gate import Decision, decide
+from headwater.verdict.ending import (
+    Close,
+    Ending,
+    LooseEnd,
+    close_of,
+    is_disputed,
+    is_settled,
+    loose_ends,
+)
+from headwater.verdict.gate import Decision, cheap_to_mend, decide
 from headwater.verdict.live import LiveChain, live_by_finding
-from headwater.verdict.naming import Account, Naming, account_for, know, named_origins
+from headwater.verdict.naming import Account, Known, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan
-from headwater.verdict.reach import Stand
+from headwater.verdict.reach import Stand, is_left, state_of
 
-TAKEN_AS_GIVEN = 1e-6
-"""Likelihood left to the contrary of what decisive findings have settled."""
-
-
-class Ending(StrEnum):
-    """What a case comes to."""
-
-    SETTLED = "settled"
-    OPEN = "open"
-    UNDETERMINED = "undetermined"
-    HEALTHY = "healthy"
+SUPPOSED = (1.0, 1e-6)
+"""Likelihoods of what is supposed to be there, present and absent."""
 
 
 @dataclass
@@ -52,20 +51,86 @@ class Assessment:
     """
 
     reasoner: Reasoner
-    stand: Stand
+    findings: tuple[Judged, ...]
     evidence: Evidence
     derivation: Derivation
-    statuses: dict[str, Status]
     posterior: Posterior
-    figures: Figures
-    teller: Teller
+    known: Known
     accounts: dict[str, Account]
     decisions: dict[str, Decision]
     plan: list[Step]
-    ending: Ending
-    disputed: list[str]
-    unexplained: list[str]
-    cover: list[Step] | None = None
+
+    @property
+    def stand(self) -> Stand:
+        """Where the person stands."""
+        return self.known.stand
+
+    @property
+    def statuses(self) -> Mapping[str, Status]:
+        """The status of every condition."""
+        return self.known.statuses
+
+    @property
+    def figures(self) -> Figures:
+        """Probabilities that something hangs on."""
+        return self.known.figures
+
+    @property
+    def teller(self) -> Teller:
+        """What the looks that are left would tell."""
+        return self.known.teller
+
+    @property
+    def disputed(self) -> list[str]:
+        """The conditions that findings disagree on."""
+        return [c for c, status in self.statuses.items() if status is Status.DISPUTED]
+
+    @property
+    def unexplained(self) -> list[str]:
+        """The confirmed conditions without a named origin."""
+        return [cid for cid, account in self.accounts.items() if not account.named]
+
+    @cached_property
+    def loose(self) -> tuple[LooseEnd, ...]:
+        """The bad answers that no named origin accounts for."""
+        return loose_ends(self.known, self.evidence, self.accounts)
+
+    @cached_property
+    def close(self) -> Close:
+        """What the case comes to, with the looks that would still settle it."""
+        return close_of(
+            self.known, self.evidence, self.accounts, self.decisions, self.loose, self._with
+        )
+
+    def _with(self, answers: Sequence[Judged], condition: str) -> bool:
+        """Say whether an origin of a condition is named if some looks are answered so.
+
+        Answers that disagree with others, or surprise, do not count.
+        """
+        told = (*self.findings, *answers)
+        evidence, known, _ = self.reasoner.know(told, self.stand)
+        if is_disputed(known, evidence) or evidence.surprising.keys() - self.evidence.surprising:
+            return False
+        confirmed = known.status(condition) is Status.CONFIRMED
+        return confirmed and account_for(known, condition).named
+
+    @property
+    def ending(self) -> Ending:
+        """What the case comes to, in one word."""
+        return self.close.ending
+
+    @property
+    def settled(self) -> bool:
+        """True when everything is explained: no search is needed to say so."""
+        return is_settled(self.known, self.evidence, self.accounts, self.decisions, self.loose)
+
+    @cached_property
+    def cover(self) -> list[Step] | None:
+        """The plan that corrects every live candidate, where no look settles it."""
+        if self.ending not in (Ending.UNDETERMINED, Ending.NOT_WORTH_MORE):
+            return None
+        open_ones = [self.accounts[cid] for cid in self.unexplained]
+        return covering_plan(self.known, open_ones, self.decisions)
 
     @property
     def book(self) -> Book:
@@ -85,7 +150,7 @@ class Assessment:
     @property
     def held(self) -> list[str]:
         """Return the held parts."""
-        return [part for part, decision in self.decisions.items() if not decision.released]
+        return [part for part, decision in self.decisions.items() if decision.held]
 
     @cached_property
     def live(self) -> Graph:
@@ -119,108 +184,119 @@ class Reasoner:
     worlds: Worlds
     deciders: dict[str, tuple[Check, ...]]
     touching: dict[str, tuple[str, ...]]
+    cheap: frozenset[str]
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:
         """Return the status of every condition of the book."""
         return statuses_of(derivation, self.book.conditions)
 
     def assess(self, findings: Iterable[Judged], stand: Stand | None = None) -> Assessment:
-        """Return what the findings come to. `stand.answered` is filled from the findings."""
-        answered = {judged.check: judged for judged in findings}
-        base = stand or Stand()
-        here = Stand(base.seat, base.removed, answered)
-        return self._judge(gather(self.book, answered.values()), here)
+        """Return what the findings come to, repeats of a check in the order given.
+
+        How each check stands is read off the findings; of `stand` the rest is kept.
+        """
+        told = tuple(findings)
+        return self._judge(told, *self.know(told, stand or Stand()))
+
+    def know(self, findings: Iterable[Judged], stand: Stand) -> tuple[Evidence, Known, Derivation]:
+        """Return what origins are named from: belief first, then surprise, facts and statuses."""
+        told = tuple(findings)
+        weighed = weigh(self.book, told)
+        figures = Figures(posterior(self.worlds, weighed.factors))
+        evidence = settle(self.book, weighed, _chance(figures, weighed))
+        here = _stand_after(self.book, weighed, told, stand)
+        return self._known(evidence, here, figures, supposed=False)
 
     def suppose(
         self, found: Assessment, present: Iterable[str], absent: Iterable[str]
     ) -> Assessment:
         """Return what a case would come to if more were known: what is there, and what is not.
 
-        It serves to reckon with, never to act on: nobody has found what is supposed. The rules and
-        the gate judge it anew; belief stays what it was, so that only proof can name an origin.
+        It serves to reckon with, never to act on: nobody has found what is supposed, so that it
+        hangs on nobody's act. Belief, the rules and the gate judge it anew.
         """
-        told = {Fact(cid, Mark.SHOWN) for cid in present}
-        told |= {Fact(cid, Mark.DENIED) for cid in absent}
-        facts = found.evidence.facts | told
-        return self._judge(replace(found.evidence, facts=facts), found.stand, found.posterior)
+        there, away = list(present), list(absent)
+        facts = {Fact(cid, Mark.SHOWN) for cid in there} | {Fact(cid, Mark.DENIED) for cid in away}
+        pairs = dict.fromkeys(there, SUPPOSED) | dict.fromkeys(away, SUPPOSED[::-1])
+        figures = Figures(posterior(self.worlds, {**found.evidence.factors, **pairs}))
+        evidence = replace(found.evidence, facts=found.evidence.facts | facts)
+        known = self._known(evidence, found.stand, figures, supposed=True)
+        return self._judge(found.findings, *known)
 
-    def _judge(self, evidence: Evidence, here: Stand, kept: Posterior | None = None) -> Assessment:
+    def _known(
+        self, evidence: Evidence, here: Stand, figures: Figures, supposed: bool
+    ) -> tuple[Evidence, Known, Derivation]:
         derivation = self.rules.derive(evidence.facts)
-        statuses = self.statuses(derivation)
-        believed = kept
-        if believed is None:
-            believed = posterior(self.worlds, _settled(evidence.factors, statuses))
-        left = tuple(c for c in self.book.checks.values() if c.id not in here.answered)
-        teller = Teller(believed, left)
-        figures = Figures(believed)
+        left = tuple(c for c in self.book.checks.values() if is_left(c, here))
         known = know(
-            self.book, self.graph, statuses, figures, teller, here, self.deciders, self.touching
+            self.book,
+            self.graph,
+            self.statuses(derivation),
+            evidence.weighed,
+            Teller(figures.posterior, left),
+            figures,
+            here,
+            self.deciders,
+            self.touching,
+            self.cheap,
+            supposed,
         )
-        confirmed = [c for c, s in statuses.items() if s is Status.CONFIRMED]
-        disputed = [c for c, s in statuses.items() if s is Status.DISPUTED]
-        accounts = {cid: account_for(known, cid) for cid in confirmed}
+        return evidence, known, derivation
+
+    def _judge(
+        self,
+        findings: tuple[Judged, ...],
+        evidence: Evidence,
+        known: Known,
+        derivation: Derivation,
+    ) -> Assessment:
+        found = [c for c, s in known.statuses.items() if s is Status.CONFIRMED]
+        accounts = {cid: account_for(known, cid) for cid in found if not known.is_usage(cid)}
         decisions = decide(known, accounts)
-        unexplained = [cid for cid, account in accounts.items() if not account.named]
-        sound = _all_sound(self.book, statuses, here.answered)
-        ending = _ending(accounts, decisions, disputed, sound)
-        cover = None
-        if ending is Ending.UNDETERMINED:
-            cover = covering_plan(known, [accounts[c] for c in unexplained], decisions)
         return Assessment(
             reasoner=self,
-            stand=here,
+            findings=findings,
             evidence=evidence,
             derivation=derivation,
-            statuses=statuses,
-            posterior=believed,
-            figures=figures,
-            teller=teller,
+            posterior=known.figures.posterior,
+            known=known,
             accounts=accounts,
             decisions=decisions,
             plan=make_plan(known, accounts, decisions),
-            ending=ending,
-            disputed=disputed,
-            unexplained=unexplained,
-            cover=cover,
         )
 
 
-def _settled(factors: Factors, statuses: dict[str, Status]) -> dict[str, tuple[float, float]]:
-    """Return the likelihoods with what the rules have confirmed or ruled out taken as given."""
-    pairs = {Status.CONFIRMED: (1.0, TAKEN_AS_GIVEN), Status.RULED_OUT: (TAKEN_AS_GIVEN, 1.0)}
-    given = {cid: pairs[status] for cid, status in statuses.items() if status in pairs}
-    return dict(factors) | given
+def _chance(figures: Figures, weighed: Weighed) -> Callable[[Fact], float]:
+    """Return a way to ask for the least that a claim may be probable."""
+    lines = (1.0 - SURPRISING_BELOW, SURPRISING_BELOW)
+    known = figures.posterior.worlds.position
+    claimed = {fact.condition for fact in weighed.claims if fact.condition in known}
+    present = figures.presence_of(sorted(claimed), lines)
+
+    def chance(fact: Fact) -> float:
+        figure = present.get(fact.condition)
+        if figure is None:
+            return 1.0
+        return figure.low if fact.mark is Mark.SHOWN else 1.0 - figure.high
+
+    return chance
 
 
-def _ending(
-    accounts: dict[str, Account],
-    decisions: dict[str, Decision],
-    disputed: list[str],
-    sound: bool,
-) -> Ending:
-    if disputed:
-        return Ending.OPEN
-    if not accounts:
-        return Ending.HEALTHY if sound else Ending.OPEN
-    unnamed = [account for account in accounts.values() if not account.named]
-    if not unnamed and all(decision.released for decision in decisions.values()):
-        return Ending.SETTLED
-    if any(account.at_hand for account in unnamed):
-        return Ending.OPEN
-    return Ending.UNDETERMINED
-
-
-def _all_sound(book: Book, statuses: Mapping[str, Status], answered: Mapping[str, Judged]) -> bool:
-    """Say whether answers tell something, and nothing that any of them hints at is still open."""
-    told = [judged for judged in answered.values() if judged.shares]
-    hinted = {
-        condition
-        for judged in told
-        for word, _ in judged.shares
-        for condition in book.checks[judged.check].answers[word].shows  # type: ignore[index]
+def _stand_after(book: Book, weighed: Weighed, findings: Iterable[Judged], base: Stand) -> Stand:
+    """Return where a person stands after some findings: how each check stands, and what it says."""
+    given: dict[str, list[Judged]] = {}
+    for judged in findings:
+        if judged.check in book.checks:
+            given.setdefault(judged.check, []).append(judged)
+    answered = {
+        check: weighed.looks[check].stands or (weighed.looks[check].told or answers)[-1]
+        for check, answers in given.items()
     }
-    return bool(told) and all(
-        statuses.get(condition, Status.RULED_OUT) is Status.RULED_OUT for condition in hinted
+    return replace(
+        base,
+        answered=answered,
+        states={check: state_of(answers) for check, answers in given.items()},
+        put={check: sum(one.special is not None for one in a) for check, a in given.items()},
     )
 
 
@@ -241,4 +317,5 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
         worlds=make_worlds(network_of(own)),
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
+        cheap=cheap_to_mend(own),
     )

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import chains_between, likeliest_chains
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
 from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, mending_parts
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
@@ -128,7 +129,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
     if found.refused:
         first = found.refused[0]
         return f"the {book.parts[first.part].title} is held, {first.because}"
-    if assessment.ending is Ending.HEALTHY:
+    if assessment.ending is Ending.SOUND:
         return "nothing abnormal was found, so no proposed part lies on a chain"
     if found.left:
         first_left = found.left[0]

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from headwater.book.model import Action, Condition
 from headwater.book.records import Book
 from headwater.book.seal import unseal
+from headwater.book.shape import Ref
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.rules.status import Status
 from headwater.verdict.naming import Account, Known, NamedChain, Naming, named_origins
@@ -47,12 +48,23 @@ class Decision:
     released: bool
     because: str
     mendings: tuple[Mending, ...] = ()
+    renewed: bool = False
+
+    @property
+    def held(self) -> bool:
+        """True while no action is recommended: neither released, nor renewed with the job."""
+        return not (self.released or self.renewed)
+
+    @property
+    def disposition(self) -> str:
+        """Released, held or renewed."""
+        return "renewed" if self.renewed else "released" if self.released else "held"
 
     @property
     def action(self) -> Verb | None:
         """The strongest action on the part; None while it is held."""
         verbs = [one.action.action for one in self.mendings if one.action]
-        return max(verbs, key=VERB_RANK.__getitem__) if self.released and verbs else None
+        return max(verbs, key=VERB_RANK.__getitem__) if not self.held and verbs else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +93,51 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
         if bad and record.part and record.kind is Nature.DAMAGE:
             damage.setdefault(str(record.part), []).append(cid)
     held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
+    renewed = {part for part in held if is_consumed(known, part)}
+    held = {part: why for part, why in held.items() if part not in renewed}
     _spread_holds(known, accounts, damage, held)
-    work = _work(known, accounts, held)
+    work = [*_work(known, accounts, held), *_renewals(known, damage, renewed)]
     decisions = {}
     for part in dict.fromkeys([*damage, *(one.part for one in work)]):
         told = tuple(damage.get(part, ()))
         own = tuple(one for one in work if one.part == part)
         because = held.get(part) or _released_because(known, accounts, told, own)
-        decisions[part] = Decision(part, told, part not in held, because, own)
+        if part in renewed:
+            because = "renewed with the job, whatever its state; where its damage began is open"
+        released = part not in held and part not in renewed
+        decisions[part] = Decision(part, told, released, because, own, part in renewed)
     return decisions
+
+
+def is_consumed(known: Known, part: str) -> bool:
+    """Say whether a part is renewed because something that is off has used it up."""
+    record = known.book.parts.get(part)
+    return (
+        record is not None
+        and record.renewed is not None
+        and any(
+            part in known.book.removals[rid].consumes
+            for rid in known.stand.removed
+            if rid in known.book.removals
+        )
+    )
+
+
+def _renewals(
+    known: Known, damage: Mapping[str, list[str]], renewed: Iterable[str]
+) -> list[Mending]:
+    """Return the renewal of parts that the job uses up, whatever their state."""
+    found = []
+    for part in sorted(renewed):
+        for cid in damage[part][:1]:
+            offered = (a for p, a in _offered(known.book, known.statuses, cid) if p == part)
+            action = next((a for a in offered if a.action in RENEWED), None)
+            found.append(Mending(part, cid, action or _renewal(part)))
+    return found
+
+
+def _renewal(part: str) -> Action:
+    return Action(action=Verb.REPLACE, on=Ref(part), text="It is never fitted twice.", minutes=0.0)
 
 
 def candidate_mendings(
@@ -139,6 +187,36 @@ def cost_to_mend(
         )
         return Cost(part, action.minutes, money)
     return None
+
+
+FINAL = frozenset({Verb.MACHINE, Verb.SCRAP})
+"""Actions that cannot be taken back."""
+NEEDS_NO_ORIGIN = frozenset({Verb.REUSE, Verb.ADVISE, Verb.INSPECT, Verb.CLEAN})
+"""Actions that cost nothing if the origin is elsewhere."""
+
+
+def cheap_to_mend(book: Book) -> frozenset[str]:
+    """Return the conditions that nothing costly or final mends.
+
+    Costly is to renew any part but those that are renewed with every job.
+    """
+
+    def dear(record: Condition, action: Action) -> bool:
+        part = book.parts.get(_acts_on(record, action))
+        renewed = part is not None and part.renewed is not None
+        return action.action in FINAL or (action.action is Verb.REPLACE and not renewed)
+
+    return frozenset(
+        cid
+        for cid, record in book.conditions.items()
+        if not any(dear(record, action) for action in _own(record))
+    )
+
+
+def minutes_to_mend(book: Book, statuses: Statuses, condition: str) -> float:
+    """Return the minutes of the usual way to mend a condition; 0 where the book has none."""
+    cost = cost_to_mend(book, statuses, condition, None)
+    return cost.minutes if cost else 0.0
 
 
 def renewal_minutes(book: Book, part: str) -> float:
@@ -212,7 +290,8 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
     """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
     found = []
     named = [cid for cid, account in accounts.items() if account.named]
-    for cid in dict.fromkeys([*named_origins(accounts), *named]):
+    free = [cid for cid in accounts if _is_free(known, cid)]
+    for cid in dict.fromkeys([*named_origins(accounts), *named, *free]):
         record = known.book.conditions[cid]
         waits = record.origin is None and str(record.part) in held
         for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
@@ -220,7 +299,27 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
                 found.append(Mending(part, cid, None, choice))
             elif not waits:
                 found.append(Mending(part, cid, action, choice))
-    return found
+    return [*found, *_advice(known, accounts, held)]
+
+
+def _is_free(known: Known, condition: str) -> bool:
+    """Say whether a damage only wants what needs no named origin: reuse, a look, cleaning."""
+    offered = _offered(known.book, known.statuses, condition)
+    return bool(offered) and all(action.action in NEEDS_NO_ORIGIN for _, action in offered)
+
+
+def _advice(
+    known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
+) -> list[Mending]:
+    """Return the advice on usages that were told and are not named: it blocks nothing."""
+    named = named_origins(accounts)
+    return [
+        Mending(part, cid, action)
+        for cid in known.book.origins
+        if cid not in named and known.is_usage(cid) and known.status(cid) is Status.CONFIRMED
+        for part, action in _offered(known.book, known.statuses, cid)
+        if action.action is Verb.ADVISE and part not in held
+    ]
 
 
 def _picked(
@@ -248,6 +347,8 @@ def _why_held(
         if known.status(cid) is Status.DISPUTED:
             return f"findings disagree on '{title}': look again"
         account = accounts[cid]
+        if _is_free(known, cid):
+            continue
         if account.named:
             stuck = [c for c in account.chains if not _named_mending(known, accounts, c.origin)]
             if stuck:
@@ -256,6 +357,8 @@ def _why_held(
             continue
         if not account.in_book:
             return f"the cause of '{title}' is not in the book"
+        if account.hangs_on:
+            return f"what names the origin of '{title}' hangs on one act alone"
         if account.at_hand:
             return f"no origin of '{title}' is named yet"
         return f"no origin of '{title}' can be named: nothing is left to check"
@@ -325,4 +428,6 @@ def _released_because(
         for chain in account.chains if account else ():
             names.setdefault(chain.origin, chain.naming)
     told = [f"{known.book.conditions[o].title} ({naming})" for o, naming in names.items()]
-    return "origin named: " + "; ".join(told) if told else "its origin is named"
+    if told:
+        return "origin named: " + "; ".join(told)
+    return "this needs no named origin"

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from headwater.book.tables import Nature, Verb
 from headwater.graph.causal import effects_of
 from headwater.rules.status import Status
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step, merge
 from headwater.verdict.reach import still_to_open
@@ -64,7 +65,7 @@ def job_sheet(assessment: Assessment) -> JobSheet:
     looks = [s for s in acting if s not in first and s.action is Verb.INSPECT]
     damage = [s for s in acting if s not in first and s not in looks]
     covering: list[Step] = []
-    if assessment.ending is Ending.UNDETERMINED and assessment.cover:
+    if assessment.cover:
         covering = merge(assessment.book, assessment.cover)
     opens = to_open(assessment, [*first, *damage, *covering])
     return JobSheet(

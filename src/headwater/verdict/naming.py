@@ -1,33 +1,39 @@
-"""Naming: which origin is behind a finding, and how surely.
+"""Naming: which origins are behind a finding, and how surely.
 
-*Proven*: the origin is confirmed, and so is every condition on the way that can be seen (or its
-check was answered 'cannot be seen any more'). An origin that the book also knows as an effect of
-other origins is proven only when none of those is left. *Probable*: the checks at hand are used up,
-its probability is at least 0.90, no rival keeps 0.10, and the sums behind the figure left nothing
-out.
+The origins that looks confirm, and that have a share of 0.10 or more in the finding, are named
+together, if it is reached from them with 0.90 and no live origin beside them keeps 0.10. *Proven*
+adds that every condition on the way that can be seen is confirmed, and that this hangs on no single
+act: with any one taken away, but those that show the finding itself, they still lead with 0.50.
+*Probable* needs no proof of the way, but the looks that could tell used up, and counts a cause that
+the book does not list as a rival. A usage is confirmed by a trace of it, never by a word.
 
 A check is at hand as long as it can be made, here or at a later seat, and its answer would tell
-something: which source is behind the finding, or a step of a proof that is still open.
+something: which origin is behind the finding, or a step of a proof that is still open.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
+from headwater.belief.attribution import Attribution
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
-from headwater.belief.worlds import Root
+from headwater.belief.posterior import posterior
+from headwater.belief.worlds import Worlds
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
+from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
-from headwater.verdict.reach import Stand, cannot_be_seen, reachable_later
+from headwater.verdict.acts import act_of, acts, at_most_changed, speaks_for
+from headwater.verdict.reach import LookState, Stand, is_left
 
-PROBABLE_FROM = 0.90
+NAMED_FROM = 0.90
 RIVAL_FROM = 0.10
+LEADS_FROM = 0.50
 LIVE_FROM = 0.01
 TELLS_FROM = 0.01
 """Bits that a check on the way to a finding must be expected to tell about what is behind it."""
@@ -81,8 +87,9 @@ class Road:
 class Account:
     """What is known of why one confirmed condition is there.
 
-    `chains` names its origin if any is proven or probable; `candidates` are still live, `roads`
+    `chains` name its origins if they are proven or probable; `candidates` are still live, `roads`
     those that can still be proven; `at_hand` are the checks that may still tell, here or later.
+    `hangs_on` is the act without which origins that are otherwise proven would not lead.
     """
 
     condition: str
@@ -90,6 +97,7 @@ class Account:
     candidates: tuple[Candidate, ...]
     roads: tuple[Road, ...] = ()
     at_hand: tuple[str, ...] = ()
+    hangs_on: tuple[str, ...] = ()
 
     @property
     def named(self) -> bool:
@@ -108,24 +116,54 @@ class Known:
 
     `live` is the causal graph of what leads to something found or expected, without what is ruled
     out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
-    still pass; `starters` the origins that are confirmed to have started by themselves.
+    still pass. `cheap` are the conditions that nothing costly or final mends. With `supposed` the
+    case is reckoned with, not found: nobody's act is behind it. `without` keeps whose doing each
+    finding would be without some checks.
     """
 
     book: Book
     graph: Graph
     statuses: Mapping[str, Status]
+    weighed: Weighed
     figures: Figures
     teller: Teller
     stand: Stand
     deciders: Mapping[str, tuple[Check, ...]]
     touching: Mapping[str, tuple[str, ...]]
+    cheap: Collection[str]
     live: Graph
     solid: Graph
-    starters: frozenset[str]
+    supposed: bool = False
+    without: dict[frozenset[str], Attribution] = field(default_factory=dict)
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
         return self.statuses.get(condition, Status.UNKNOWN)
+
+    def is_usage(self, origin: str) -> bool:
+        """Say whether an origin was done to the vehicle, or befell it."""
+        record = self.book.conditions[origin].origin
+        return record is not None and record.usage
+
+    def is_seen(self, origin: str, condition: str) -> bool:
+        """Say whether looks confirm an origin of a condition: a usage by a trace other than it."""
+        record = self.book.conditions[origin].origin
+        if record is None or self.status(origin) in (Status.RULED_OUT, Status.DISPUTED):
+            return False
+        if not record.usage:
+            return self.status(origin) is Status.CONFIRMED
+        traces = (str(trace) for trace in record.traces if trace != condition)
+        return any(self.status(trace) is Status.CONFIRMED for trace in traces)
+
+    @cached_property
+    def attribution(self) -> Attribution:
+        """Return whose doing each finding is."""
+        return Attribution(self.figures)
+
+    @cached_property
+    def acts(self) -> Mapping[str, tuple[str, ...]]:
+        """Return the checks of each act that weighs something."""
+        return acts(self.book, self.weighed)
 
     @cached_property
     def provable(self) -> Graph:
@@ -133,135 +171,182 @@ class Known:
         return narrowed(self.live, self._may_be_passed)
 
     def can_be_made(self, check: Check) -> bool:
-        """Say whether a check is not answered and can be made, here or at a later seat."""
-        return check.id not in self.stand.answered and reachable_later(check, self.stand)
+        """Say whether a look is left, here or at a later seat."""
+        return is_left(check, self.stand)
 
     def _may_be_passed(self, condition: str) -> bool:
         deciders = self.deciders.get(condition, ())
-        if passable(self.status(condition), deciders, self.stand):
+        record = self.book.conditions[condition].origin
+        usage = record is not None and record.usage
+        if usage or passable(self.status(condition), deciders):
             return True
         return self.status(condition) is not Status.DISPUTED and any(
             self.can_be_made(check) for check in deciders
         )
 
+    def leads_without(self, act: str, origins: Collection[str], condition: str) -> bool:
+        """Say whether some origins still lead to a condition with 0.50, one act taken away.
 
-def know(
-    book: Book,
-    graph: Graph,
-    statuses: Mapping[str, Status],
-    figures: Figures,
-    teller: Teller,
-    stand: Stand,
-    deciders: Mapping[str, tuple[Check, ...]],
-    touching: Mapping[str, tuple[str, ...]],
-) -> Known:
-    """Return what origins are named from, worked out once for all findings."""
-    told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
-    near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
-    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
-    solid = narrowed(live, lambda c: passable(statuses[c], deciders.get(c, ()), stand))
-    confirmed = [c for c in book.origins if statuses[c] is Status.CONFIRMED]
-    starters = frozenset(
-        c for c in confirmed if not any(up in book.origins for up in causes_of(live, c) - {c})
-    )
-    return Known(
-        book,
-        graph,
-        statuses,
-        figures,
-        teller,
-        stand,
-        deciders,
-        touching,
-        live,
-        solid,
-        starters,
-    )
+        What the act says of the condition stays, unless the condition is the origin itself. Only
+        what speaks of something that may lead to the condition is taken away.
+        """
+        weighed, upstream = self.weighed, causes_of(self.graph, condition)
+        away = frozenset(
+            check
+            for check in self.acts[act]
+            if not upstream.isdisjoint(weighed.pairs[check])
+            and (condition in origins or not speaks_for(weighed, check, condition))
+        )
+        return not away or self._leads(away, origins, condition)
+
+    def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
+        changed = at_most_changed(self.weighed.pairs[check] for check in away)
+        if _still(self.attribution.together(origins, condition, NAMED_FROM).low, changed):
+            return True
+        summed = self.attribution.summed(origins, condition)
+        if summed is not None and _still(summed.low, changed):
+            return True
+        if away not in self.without:
+            left = self.weighed.without(away)
+            self.without[away] = Attribution(Figures(posterior(self.worlds, left)))
+        return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
+
+    @property
+    def worlds(self) -> Worlds:
+        """The network that belief is about."""
+        return self.figures.posterior.worlds
 
 
-def passable(status: Status, checks: Iterable[Check], stand: Stand) -> bool:
-    """Say whether a proven chain may pass a condition: it is confirmed, or cannot be seen."""
-    if status is Status.CONFIRMED:
-        return True
+def _still(share: float, changed: float) -> bool:
+    """Say whether odds that change by so much at most stay even or better."""
+    return share >= LEADS_FROM and share >= changed * (1.0 - share)
+
+
+def passable(status: Status, checks: Collection[Check]) -> bool:
+    """Say whether a proven chain may pass a condition: it is confirmed, or nobody can see it."""
     if status in (Status.RULED_OUT, Status.DISPUTED):
         return False
-    return all(cannot_be_seen(check, stand) for check in checks)
+    return status is Status.CONFIRMED or not checks
 
 
 def account_for(known: Known, condition: str) -> Account:
     """Return the account of one confirmed condition."""
     shares = _shares(known, condition)
-    proven = [
-        NamedChain(path, Naming.PROVEN)
-        for origin, path in likeliest_chains(known.solid, condition).items()
-        if origin in known.starters
-    ]
     candidates = tuple(c for c in shares if c.share >= LIVE_FROM)
-    if proven:
-        ordered = sorted(proven, key=lambda chain: (len(chain.path), chain.path))
-        return Account(condition, tuple(ordered), candidates)
+    named = _named(known, condition, shares)
+    paths = likeliest_chains(known.solid, condition)
+    hangs_on: tuple[str, ...] = ()
+    if named and all(known.is_seen(o, condition) and o in paths for o in named):
+        hangs_on = _hangs_on(known, named, condition)
+        if not hangs_on or _taken_alone(known, named, condition):
+            chains = [NamedChain(paths[origin], Naming.PROVEN) for origin in named]
+            ordered = tuple(sorted(chains, key=lambda chain: (len(chain.path), chain.path)))
+            return Account(condition, ordered, candidates, hangs_on=hangs_on)
     roads = _roads(known, condition, candidates)
-    at_hand = _at_hand(known, condition, candidates, roads)
-    named = _probable(known, condition, shares, at_hand)
-    return Account(condition, named, candidates, roads, at_hand)
+    at_hand = _at_hand(known, condition, candidates, roads, named if hangs_on else ())
+    probable = () if at_hand else _probable(known, condition, named)
+    return Account(condition, probable, candidates, roads, at_hand, hangs_on)
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
     """Return the live origins of a condition by share; the rest is 'not listed'."""
-    shares: list[Candidate] = []
-    unlisted = 1.0 - known.figures.posterior.reached(condition, listed_only=True)
-    for source, share in known.figures.posterior.explains(condition).items():
-        if not source.unlisted and known.status(source.condition) is not Status.RULED_OUT:
-            shares.append(Candidate(source.condition, share))
-    shares.append(Candidate(None, max(0.0, unlisted)))
+    behind = known.attribution.shares(condition)
+    shares = [
+        Candidate(origin, share)
+        for origin, share in behind.items()
+        if origin and known.status(origin) is not Status.RULED_OUT
+    ]
+    shares.append(Candidate(None, behind.get(None, 0.0)))
     return sorted(shares, key=lambda c: (-c.share, c.origin or "~"))
 
 
-def _probable(
-    known: Known, condition: str, shares: list[Candidate], at_hand: tuple[str, ...]
-) -> tuple[NamedChain, ...]:
-    best, *rivals = shares
-    if at_hand or best.origin is None or not known.figures.posterior.exact:
+def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[str, ...]:
+    """Return the origins named for a condition, how surely is not yet said; none if not so.
+
+    Where looks confirm none, it is the likeliest, if it is a fault.
+    """
+    listed = [c for c in shares if c.origin]
+    seen = [str(c.origin) for c in listed if c.share >= RIVAL_FROM]
+    named = [origin for origin in seen if known.is_seen(origin, condition)]
+    if not named:
+        named = [o for o in seen[:1] if not known.is_usage(o)]
+    if not named or not known.figures.posterior.exact:
         return ()
-    path = likeliest_chains(known.live, condition).get(best.origin)
-    if not path or any(known.status(cid) is Status.DISPUTED for cid in path):
+    together = known.attribution.together
+    if together(named, condition, NAMED_FROM).low < NAMED_FROM:
         return ()
-    if not _outweighs(known, condition, best.origin, rivals):
-        return ()
-    return (NamedChain(path, Naming.PROBABLE),)
+    for rival in (str(c.origin) for c in listed if c.origin not in named):
+        if together([rival], condition, RIVAL_FROM).high >= RIVAL_FROM:
+            return ()
+    return tuple(named)
 
 
-def _outweighs(known: Known, condition: str, best: str, rivals: Iterable[Candidate]) -> bool:
-    """Say whether an origin has 0.90 for certain, and each rival less than 0.10 for certain."""
-    share = known.figures.share
-    if share([Root(best)], condition, PROBABLE_FROM).low < PROBABLE_FROM:
-        return False
-    listed = [Root(origin) for origin in known.figures.posterior.worlds.network.priors]
-    for rival in rivals:
-        if rival.origin:
-            most = share([Root(rival.origin)], condition, RIVAL_FROM).high
-        else:
-            most = 1.0 - share(listed, condition, 1.0 - RIVAL_FROM).low
-        if most >= RIVAL_FROM:
-            return False
-    return True
+def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:
+    """Return the acts without each of which the named origins would not lead."""
+    if known.supposed:
+        return ()
+    acts = known.acts
+    return tuple(act for act in acts if not known.leads_without(act, named, condition))
+
+
+def _taken_alone(known: Known, named: Iterable[str], condition: str) -> bool:
+    """Say whether one look is proof enough: the book says so, and nothing costly hangs on it."""
+    origins = {cid: known.book.conditions[cid].origin for cid in named}
+    said = all(origin is not None and origin.alone for origin in origins.values())
+    return said and all(cid in known.cheap for cid in (*origins, condition))
+
+
+def _probable(known: Known, condition: str, named: Collection[str]) -> tuple[NamedChain, ...]:
+    """Return the chains of origins that are probable: the looks are used up, no rival is left."""
+    if not named:
+        return ()
+    if any(known.is_usage(o) and not known.is_seen(o, condition) for o in named):
+        return ()
+    if known.attribution.together([None], condition, RIVAL_FROM).high >= RIVAL_FROM:
+        return ()
+    paths = likeliest_chains(known.live, condition)
+    found = [paths[origin] for origin in named if origin in paths]
+    if len(found) < len(named):
+        return ()
+    if any(known.status(cid) is Status.DISPUTED for path in found for cid in path):
+        return ()
+    return tuple(NamedChain(path, Naming.PROBABLE) for path in found)
 
 
 def _roads(known: Known, condition: str, candidates: Iterable[Candidate]) -> tuple[Road, ...]:
     """Return the candidates that can still be proven, with what is left to see of each."""
     paths = likeliest_chains(known.provable, condition)
-    return tuple(
-        Road(candidate, left)
-        for candidate in candidates
-        if (path := paths.get(candidate.origin or ""))
-        and (left := tuple(c for c in path if known.status(c) is not Status.CONFIRMED))
-    )
+    roads = []
+    for candidate in candidates:
+        path = paths.get(candidate.origin or "")
+        left = [c for c in path or () if known.status(c) is not Status.CONFIRMED]
+        if path and known.is_usage(path[0]):
+            left = [*_traces_left(known, path[0], condition), *(c for c in left if c != path[0])]
+        if left:
+            roads.append(Road(candidate, tuple(dict.fromkeys(left))))
+    return tuple(roads)
+
+
+def _traces_left(known: Known, usage: str, condition: str) -> list[str]:
+    if known.is_seen(usage, condition):
+        return []
+    origin = known.book.conditions[usage].origin
+    assert origin is not None
+    decided = (Status.CONFIRMED, Status.RULED_OUT)
+    return [str(t) for t in origin.traces if t != condition and known.status(str(t)) not in decided]
 
 
 def _at_hand(
-    known: Known, condition: str, candidates: Iterable[Candidate], roads: Iterable[Road]
+    known: Known,
+    condition: str,
+    candidates: Iterable[Candidate],
+    roads: Iterable[Road],
+    single: Iterable[str],
 ) -> tuple[str, ...]:
-    """Return the unanswered checks that would tell of the cause, or help to prove it."""
+    """Return the looks left that would tell of the cause, or help to prove it.
+
+    `single` are origins whose proof hangs on one act: whatever else speaks of them is wanted, too.
+    """
     origins = [c.origin for c in candidates if c.origin]
     if not origins:
         return ()
@@ -285,7 +370,20 @@ def _at_hand(
         for cid in road.left
         for check in known.deciders.get(cid, ())
     }
+    wanted |= second_looks(known, single)
     return tuple(c for c in sorted(wanted) if known.can_be_made(known.book.checks[c]))
+
+
+def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
+    """Return the checks that speak of some origins in acts of their own, not told yet."""
+    made = set(known.acts)
+    return {
+        check_id
+        for origin in origins
+        for check_id in known.touching.get(origin, ())
+        if known.stand.state(check_id) is not LookState.TOLD
+        and act_of(known.book.checks[check_id]) not in made
+    }
 
 
 def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
@@ -296,3 +394,39 @@ def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
             if chain.naming is Naming.PROVEN or chain.origin not in named:
                 named[chain.origin] = chain.naming
     return named
+
+
+def know(
+    book: Book,
+    graph: Graph,
+    statuses: Mapping[str, Status],
+    weighed: Weighed,
+    teller: Teller,
+    figures: Figures,
+    stand: Stand,
+    deciders: Mapping[str, tuple[Check, ...]],
+    touching: Mapping[str, tuple[str, ...]],
+    cheap: Collection[str],
+    supposed: bool = False,
+) -> Known:
+    """Return what origins are named from, worked out once for all findings."""
+    told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
+    near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
+    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
+    usages = {c for c, record in book.origins.items() if record.origin and record.origin.usage}
+    solid = narrowed(live, lambda c: c in usages or passable(statuses[c], deciders.get(c, ())))
+    return Known(
+        book=book,
+        graph=graph,
+        statuses=statuses,
+        weighed=weighed,
+        figures=figures,
+        teller=teller,
+        stand=stand,
+        deciders=deciders,
+        touching=touching,
+        cheap=cheap,
+        live=live,
+        solid=solid,
+        supposed=supposed,
+    )

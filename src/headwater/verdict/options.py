@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from headwater.book.tables import Verb
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
 from headwater.verdict.comingback import Bill, ComingBack, open_bill
+from headwater.verdict.ending import Ending
 from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, renewal_minutes
 from headwater.verdict.jobsheet import to_open
 from headwater.verdict.plan import Step, merge
@@ -95,9 +96,9 @@ def make_options(
     released = _released(assessment)
     planned = maker.planned()
     options = [planned] if planned else []
-    if assessment.ending is Ending.UNDETERMINED:
+    if assessment.ending.covers:
         options.append(maker.covering(released))
-    if assessment.ending in (Ending.SETTLED, Ending.UNDETERMINED):
+    if assessment.settled or assessment.ending.covers:
         options.append(maker.exchange(Way.EXCHANGE, ()))
         outside = [s for s in released if assessment.book.parts[s.on].outside]
         if outside:
@@ -137,7 +138,9 @@ class _Maker:
             return self.repair(Way.PLANNED, _released(self.assessment))
         why = {
             Ending.UNDETERMINED: "no origin can be named: ",
+            Ending.NOT_WORTH_MORE: "no origin is named: ",
             Ending.OPEN: "more checks come first: ",
+            Ending.DISPUTED: "findings disagree: ",
         }.get(outcome)
         return Option(Way.PLANNED, refused=why + _held(self.assessment)) if why else None
 

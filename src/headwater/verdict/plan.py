@@ -51,6 +51,9 @@ def make_plan(
             steps += _corrections(cid, decisions)
         else:  # a chain passes nothing that is ruled out, so it may be there
             steps += _look(known, cid, decisions)
+    told = {one.condition for d in decisions.values() for one in d.mendings}
+    for cid in causal_order(known.graph, told - set(named) - on_chains):
+        steps += _corrections(cid, decisions)
     steps += _collateral(known, named, on_chains, decisions)
     return merge(known.book, steps)
 

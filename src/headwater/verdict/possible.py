@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from headwater.graph.causal import causes_of
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import cost_to_mend
 from headwater.verdict.live import LiveChain
 from headwater.verdict.options import Option, make_options, planned_option
@@ -49,7 +49,7 @@ def price_range(assessment: Assessment, prices: Prices) -> PriceRange:
         return PriceRange()
     if not now.refused:
         return _range("", [now])
-    if assessment.ending is Ending.UNDETERMINED:
+    if assessment.ending.covers:
         options = make_options(assessment, prices)
         return _range(now.refused, [o for o in options if not (o.refused or o.leaves)])
     found = _over_live(assessment, prices, now.refused)

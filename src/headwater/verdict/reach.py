@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.book.tables import GONE, POSSIBLE_AT, Seat
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, POSSIBLE_AT, Seat
 from headwater.measure.answer import Judged
 
 LATER: dict[Seat, tuple[Seat, ...]] = {
@@ -15,15 +16,52 @@ LATER: dict[Seat, tuple[Seat, ...]] = {
     Seat.HOIST: (Seat.BENCH,),
     Seat.BENCH: (),
 }
+ASKED_AGAIN = 2
+"""Times that a look which nobody could make, or was unsure of, is offered."""
+
+
+class LookState(StrEnum):
+    """How a check stands. Only *told* and *gone* use it up."""
+
+    UNASKED = "unasked"
+    NOT_NOW = "not now"
+    UNSURE_ONCE = "unsure once"
+    UNSURE_TWICE = "unsure twice"
+    GONE = "gone"
+    TOLD = "told"
 
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """Where the person stands: the seat, what is already removed, and what was answered."""
+    """Where the person stands: the seat, what is already removed, and what was answered.
+
+    `answered` has the answer that stands for each check, or its last special one; `states` how each
+    check that was put stands, `put` how often it was without an answer that tells something.
+    """
 
     seat: Seat = Seat.BENCH
     removed: frozenset[str] = frozenset()
     answered: Mapping[str, Judged] = field(default_factory=dict)
+    states: Mapping[str, LookState] = field(default_factory=dict)
+    put: Mapping[str, int] = field(default_factory=dict)
+    unplaced: bool = False
+
+    def state(self, check: str) -> LookState:
+        """Return how a check stands."""
+        return self.states.get(check, LookState.UNASKED)
+
+
+def state_of(given: Iterable[Judged]) -> LookState:
+    """Return how a check stands after the answers given to it, in order."""
+    specials = [one.special for one in given]
+    if None in specials:
+        return LookState.TOLD
+    if GONE in specials:
+        return LookState.GONE
+    unsure = specials.count(DONT_KNOW)
+    if unsure:
+        return LookState.UNSURE_ONCE if unsure < ASKED_AGAIN else LookState.UNSURE_TWICE
+    return LookState.NOT_NOW if CANNOT_CHECK in specials else LookState.UNASKED
 
 
 def torn_down(book: Book) -> frozenset[str]:
@@ -50,13 +88,25 @@ def reachable_later(check: Check, stand: Stand) -> bool:
     return any(seat in later for seat in check.seats) and not too_late(check, stand)
 
 
+def is_left(check: Check, stand: Stand) -> bool:
+    """Say whether a look is left: it may still be made and tell something, here or later."""
+    used_up = (LookState.TOLD, LookState.GONE)
+    return stand.state(check.id) not in used_up and reachable_later(check, stand)
+
+
+def is_fresh(check: str, stand: Stand) -> bool:
+    """Say whether a look that is left was never put."""
+    return stand.put.get(check, 0) == 0
+
+
+def is_offered(check: Check, stand: Stand) -> bool:
+    """Say whether a look that is left may be put to somebody: not for the third time."""
+    return stand.put.get(check.id, 0) < ASKED_AGAIN
+
+
 def cannot_be_seen(check: Check, stand: Stand) -> bool:
     """Say whether what the check looks for cannot be seen any more."""
-    answer = stand.answered.get(check.id)
-    if answer is not None and answer.special == GONE:
-        return True
-    told = answer is not None and answer.special is None
-    return not told and not reachable_later(check, stand)
+    return stand.state(check.id) is not LookState.TOLD and not is_left(check, stand)
 
 
 def still_to_open(book: Book, check: Check, removed: Collection[str]) -> list[str]:

@@ -9,6 +9,7 @@ from headwater.belief.gain import outlooks
 from headwater.measure.answer import asked_inputs
 from headwater.session.session import Session
 from headwater.verdict.reach import minutes_to_open, still_to_open
+from headwater.view.left import answer_words, withdrawn_words
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
 from headwater.view.words import (
     minutes_words,
@@ -25,11 +26,12 @@ UNEXPLAINED_AT_MOST = 3
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """A check that is put at a seat, or was answered; `held_before` are the parts held before."""
+    """A check that is put at a seat, or was answered; with the parts held and released before."""
 
     session: Session
     check: str
     held_before: frozenset[str] = frozenset()
+    released_before: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +112,22 @@ def _effects(asking: Asking) -> Iterator[Block]:
     for cid in verdict.disputed:
         text = f"Findings disagree on: {title(book, cid)}. Look again."
         yield say(Words(text, Tone.HELD))
+    for one in verdict.evidence.disputed if not verdict.disputed else ():
+        yield say(
+            Words(f"It disagrees with another answer: {answer_words(verdict, one)}", Tone.HELD)
+        )
+    if any(asking.check in checks for checks in verdict.evidence.surprising.values()):
+        yield say(Words("That is unlikely from what is known. Look once more.", Tone.HELD))
     for origin, naming in verdict.origins.items():
         text = f"Origin named, {naming.value}: {title(book, origin)}"
         yield say(Words(text, Tone.RELEASED))
     yield from (say(_live(asking, cid)) for cid in verdict.unexplained[:UNEXPLAINED_AT_MOST])
     for part in verdict.held:
-        if part not in asking.held_before:
+        if part in asking.released_before:
+            words = "; ".join(withdrawn_words(verdict, part, asking.check))
+            text = f"NO LONGER RELEASED: {part_title(book, part)}, {words}."
+            yield say(Words(text, Tone.HELD))
+        elif part not in asking.held_before:
             why = verdict.decisions[part].because
             yield say(Words(f"HELD: {part_title(book, part)}, {why}.", Tone.HELD))
     for part in sorted(asking.held_before - set(verdict.held)):

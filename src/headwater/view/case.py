@@ -16,21 +16,25 @@ from headwater.graph.causal import entrances, loops
 from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, Purpose
 from headwater.session.session import Session
-from headwater.verdict.assess import Assessment, Ending
+from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
 from headwater.verdict.gate import Decision
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import HELD_STEP, Step
 from headwater.view.advice import AdviceView, advice_view
 from headwater.view.answers import FindingView, finding_views
+from headwater.view.left import LOOKS_TOLD, LooseView, look_words, loose_view
 from headwater.view.tree import shown_chains
 from headwater.view.words import minutes_words, part_title, title, why_lines
 
 STANDING_CAUTION = "The maker's manual, local rules and licensed practice come first."
 HEADLINES = {
     Ending.SETTLED: "Settled: every finding is explained by a named origin.",
+    Ending.DISPUTED: "Open: findings disagree; look again.",
+    Ending.NOT_WORTH_MORE: "Open: looks are left, but they cost more than they are likely to save.",
     Ending.OPEN: "Open: something is not explained yet, and there is more to check.",
     Ending.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
-    Ending.HEALTHY: "Nothing abnormal was found.",
+    Ending.SOUND: "Nothing abnormal was found.",
 }
 
 
@@ -100,7 +104,7 @@ class PartView:
     RULE: ClassVar[dict[str, Any]] = {
         "if": {"properties": {"disposition": {"const": "held"}}},
         "then": {"properties": {"action": {"type": "null"}}},
-        "else": {"properties": {"disposition": {"const": "released"}}},
+        "else": {"properties": {"disposition": {"enum": ["released", "renewed"]}}},
     }
 
     part: str
@@ -111,6 +115,7 @@ class PartView:
     action: Verb | None
     because: str
     next_checks: tuple[str, ...]
+    looks: tuple[str, ...]
 
     @property
     def held(self) -> bool:
@@ -225,6 +230,7 @@ class CaseView:
     plan: tuple[StepView, ...]
     cover: tuple[StepView, ...]
     unexplained: tuple[UnexplainedView, ...]
+    loose: tuple[LooseView, ...]
     disputed: tuple[str, ...]
     loops: tuple[LoopView, ...]
     next_checks: tuple[NextView, ...]
@@ -264,6 +270,7 @@ def case_view(session: Session) -> CaseView:
         plan=tuple(step_view(verdict, step) for step in verdict.plan),
         cover=tuple(step_view(verdict, step) for step in verdict.cover or ()),
         unexplained=tuple(_unexplained(verdict, cid) for cid in verdict.unexplained),
+        loose=tuple(loose_view(verdict, one) for one in verdict.loose),
         disputed=tuple(verdict.disputed),
         loops=tuple(_loops(verdict)),
         next_checks=tuple(next_view(verdict, item) for item in ranked),
@@ -313,16 +320,21 @@ def _part(verdict: Assessment, decision: Decision, ranked: list[NextCheck]) -> P
     accounts = [verdict.accounts[c] for c in decision.conditions if c in verdict.accounts]
     hand = {check for account in accounts for check in account.at_hand}
     again = [item.check for item in ranked if item.purpose is Purpose.SETTLE]
-    checks = [item.check for item in ranked if item.check in hand] or again
+    checks = [item.check for item in ranked if item.check in hand]
+    known = verdict.book.checks
+    checks += sorted(hand - set(checks), key=lambda c: (known[c].minutes, c))
+    checks = checks or again
+    told = LOOKS_TOLD if decision.held else 0
     return PartView(
         part=decision.part,
         title=part_title(verdict.book, decision.part),
         conditions=decision.conditions,
         found=tuple(title(verdict.book, cid) for cid in decision.conditions),
-        disposition="released" if decision.released else "held",
+        disposition=decision.disposition,
         action=decision.action,
         because=decision.because,
-        next_checks=() if decision.released else tuple(checks),
+        next_checks=tuple(checks) if decision.held else (),
+        looks=tuple(look_words(verdict, check) for check in checks[:told]),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from headwater.book.tables import Nature
 from headwater.rules.status import Status
 from headwater.session.session import Session
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 from headwater.verdict.naming import Naming
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
 from headwater.view.options import options_sections
@@ -29,9 +29,11 @@ from headwater.view.words import percent, verb_in_plain
 
 HEADLINES = {
     Ending.SETTLED: "We know where the trouble began, and it explains everything that we found.",
+    Ending.DISPUTED: "Two things that we found do not agree. We have to look again.",
+    Ending.NOT_WORTH_MORE: "We do not know where it began; to find out would cost more than it saves.",
     Ending.OPEN: "We do not know yet where the trouble began. There is more to look at.",
     Ending.UNDETERMINED: "We could not prove where it began, and nothing is left to look at.",
-    Ending.HEALTHY: "We found nothing wrong with what we looked at.",
+    Ending.SOUND: "We found nothing wrong with what we looked at.",
 }
 GUESSED = "We know where the trouble most probably began. Not all of it could be seen."
 SURE = {
@@ -105,7 +107,7 @@ def _work(view: CaseView) -> Iterator[Block]:
     held = "; ".join(part.title for part in view.parts if part.held)
     if held:
         yield say(Words("ON HOLD", Tone.HELD), f"{held}. {ON_HOLD}")
-    if view.verdict is Ending.UNDETERMINED:
+    if view.verdict.covers:
         yield from _two_ways(view.cover)
     elif not view.plan and not held:
         yield say("Nothing for now.")
@@ -134,7 +136,7 @@ def _open(view: CaseView) -> Iterator[Block]:
     if empty:
         yield listed(empty)
     gone = f"We went through {_count(len(view.findings), 'question')} of our list."
-    if view.verdict is Ending.UNDETERMINED:
+    if view.verdict.covers:
         yield say(gone)
         return
     left = len(view.now) + len(view.later)

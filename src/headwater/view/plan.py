@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.session.session import Session
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import Job, job_sheet
 from headwater.view.case import HEADLINES, CaseView, StepView, case_view, step_view
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
@@ -90,7 +90,7 @@ def plan_paper(session: Session) -> Paper:
     """Return the job sheet as a paper."""
     view, sheet = case_view(session), sheet_view(session)
     sections = list(_sections(session, view, sheet))
-    if view.verdict is Ending.OPEN:
+    if view.verdict.is_open:
         sections.append(Section("Leave it open: more can be told.", ()))
         sections += next_sections(view, most=3)
     sections.append(Section("Cautions", (listed([f"! {text}" for text in view.cautions]),)))
@@ -102,7 +102,7 @@ def _sections(session: Session, view: CaseView, sheet: JobSheetView) -> Iterator
     not_explained = (f"Not explained: {title(book, cid)}" for cid in session.verdict.unexplained)
     held = (f"HELD {job.title}: {job.because}." for job in sheet.held)
     told: list[Block] = [say(Words(text, Tone.HELD)) for text in (*not_explained, *held)]
-    if view.verdict is Ending.UNDETERMINED and not sheet.covering:
+    if view.verdict.covers and not sheet.covering:
         told.append(say(NONE_COVERS))
     yield Section(HEADLINES[view.verdict], tuple(told))
     number = 1

@@ -9,7 +9,6 @@ from datetime import date
 from headwater import __version__
 from headwater.book.tables import Seat
 from headwater.session.session import Session
-from headwater.verdict.assess import Ending
 from headwater.verdict.naming import Naming
 from headwater.view.answers import SEAT_WORDS, FindingView
 from headwater.view.case import CaseView, NextView, StepView, case_view
@@ -186,7 +185,7 @@ def _parts(view: CaseView) -> Block:
 
 def _plan(view: CaseView) -> Iterator[Block]:
     """Yield the plan in working order, and the two ways left where nothing can be settled."""
-    undetermined = view.verdict is Ending.UNDETERMINED
+    undetermined = view.verdict.covers
     if view.plan:
         yield timed_steps(view.plan)
     elif not undetermined:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from headwater.book.tables import Drive
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
-from headwater.verdict.assess import Ending
+from headwater.verdict.ending import Ending
 from headwater.view.case import CaseView, PartView, StepView, UnexplainedView, case_view
 from headwater.view.paper import (
     Block,
@@ -100,6 +100,10 @@ def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
 def unexplained_sections(view: CaseView) -> Iterator[Section]:
     """Yield what no named origin explains, with the live candidates."""
     yield from (_unexplained(one) for one in view.unexplained)
+    if loose := [one.words for one in view.loose if not one.outweighed]:
+        yield Section("Seen, and explained by nothing yet", (listed(loose),))
+    if outweighed := [one.words for one in view.loose if one.outweighed]:
+        yield Section("Seen once, and outweighed by other looks", (listed(outweighed),))
 
 
 def _unexplained(one: UnexplainedView) -> Section:
@@ -119,17 +123,19 @@ def part_entries(view: CaseView) -> Entries:
 
 def _part(part: PartView) -> Entry:
     if part.held:
-        return Entry((Words("HELD", Tone.HELD), Words(f"{part.title}: {part.because}.")))
+        looks = tuple(f"would tell: {look}" for look in part.looks)
+        words = (Words("HELD", Tone.HELD), Words(f"{part.title}: {part.because}."))
+        return Entry(words, looks, quiet=True)
     verb = part.action.value if part.action else "no action"
     told = f"{part.title}: {verb}. {part.because}."
-    return Entry((Words("RELEASED", Tone.RELEASED), Words(told)))
+    return Entry((Words(part.disposition.upper(), Tone.RELEASED), Words(told)))
 
 
 def plan_sections(view: CaseView) -> Iterator[Section]:
     """Yield the plan in working order, and the two ways left where nothing can be settled."""
     if view.plan:
         yield Section("Plan, in this order", (step_entries(view.plan),))
-    if view.verdict is not Ending.UNDETERMINED:
+    if not view.verdict.covers:
         return
     ways: list[Block] = [say(NO_COVER)]
     if view.cover:

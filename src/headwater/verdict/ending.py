@@ -1,0 +1,346 @@
+"""The ends of a case, tried in their order, and the search that tells *open* from *undetermined*.
+
+A case is undetermined when no way of answering the looks that are left would name an origin. For
+each live candidate a bound is tried first (nobody can ever see it, or its way; no look is left that
+speaks of it or of a rival). Else looks are answered as a unit would answer them in which the
+candidate did it, and the case is judged so: where that names an origin, the case is open, and those
+are its looks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import log
+
+from headwater.book.model import Check
+from headwater.book.records import Book
+from headwater.book.tables import Sense
+from headwater.graph.causal import causes_of, likeliest_chains
+from headwater.measure.answer import Judged
+from headwater.rules.evidence import Evidence, likelihoods
+from headwater.rules.status import Status
+from headwater.verdict.gate import Decision, minutes_to_mend
+from headwater.verdict.naming import LIVE_FROM, RIVAL_FROM, Account, Candidate, Known
+from headwater.verdict.reach import minutes_to_open, still_to_open
+
+TRIED = 4
+"""Candidates of one finding, likeliest first, that are tried for what would name them."""
+BUDGET = 8
+"""Times that a case is judged with more answers; once they are spent, it counts as open."""
+LOOKS = 20
+"""Looks at most that a candidate is tried with."""
+SOUND_BELOW = 0.05
+"""What a look hinted at is cleared below this probability."""
+
+
+class Ending(StrEnum):
+    """What a case comes to, in the order in which it is tried."""
+
+    DISPUTED = "disputed"
+    SETTLED = "settled"
+    SOUND = "sound"
+    OPEN = "open"
+    NOT_WORTH_MORE = "not-worth-more"
+    UNDETERMINED = "undetermined"
+
+    @property
+    def covers(self) -> bool:
+        """True where a plan that corrects every candidate is offered: no look pays any more."""
+        return self in (Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
+
+    @property
+    def is_open(self) -> bool:
+        """True while there is something to look at, worth it or not."""
+        return self in (Ending.DISPUTED, Ending.OPEN, Ending.NOT_WORTH_MORE)
+
+
+@dataclass(frozen=True, slots=True)
+class LooseEnd:
+    """A bad answer that no named origin accounts for. `outweighed` where other looks deny it."""
+
+    check: str
+    conditions: tuple[str, ...]
+    outweighed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Looks that would name an origin of a finding, if the candidate did it.
+
+    `minutes` of the looks with what they open; `saved` is what knowing is expected to save.
+    """
+
+    finding: str
+    candidate: str
+    looks: tuple[str, ...]
+    minutes: float
+    saved: float
+
+    @property
+    def worth_it(self) -> bool:
+        """True when the looks are expected to save more minutes than they take."""
+        return self.saved > self.minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Close:
+    """What a case comes to, and the ways by which looks that are left would settle it."""
+
+    ending: Ending
+    ways: tuple[Way, ...] = ()
+
+
+Judge = Callable[[Sequence[Judged], str], bool]
+"""Judges the case with more answers: whether they name an origin of a finding, without surprise."""
+
+
+def is_settled(
+    known: Known,
+    evidence: Evidence,
+    accounts: Mapping[str, Account],
+    decisions: Mapping[str, Decision],
+    loose: Iterable[LooseEnd],
+) -> bool:
+    """Say whether every finding has a named origin, no part is held, nothing bad left over."""
+    if not accounts or is_disputed(known, evidence):
+        return False
+    explained = all(account.named for account in accounts.values())
+    return (
+        explained
+        and not any(decision.held for decision in decisions.values())
+        and all(one.outweighed for one in loose)
+    )
+
+
+def is_disputed(known: Known, evidence: Evidence) -> bool:
+    """Say whether findings disagree and one more look may settle it."""
+    return bool(evidence.disputed) or Status.DISPUTED in known.statuses.values()
+
+
+def is_sound(known: Known, evidence: Evidence, loose: Iterable[LooseEnd]) -> bool:
+    """Say whether everything told was cleared by looks, and nothing hinted at is still open."""
+    told = [look for look in evidence.weighed.looks.values() if look.told]
+    if not told or known.stand.unplaced or evidence.surprising or list(loose):
+        return False
+    hinted = {
+        str(condition)
+        for look in told
+        for judged in look.told
+        for word, _ in judged.shares
+        for condition in known.book.checks[look.check].answers[word].shows  # type: ignore[index]
+    }
+    return all(_is_cleared(known, condition) for condition in hinted)
+
+
+def _is_cleared(known: Known, condition: str) -> bool:
+    if condition not in known.book.conditions or known.status(condition) is Status.RULED_OUT:
+        return True
+    return known.figures.glance(condition, [SOUND_BELOW]).high < SOUND_BELOW
+
+
+def loose_ends(
+    known: Known, evidence: Evidence, accounts: Mapping[str, Account]
+) -> tuple[LooseEnd, ...]:
+    """Return the bad answers that stand and whose conditions no named origin accounts for.
+
+    What is confirmed has an account of its own and is none.
+    """
+    named = {chain.origin for a in accounts.values() if a.named for chain in a.chains}
+    found = []
+    for name, look in evidence.weighed.looks.items():
+        word = look.stands.settled if look.stands else None
+        answer = known.book.checks[name].answer(word) if word else None
+        if answer is None or answer.sense is not Sense.BAD or look.neutral:
+            continue
+        shown = tuple(str(c) for c in answer.shows if c in known.book.conditions)
+        if any(_is_accounted(known, c, accounts, named) for c in shown):
+            continue
+        denied = all(known.status(c) is Status.RULED_OUT for c in shown)
+        found.append(LooseEnd(name, shown, denied))
+    return tuple(found)
+
+
+def _is_accounted(
+    known: Known, condition: str, accounts: Mapping[str, Account], named: Collection[str]
+) -> bool:
+    record = known.book.conditions[condition]
+    if condition in accounts or known.status(condition) is Status.DISPUTED:
+        return True
+    if record.origin and (record.origin.usage or condition in named):
+        return True
+    # Not confirmed by itself, but what a named origin makes is no riddle.
+    share = known.attribution.together(list(named), condition, 0.5) if named else None
+    return share is not None and share.low >= 0.5
+
+
+def close_of(
+    known: Known,
+    evidence: Evidence,
+    accounts: Mapping[str, Account],
+    decisions: Mapping[str, Decision],
+    loose: Sequence[LooseEnd],
+    judge: Judge,
+) -> Close:
+    """Return what a case comes to. The search is made only where nothing simpler decides it."""
+    if is_disputed(known, evidence):
+        return Close(Ending.DISPUTED)
+    if is_settled(known, evidence, accounts, decisions, loose):
+        return Close(Ending.SETTLED)
+    if not accounts:
+        sound = is_sound(known, evidence, loose)
+        return Close(Ending.SOUND if sound else Ending.OPEN)
+    unnamed = [account for account in accounts.values() if not account.named]
+    if not unnamed:
+        # A part waits, or something bad is left over: there is no origin to search for.
+        waits = any(known.can_be_made(c) for one in loose for c in _about(known, one.conditions))
+        return Close(Ending.OPEN if waits else Ending.UNDETERMINED)
+    return _searched(known, unnamed, judge)
+
+
+def _searched(known: Known, unnamed: Iterable[Account], judge: Judge) -> Close:
+    """Return whether looks would name an origin, and whether any of them are worth making.
+
+    The search ends with the first way that is.
+    """
+    ways: list[Way] = []
+    tried = 0
+    for account in unnamed:
+        looks = _looks_left(known, account)
+        for candidate in account.candidates[: TRIED + 1] if looks else ():
+            if candidate.origin is None or is_refuted(known, account, candidate, looks):
+                continue
+            if tried >= BUDGET:
+                return Close(Ending.OPEN, tuple(ways))
+            tried += 1
+            named = _witness(known, account, candidate.origin, looks, judge)
+            if named is None:
+                continue
+            ways.append(_way(known, account, candidate, named))
+            if ways[-1].worth_it:
+                return Close(Ending.OPEN, tuple(ways))
+    return Close(Ending.NOT_WORTH_MORE if ways else Ending.UNDETERMINED, tuple(ways))
+
+
+def _about(known: Known, conditions: Iterable[str]) -> list[Check]:
+    return [known.book.checks[c] for cid in conditions for c in known.touching.get(cid, ())]
+
+
+def _looks_left(known: Known, account: Account) -> list[Check]:
+    """Return the looks left that speak of anything behind a finding, or are at hand for it."""
+    near = causes_of(known.live, account.condition)
+    ids = {c for cid in near for c in known.touching.get(cid, ())} | set(account.at_hand)
+    return [known.book.checks[c] for c in sorted(ids) if known.can_be_made(known.book.checks[c])]
+
+
+def is_refuted(
+    known: Known, account: Account, candidate: Candidate, looks: Sequence[Check]
+) -> bool:
+    """Say whether no answers to some looks can name a candidate: by bounds alone.
+
+    It can be proven only where it is seen or can be, with every step of its way. Without proof it
+    must be left over: then something must still lower each of its rivals, or raise it.
+    """
+    origin, found = str(candidate.origin), account.condition
+    may_be_seen = known.is_seen(origin, found) or _can_be_shown(known, origin, found, looks)
+    if known.is_usage(origin) and not may_be_seen:
+        return True
+    if may_be_seen and origin in likeliest_chains(known.provable, found):
+        return False
+    rivals = [c for c in account.candidates if c.origin != candidate.origin]
+    open_rivals = [c.origin for c in rivals if c.origin and c.share >= RIVAL_FROM]
+    speaks = {c for check in looks for c in check.speaks_of()}
+    own = causes_of(known.live, origin) | {origin}
+    return any(not speaks & (causes_of(known.live, r) | {r} | own) for r in open_rivals)
+
+
+def _can_be_shown(known: Known, origin: str, found: str, looks: Iterable[Check]) -> bool:
+    record = known.book.conditions[origin].origin
+    wanted = {origin}
+    if record is not None and record.usage:
+        wanted = {str(trace) for trace in record.traces if trace != found}
+    return any(
+        sureness.decisive
+        for check in looks
+        for answer in check.answers.values()
+        for condition, sureness in answer.shows.items()
+        if condition in wanted
+    )
+
+
+def _witness(
+    known: Known, account: Account, origin: str, looks: Sequence[Check], judge: Judge
+) -> tuple[str, ...] | None:
+    """Return looks that name an origin of a finding when answered as a unit would; None if not so.
+
+    They are those that speak of the candidate, its way and its rivals, those that decide first.
+    """
+    there = _unit(known, account, origin)
+    rivals = {c.origin for c in account.candidates if c.origin and c.share >= RIVAL_FROM}
+    way = likeliest_chains(known.live, account.condition).get(origin, ())
+    record = known.book.conditions[origin].origin
+    near = {origin, *way, *(map(str, record.traces) if record else ())}
+
+    def rank(check: Check) -> tuple[bool, bool, float, str]:
+        decides = check.decides()
+        return (not near & decides, not rivals & decides, check.minutes, check.id)
+
+    some = [check for check in looks if (near | rivals) & set(check.speaks_of())]
+    some = sorted(some, key=rank)[:LOOKS]
+    answers = [_answered(known.book, check, there) for check in some]
+    return tuple(c.id for c in some) if judge(answers, account.condition) else None
+
+
+def _unit(known: Known, account: Account, origin: str) -> frozenset[str]:
+    """Return what is present in a unit in which a candidate did it, with what is seen already.
+
+    Of the worlds that belief has drawn, one with the fewest other origins; where there is none, the
+    candidate's likeliest way by itself.
+    """
+    posterior = known.figures.posterior
+    behind = known.attribution.behind(account.condition)
+    others = 0
+    for other, bits in behind.items():
+        if other is None or not (other == origin or known.is_seen(other, account.condition)):
+            others |= bits
+    alone = behind.get(origin, 0) & ~others & posterior.valid
+    if not alone:
+        seen = {c for c, status in known.statuses.items() if status is Status.CONFIRMED}
+        way = likeliest_chains(known.live, account.condition).get(origin, (origin,))
+        return frozenset(seen | set(way))
+    for root, bits in posterior.starts.items():
+        needed = root.condition == origin
+        fewer = alone & ~bits
+        if fewer and not needed:
+            alone = fewer
+    world = alone & -alone
+    place = posterior.worlds.network.conditions
+    return frozenset(place[node] for node, bits in posterior.present.items() if bits & world)
+
+
+def _answered(book: Book, check: Check, there: Collection[str]) -> Judged:
+    """Return the likeliest answer of a check on a unit in which some conditions are present."""
+
+    def fits(word: str) -> float:
+        answer = book.checks[check.id].answers[word]  # type: ignore[index]
+        pairs = ((likelihoods(answer, c), c in there) for c in check.speaks_of())
+        return sum(log(pair[0] if present else pair[1]) for pair, present in pairs)
+
+    word = max(map(str, check.answers), key=fits)
+    return Judged(check.id, word, ((word, 1.0),), settled=word)
+
+
+def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[str]) -> Way:
+    """Return a way with its minutes, openings paid once, and what it is expected to save.
+
+    Knowing saves the corrections of all other candidates; it does so as often as this one did it.
+    """
+    book = known.book
+    checks = [book.checks[check] for check in looks]
+    opens = {rid for check in checks for rid in still_to_open(book, check, known.stand.removed)}
+    minutes = sum(check.minutes for check in checks) + minutes_to_open(book, opens)
+    live = [str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM]
+    each = {c: minutes_to_mend(book, known.statuses, c) for c in live}
+    saved = candidate.share * (sum(each.values()) - each.get(str(candidate.origin), 0.0))
+    return Way(account.condition, str(candidate.origin), tuple(looks), minutes, saved)
