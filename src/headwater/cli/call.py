@@ -207,6 +207,8 @@ class Desk:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
             self.session.answer(check.id, DONT_KNOW, heard.note)
             return True
+        if heard.because:
+            self.screen.say(heard.because, "bad")
         say(self.screen, "follow-up", Wanted(self.call, current=check))
         return False
 
