@@ -7,7 +7,8 @@ import pytest
 from headwater.book.records import Book
 from headwater.book.tables import Verb
 from headwater.errors import HeadwaterError
-from headwater.verdict.prices import Prices, parse_prices
+from headwater.session.pricelist import parse_prices
+from headwater.verdict.prices import Prices
 
 HEAD = "prices: list\ncurrency: EUR\nlabour: 60.00\n"
 
@@ -32,7 +33,7 @@ def test_a_short_list_knows_only_what_it_says(book: Book) -> None:
     [
         (
             "parts: {chian: 1.00}\n",
-            ":4:9: there is no part 'chian'; did you mean 'chain'?",
+            ":4:9: the book knows no part 'chian'; did you mean 'chain' (drive chain)?",
         ),
         ("parts: {chain: -1.00}\n", "the price of 'chain' cannot be -1; write 0 or more"),
         ("parts: {chain: cheap}\n", "list.yaml:4:16: a number is expected here"),
@@ -62,7 +63,7 @@ def test_all_faults_of_a_list_are_told_at_once(book: Book) -> None:
         read(HEAD + "parts: {chian: 1, chain: -3}\nsundries: {shimm: 1}\n", book)
     told = caught.value.lines
     assert [line.rpartition("list.yaml:")[2].partition(": ")[2][:22] for line in told] == [
-        "there is no part 'chia",
-        "nothing is done by 'sh",
+        "the book knows no part",
         "the price of 'chain' c",
+        "nothing is done by 'sh",
     ]
