@@ -165,12 +165,20 @@ def svg_text(name: str, told: Any) -> str:
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema of a case and of all that programs read, by the name of its file."""
+    """Return the JSON Schema of what programs read and of what people write, by file name.
+
+    What people write are a case, a price list and a plan file.
+    """
     from headwater.book.shape import record_schema
     from headwater.case.model import Case
+    from headwater.session.proposal import ProposalFile
+    from headwater.verdict.prices import Prices
 
-    case = {"$schema": DRAFT, "title": "Headwater: case, as read", **record_schema(Case)}
-    return {"case.schema.json": case} | {
+    written = {"case": Case, "prices": Prices, "plan-file": ProposalFile}
+    heads = {name: {"$schema": DRAFT, "title": f"Headwater: {name}, as read"} for name in written}
+    return {
+        f"{name}.schema.json": heads[name] | record_schema(kind) for name, kind in written.items()
+    } | {
         f"{output.name}.schema.json": schema_of(kind, f"Headwater: {output.name}")
         for output in OUTPUTS
         if (kind := output.kind)

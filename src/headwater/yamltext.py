@@ -167,6 +167,8 @@ def _explain(error: yaml.MarkedYAMLError, text: str) -> str:
     at_fault = lines[mark.line] if mark and mark.line < len(lines) else ""
     leading = at_fault[: len(at_fault) - len(at_fault.lstrip())]
     hint = "; indent with spaces" if "\t" in leading else ""
+    if "mapping values are not allowed" in problem:
+        hint = "; a text that holds ': ' stands in quotes"
     return f"not readable as YAML ({problem}){hint}"
 
 
