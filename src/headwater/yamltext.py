@@ -33,7 +33,7 @@ from headwater.errors import HeadwaterError, Place
 MAX_BYTES = 4_000_000
 MAX_DEPTH = 24
 
-_INTEGER = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\Z")
+_INTEGER = re.compile(r"(0|[-+]?[1-9][0-9]{0,17})\Z")  # "-0" is text: the head of "-0,15 mm"
 _DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]*)\.[0-9]+([eE][-+]?[0-9]{1,3})?\Z")
 _WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
 

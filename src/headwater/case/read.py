@@ -74,7 +74,7 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
     if not entry.check:
         mend = "it stands on an answer only"
     elif same:
-        mend = f"'{entry.check}' was answered before as number {', '.join(map(str, same))}"
+        mend = f"'{entry.check}' was answered before as {', '.join(map(str, same))}"
     else:
         mend = f"'{entry.check}' was not answered before; leave 'corrects' out"
     text = f"'corrects: {entry.corrects}' is no earlier answer of the same check: {mend}"

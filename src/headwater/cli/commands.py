@@ -277,7 +277,9 @@ def add_book(commands: Commands) -> None:
     schema = inner.add_parser("schema", help="write the JSON Schemas for editors and programs")
     schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
     schema.add_argument(
-        "--outputs", action="store_true", help="those of a case and of every --json instead"
+        "--outputs",
+        action="store_true",
+        help="those of case, price list, plan file and every --json instead",
     )
     schema.set_defaults(run="book:run_schema")
 
