@@ -85,7 +85,7 @@ def test_a_rough_reading_is_taken_and_said_to_be_rough(
     path = tmp_path / "a.yaml"
     lines = f"\nbore-float: {typed}\ndone\n"
     _, out, _ = play("bench", path, "--book", small, "--family", "drive=chain", typed=lines)
-    assert "taken as rough: half a step or a tenth to either side, standard uncertainty 0.0" in out
+    assert "taken as rough, good to half a step of its last figure or a tenth, whichever" in out
     assert "Too close to call" in out
     assert [given for _, given, _ in raw_findings(read_case(path))] == [typed]
 

@@ -19,6 +19,8 @@ _HOW = """\
 # you need. A text that holds ': ' or ' #' stands in "quotes".
 """
 
+_AT = "2026-03-02 09:10"
+
 _CASE = """\
 # A case: one unit, from the first word to how it turned out.
 {how}
@@ -58,7 +60,7 @@ unit:
 # What was done to the unit, and on which part, by its id or in words. What can be done:
 {verbs}
 #done:
-#  - {{action: replace, on: {part}, note: by another shop}}
+  #- {{action: replace, on: {part}, note: by another shop}}
 
 # How it turned out, once that is known.
 #outcome: {{comeback: true, after: 350 miles, note: the same noise}}
@@ -145,7 +147,7 @@ def blank_prices(name: str, book: Book) -> str:
     """Return the text of a price list to be filled in: every part of the book, none priced."""
     width = max(map(len, book.parts), default=0) + 1
     parts = (f"  #{f'{part}:':{width}}   # {book.parts[part].title}" for part in book.parts)
-    sundries = (f"#  {verb.value}: 0.00" for verb in Verb if verb not in NEEDS_PART)
+    sundries = (f"  #{verb.value}: 0.00" for verb in Verb if verb not in NEEDS_PART)
     return _PRICES.format(
         how=_HOW.rstrip("\n"),
         name=quote(name),
@@ -192,7 +194,8 @@ def _findings(book: Book) -> Iterator[str]:
     looks = [check for check in book.checks.values() if _simple(check) and not check.reading]
     for check in looks[:1]:
         words = [quote(word) for word in check.answers]
-        yield f"  #- {{check: {check.id}, answer: {words[0]}, seat: bench, note: both sides}}"
+        more = f"seat: bench, at: {_AT}, note: both sides"
+        yield f"  #- {{check: {check.id}, answer: {words[0]}, {more}}}"
         yield f"  #- {{check: {check.id}, answer: {words[-1]}, corrects: 1}}"
     for check in [check for check in book.checks.values() if _simple(check) and check.reading][:1]:
         assert check.reading is not None
