@@ -5,7 +5,7 @@ from __future__ import annotations
 CASES = ["overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two"]
 FAMILY = "--family drive=chain,housing=iron"
 BENCH = "burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
-ROUGH = "burnt pads|1|Burnt.|bearing-float: 41 mil|bearing-float: ~0,5 mm|bearing-float: about 2 mm|done"
+ROUGH = "burnt pads|1|Burnt.|bearing-float: 41 mil|bearing-float: ~0,5 mm|done"
 CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"
 MORE = "hmm|no|more|?|also oil spots|1|list"
 REPORTS = [("bore", "shop"), ("bore", "customer"), ("undetermined", "shop"), ("pads", "customer")]

@@ -157,9 +157,8 @@ def _told_roughly(given: RawAnswer, u: float, limit: Limit) -> tuple[str, ...]:
     if not is_rough(given if isinstance(given, str) else "; ".join(given)):
         return ()
     spread = show(Quantity(u, _difference(limit.dimension)), _unit_of_difference(limit))
-    return (
-        f"taken as rough: half a step or a tenth to either side, standard uncertainty {spread}",
-    )
+    told = "taken as rough, good to half a step of its last figure or a tenth, whichever is more"
+    return (f"{told}: standard uncertainty {spread}",)
 
 
 def _worked(
