@@ -267,3 +267,12 @@ def test_every_shipped_example_fits_its_schema(kind: str) -> None:
     assert paths
     found = {path.name: against_schema(kind, path.read_text("utf-8")) for path in paths}
     assert {name: faults for name, faults in found.items() if faults} == {}
+
+
+@pytest.mark.parametrize("kind", ["checks", "parts", "conditions", "removals"])
+def test_the_ids_that_the_page_names_can_be_listed(kind: str, book: Book) -> None:
+    status, out, err = play("book", "show", kind, "--book", PACK)
+    assert (status, err) == (0, "")
+    listed = {word.strip(" -:") for word in out.split()}
+    assert set(book.table(kind)) <= listed
+    assert f"`{kind}`" in PAGE or f"show {kind}`" in PAGE
