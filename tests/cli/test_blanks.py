@@ -97,6 +97,12 @@ def test_a_blank_names_its_schema_first(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS)
+def test_an_editor_marks_nothing_in_a_blank_but_what_must_be_filled_in(kind: str) -> None:
+    found = [fault.partition(":")[0] for fault in against_schema(kind, blank(kind))]
+    assert found == (["$.currency", "$.labour"] if kind == "prices" else [])
+
+
+@pytest.mark.parametrize("kind", KINDS)
 def test_a_blank_has_every_key(kind: str) -> None:
     text = blank(kind)
     for record in KINDS[kind]:

@@ -69,6 +69,16 @@ def test_where_nothing_is_declared_nothing_is_refused(small: Book) -> None:
     assert judged(small, "45 in", possible=()).settled == "past-limit"
 
 
+def test_a_bound_that_cannot_be_read_names_the_book_s_own_place(small: Book) -> None:
+    """The reading is sound: the line sends to the pack, not to the case."""
+    check = small.checks["bore-float"]
+    with pytest.raises(AnswerError, match="its 'possible': '5 mmm'") as caught:
+        judged(small, "1 mm", possible=("0 mm", "5 mmm"))
+    assert check.reading is not None
+    assert caught.value.place == check.reading.place
+    assert str(caught.value.place).endswith("checks.yaml:15:14")
+
+
 @pytest.mark.parametrize(
     ("given", "told"),
     [

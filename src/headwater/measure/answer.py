@@ -19,7 +19,7 @@ from headwater.book.things import Limit
 from headwater.errors import HeadwaterError, Place
 from headwater.estimates import is_rough
 from headwater.measure.judge import Bands, judge
-from headwater.units import Quantity, parse_quantity, parse_uncertain, show
+from headwater.units import Quantity, UnitError, parse_quantity, parse_uncertain, show
 
 RawAnswer = str | tuple[str, ...] | Mapping[str, str]
 """A word, one or several readings, or the inputs of bench arithmetic by name."""
@@ -142,7 +142,10 @@ def _refuse_impossible(quantity: Quantity, reading: HowMeasured, limit: Limit) -
     """Raise AnswerError for a figure that gauge and geometry cannot give."""
     if len(reading.possible) != 2:  # none declared; the book's checker says so
         return
-    least, most = (parse_quantity(text, limit.dimension) for text in reading.possible)
+    try:
+        least, most = (parse_quantity(text, limit.dimension) for text in reading.possible)
+    except UnitError as error:
+        raise AnswerError(f"its 'possible': {error.message}", reading.place) from None
     if least.value <= quantity.value <= most.value:
         return
     told, low, high = (show(one, limit.unit) for one in (quantity, least, most))

@@ -129,7 +129,8 @@ def _reading(book: Book, check: Check, said: str) -> Heard:
     try:
         understand(book, check, text)
     except HeadwaterError as fault:
-        return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
+        told = re.search(r"\d", said)  # words without a figure are vague, not wrong
+        return Heard(None, said, fault.message.removeprefix(f"{check.id}: ") if told else "")
     return Heard(text)
 
 
