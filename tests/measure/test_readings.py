@@ -194,6 +194,26 @@ def test_a_rough_reading_far_from_a_limit_still_settles(small: Book) -> None:
     assert judged(small, "2 mm").working == ()
 
 
+def test_a_rough_temperature_is_judged_and_told_in_degrees_of_difference(small: Book) -> None:
+    """A tenth of 60 °C, as it was said: 6 K to either side."""
+    own = small.limits["float"]
+    bands = tuple(replace(band, upto=band.upto and "80 °C") for band in own.bands)
+    limit = replace(own, dimension="temperature", unit="°C", bands=bands)
+    book = replace(small, limits={**small.limits, Ref("float"): limit})
+    found = judged(book, "about 60 °C", gauge=None, possible=("-40 °C", "200 °C"))
+    assert found.settled == "in-limits"
+    assert found.uncertainty == pytest.approx(6 / math.sqrt(3))
+    assert found.working[0].endswith("standard uncertainty 3.5 K")
+
+
+def test_the_one_input_of_a_work_may_be_given_bare_and_rough(small: Book) -> None:
+    fixed = {"pushed": "0 mm"}
+    found = judged(small, ("about 2 mm",), work="axial-float", inputs=fixed)
+    assert found.quantity is not None
+    assert found.quantity.value == 2.0
+    assert found.uncertainty == pytest.approx(math.hypot(0.5 / math.sqrt(3), GAUGE_U))
+
+
 # Words ------------------------------------------------------------------------------------------
 
 
