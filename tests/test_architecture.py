@@ -15,6 +15,7 @@ from headwater.cli.commands import COMMANDS
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "headwater"
 ROOMS = (
     "errors",
+    "estimates",
     "unittable",
     "units",
     "yamltext",

@@ -107,7 +107,7 @@ def case_json(case: Case) -> str:
 
 
 def json_schemas() -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema (draft 2020-12) of a case and of every `--json`, by file name.
+    """Return the JSON Schemas (draft 2020-12) of a case, a price list, a plan and every `--json`.
 
     The same stand as files in the package, in `headwater/schema`.
     """

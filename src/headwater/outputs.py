@@ -166,13 +166,34 @@ def svg_text(name: str, told: Any) -> str:
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """Return the JSON Schema of a case and of all that programs read, by the name of its file."""
+    """Return the JSON Schema of what programs read and of what people write, by file name.
+
+    What people write are a case, a price list and a plan file.
+    """
     from headwater.book.shape import record_schema
     from headwater.case.model import Case
+    from headwater.session.proposal import ProposalFile
+    from headwater.verdict.prices import Prices
 
-    case = {"$schema": DRAFT, "title": "Headwater: case, as read", **record_schema(Case)}
-    return {"case.schema.json": case} | {
+    written = {"case": Case, "prices": Prices, "plan-file": ProposalFile}
+    heads = {name: {"$schema": DRAFT, "title": f"Headwater: {name}, as read"} for name in written}
+    return {
+        f"{name}.schema.json": heads[name] | _may_be_empty(record_schema(kind))
+        for name, kind in written.items()
+    } | {
         f"{output.name}.schema.json": schema_of(kind, f"Headwater: {output.name}")
         for output in OUTPUTS
         if (kind := output.kind)
     }
+
+
+def _may_be_empty(schema: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of a file in which a list or a table may be empty, as in a blank one."""
+    inner = {key: _may_be_empty(item) for key, item in schema.get("properties", {}).items()}
+    found = schema | {"properties": inner} if inner else schema
+    if any(kind.get("type") == "array" for kind in schema.get("anyOf", ())):
+        kinds = [_may_be_empty(kind) for kind in schema["anyOf"]]
+        return found | {"anyOf": [*kinds, {"type": "null"}]}
+    if isinstance(schema.get("additionalProperties"), dict):
+        return found | {"type": ["object", "null"]}
+    return found

@@ -21,6 +21,12 @@ def shipped_packs() -> list[Path]:
     return sorted(head.parent for head in (data_folder() / "knowledge").glob("*/pack.yaml"))
 
 
+def schema_head(name: str) -> str:
+    """Return the line that tells an editor by which schema of the package a file is written."""
+    schema = Path(__file__).resolve().parent / "schema" / f"{name}.schema.json"
+    return f"# yaml-language-server: $schema={schema.as_uri()}\n"
+
+
 def packs_with(packs: Iterable[Path | str] = (), shop: Iterable[Path | str] = ()) -> list[Path]:
     """Return the folders of the packs named, or the shipped ones; then those of a shop's own."""
     chosen = [Path(folder) for folder in packs]

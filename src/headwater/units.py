@@ -9,7 +9,8 @@ How numbers are read:
 - never a thousands mark. `1,140 mm` could mean 1.14 or 1140 and is refused with both spellings;
 - fractions and mixed fractions: `3/64 in`, `1 1/2 in`, `1-1/2 in`;
 - a typographic minus counts as a minus;
-- a tolerance behind ± is an expanded uncertainty with k = 2, as a certificate states it.
+- a tolerance behind ± is an expanded uncertainty with k = 2, as a certificate states it;
+- `about 1 mm`, `~1 mm` and `1 mm or so` are read as rough (`estimates` says how rough).
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from types import MappingProxyType
 from typing import Final
 
 from headwater.errors import HeadwaterError
+from headwater.estimates import plain_of, standard_uncertainty
 from headwater.unittable import ASKED_BACK, UNITS, Unit
 
 COVERAGE_FACTOR: Final = 2.0
@@ -118,14 +120,15 @@ def parse_uncertain(
 
     Returns their mean and its standard uncertainty in the base unit: half the figure behind ± (or
     `+/-`), which is an expanded uncertainty with k = 2, and the scatter s / √n of several
-    readings, added as squares (GUM 5.1.2); 0 when neither is given.
+    readings, added as squares (GUM 5.1.2); 0 when neither is given. A reading said to be rough
+    ('about 1 mm') without ± has the uncertainty of `estimates`, which a mean does not narrow.
 
     >>> parse_uncertain("80.02 ± 0.002 mm", "length")[1]
     0.001
     """
     text = texts if isinstance(texts, str) else "; ".join(split_readings(texts))
     head, mark, tail = text.replace("+/-", "±").partition("±")
-    parts = list(split_readings(head))
+    parts, off_by = _without_about(head)
     spread, spelling = 0.0, _split(_shown(parts[-1]))[1]
     if mark:
         if "±" in tail:
@@ -139,10 +142,17 @@ def parse_uncertain(
     if spread < 0:
         raise UnitError(f"'{_shown(text)}': the figure behind ± cannot be negative")
     # An uncertainty is a difference: the zero of a temperature scale has no part in it.
-    unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark else None
-    given = spread * unit.factor / COVERAGE_FACTOR if unit else 0.0
+    unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark or off_by else None
+    half = spread / COVERAGE_FACTOR if mark else standard_uncertainty(off_by)
+    given = half * unit.factor if unit else 0.0
     scatter = summary.deviation / math.sqrt(summary.count)
     return Quantity(_clean(mean.value), mean.dimension, text.strip()), math.hypot(given, scatter)
+
+
+def _without_about(text: str) -> tuple[list[str], float]:
+    whole, rough = plain_of(text)
+    told = [plain_of(part) for part in split_readings(whole)]
+    return [plain for plain, _ in told], max(rough, *(off_by for _, off_by in told))
 
 
 def parse_quantities(

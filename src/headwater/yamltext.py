@@ -33,7 +33,7 @@ from headwater.errors import HeadwaterError, Place
 MAX_BYTES = 4_000_000
 MAX_DEPTH = 24
 
-_INTEGER = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\Z")
+_INTEGER = re.compile(r"(0|[-+]?[1-9][0-9]{0,17})\Z")  # "-0" is text: the head of "-0,15 mm"
 _DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]*)\.[0-9]+([eE][-+]?[0-9]{1,3})?\Z")
 _WORDS: dict[str, bool | None] = {"true": True, "false": False, "null": None, "~": None, "": None}
 
@@ -167,6 +167,8 @@ def _explain(error: yaml.MarkedYAMLError, text: str) -> str:
     at_fault = lines[mark.line] if mark and mark.line < len(lines) else ""
     leading = at_fault[: len(at_fault) - len(at_fault.lstrip())]
     hint = "; indent with spaces" if "\t" in leading else ""
+    if "mapping values are not allowed" in problem:
+        hint = "; a text that holds ': ' stands in quotes"
     return f"not readable as YAML ({problem}){hint}"
 
 

@@ -35,11 +35,12 @@ from headwater.book.things import Part
 from headwater.measure.answer import understand
 from headwater.render.data import as_json, plain
 from headwater.session.call import Call
+from headwater.session.pricelist import read_prices
 from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.options import make_options
 from headwater.verdict.possible import PriceRange, price_range
-from headwater.verdict.prices import Exchange, Prices, read_prices
+from headwater.verdict.prices import Exchange, Prices
 from headwater.verdict.reach import Stand
 from headwater.view.call import Ringing
 from headwater.view.options import (
@@ -374,7 +375,7 @@ def test_a_resumed_call_has_the_same_cost(play: Play) -> None:
     [
         (None, "no such file"),
         ("prices: x\ncurrency: EUR\nparts: {}\n", "'labour' is missing in this price list"),
-        ("prices: x\ncurrency: EUR\nlabour: 60\nparts: {chian: 1}\n", "did you mean 'chain'?"),
+        ("prices: x\ncurrency: EUR\nlabour: 60\nparts: {chian: 1}\n", "did you mean 'chain' ("),
         ("prices: x\ncurrency: ''\nlabour: 60\nparts: {}\n", "the currency is empty"),
         (f"prices: x\ncurrency: EUR\nlabour: 1{'0' * 300}.0\nparts: {{}}\n", "at most"),
         ("prices: [\n", "not readable as YAML"),

@@ -33,6 +33,9 @@ from headwater.session.hear import hear
         ("ratio-code", "P0733", "p0730-p0736"),
         ("chain-distance", "120,000 miles", "120000 miles"),
         ("chain-distance", "90000 km", "90000 km"),
+        ("chain-distance", "about 90,000 km", "about 90000 km"),
+        ("chain-distance", "120000 miles or so", "120000 miles or so"),
+        ("chain-distance", "0,5 km", "0,5 km"),
     ],
 )
 def test_heard(caller_book: Book, check: str, said: str, answer: str) -> None:
@@ -60,6 +63,14 @@ def test_vague(caller_book: Book, check: str, said: str) -> None:
     heard = hear(caller_book, caller_book.checks[check], said)
     assert heard.answer is None
     assert heard.note == said
+
+
+def test_a_figure_that_cannot_be_taken_says_why(caller_book: Book) -> None:
+    """'80' lacks its unit, and '1,140 mm' is 1.14 to one; 'a lot' is no figure at all."""
+    check = caller_book.checks["chain-distance"]
+    assert "the unit is missing" in hear(caller_book, check, "80").because
+    assert "can be read in two ways" in hear(caller_book, check, "1,140 m").because
+    assert hear(caller_book, check, "a lot").because == ""
 
 
 def test_own_words_are_kept(caller_book: Book) -> None:

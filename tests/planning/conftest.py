@@ -12,9 +12,10 @@ from sessions import replay
 from headwater.book.records import Book
 from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
+from headwater.session.pricelist import read_prices
 from headwater.session.session import Session
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.prices import Prices, read_prices
+from headwater.verdict.prices import Prices
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "examples"

@@ -17,9 +17,9 @@ from headwater.book.seal import unseal
 from headwater.book.tables import VERB_RANK, Verb
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, build_reasoner
-from headwater.verdict.ending import Ending
 from headwater.verdict.audit import Proposal, ProposedPart, audit
 from headwater.verdict.comingback import open_bill
+from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import job_sheet
 from headwater.verdict.options import make_options
 from headwater.verdict.plan import Step

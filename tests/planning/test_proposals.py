@@ -9,9 +9,12 @@ from planning.conftest import EXAMPLES
 
 from headwater.book.records import Book
 from headwater.book.tables import Verb
+from headwater.case.model import Case
+from headwater.case.read import parse_case
 from headwater.errors import HeadwaterError
-from headwater.session.parts import part_meant
+from headwater.session.parts import part_hint, part_meant
 from headwater.session.proposal import (
+    deeds_done,
     parse_proposal,
     proposal_of_words,
     read_proposal,
@@ -93,3 +96,50 @@ def test_every_example_plan_and_price_list_can_be_read(book: Book) -> None:
     assert len(plans) >= 3
     for path in plans:
         assert read_proposal(path, book).items
+
+
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        ("alignment dowelz", "; did you mean 'dowels' (alignment dowels between the halves)?"),
+        ("chian", "; did you mean 'chain' (drive chain)?"),
+        ("gasket only", ""),
+    ],
+)
+def test_a_part_that_is_not_known_names_the_nearest(words: str, hint: str, book: Book) -> None:
+    assert part_hint(book, words) == hint
+    for found in (
+        proposal_of_words(words, book),
+        parse_proposal(f"plan: x\nsteps: [{{action: replace, on: {words}}}]\n", "x.yaml", book),
+        parse_proposal(f"plan: x\nparts: [{words}]\n", "x.yaml", book),
+        deeds_done(_done(words), book),
+    ):
+        assert [(item.words, item.part, item.hint) for item in found.items] == [(words, None, hint)]
+
+
+@pytest.mark.parametrize(
+    "words", ["dowels", "alignment dowels", "Alignment dowels between the halves"]
+)
+def test_a_part_is_found_wherever_it_is_written(words: str, book: Book) -> None:
+    for found in (
+        proposal_of_words(words, book),
+        parse_proposal(f"plan: x\nsteps: [{{action: replace, on: {words}}}]\n", "x.yaml", book),
+        parse_proposal(f"plan: x\nparts: [{words}]\n", "x.yaml", book),
+        deeds_done(_done(words), book),
+    ):
+        assert [item.part for item in found.items] == ["dowels"]
+
+
+def test_all_faults_of_a_plan_and_of_what_was_done_are_told_at_once(book: Book) -> None:
+    steps = "  - {action: replace, on: fork}\n  - {action: scrap, on: chain, corrects: [qqqq]}\n"
+    with pytest.raises(HeadwaterError) as caught:
+        parse_proposal(f"plan: x\nsteps:\n{steps}", "x.yaml", book)
+    assert [line.split(" ")[0] for line in caught.value.lines] == ["x.yaml:3:27:", "x.yaml:4:43:"]
+    done = "  - {action: renew, on: chain}\n  - {action: replace, on: fork}\n"
+    with pytest.raises(HeadwaterError) as caught:
+        deeds_done(parse_case(f"case: a\ndone:\n{done}", "a.yaml"), book)
+    assert [line.split(" ")[0] for line in caught.value.lines] == ["a.yaml:3:5:", "a.yaml:4:27:"]
+
+
+def _done(words: str) -> Case:
+    return parse_case(f"case: a\ndone: [{{action: replace, on: {words}}}]\n", "a.yaml")

@@ -28,8 +28,8 @@ from headwater.case.read import read_case
 from headwater.graph.causal import causal_graph
 from headwater.render.pages import page
 from headwater.render.svg import NARROW, WIDE, svg_file
+from headwater.session.pricelist import read_prices
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.prices import read_prices
 from headwater.view.options import Pricing
 from headwater.view.owner import owner_paper
 from headwater.view.shop import Reporting, shop_paper

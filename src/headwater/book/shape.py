@@ -36,6 +36,12 @@ class Ref(str):
         return ref
 
 
+class Named(Ref):
+    """A thing of the book as a person names it, by id or in words, with the place."""
+
+    __slots__ = ()
+
+
 class Kind(str):
     """Marks the kind of record that a reference names, as in `Annotated[Ref, Kind("part")]`."""
 
@@ -178,10 +184,16 @@ def _ref(reader: Reader, value: Value) -> Ref | None:
     return None if text is None else Ref(text, value.place)
 
 
+def _named(reader: Reader, value: Value) -> Named | None:
+    text = _text(reader, value)
+    return None if text is None else Named(text, value.place)
+
+
 def _number(reader: Reader, value: Value) -> float | None:
     if isinstance(value.data, (int, float)) and not isinstance(value.data, bool):
         return float(value.data)
-    reader.fault(value.place, "a number is expected here")
+    mend = "this is empty; write a number" if value.data is None else "a number is expected here"
+    reader.fault(value.place, mend)
     return None
 
 
@@ -206,6 +218,7 @@ def _raw(_reader: Reader, value: Value) -> Value:
 _SCALARS: dict[Any, ReadValue] = {
     str: _text,
     Ref: _ref,
+    Named: _named,
     float: _number,
     int: _whole,
     bool: _truth,
@@ -243,11 +256,16 @@ def _read_record(reader: Reader, cls: type, value: Value, known: dict[str, Any])
     for key, field in allowed.items():
         if required(field) and field.name not in got:
             if key not in value.data.entries:
-                reader.fault(value.place, f"'{key}' is missing in this {_called(cls)}")
+                reader.fault(value.place, _missing(cls, key, field))
             sound = False
     if "place" in hints and "place" not in got:
         got["place"] = value.place
     return cls(**got) if sound else None
+
+
+def _missing(cls: type, key: str, field: Field[Any]) -> str:
+    note = field.metadata.get("doc")
+    return f"'{key}' is missing in this {_called(cls)}{f': {note}' if note else ''}"
 
 
 def read_whole(cls: type[T], tree: Value, fault: type[HeadwaterError]) -> T:
@@ -287,6 +305,7 @@ def schema_for(hint: Any) -> dict[str, Any]:
 _SCHEMAS: dict[Any, dict[str, Any]] = {
     str: {"type": "string"},
     Ref: {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"},
+    Named: {"type": "string"},
     float: {"type": "number"},
     int: {"type": "integer"},
     bool: {"type": "boolean"},

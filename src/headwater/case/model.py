@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from headwater.book.shape import Ref
+from headwater.book.shape import Named, Ref
 from headwater.book.tables import Seat
 from headwater.book.things import doc, filled
 from headwater.errors import Place
@@ -52,6 +52,10 @@ class LogEntry:
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
     note: str = doc("a remark", default="")
+    corrects: int | None = doc(
+        "the number of the answer that this one replaces, counted from 1 among the answers",
+        default=None,
+    )
     place: Place = filled()
 
 
@@ -60,7 +64,7 @@ class Done:
     """Something that was done to the unit."""
 
     action: str = doc("what was done")
-    on: Ref = doc("the part")
+    on: Named = doc("the part, by its id or in words")
     note: str = doc("a remark", default="")
     place: Place = filled()
 
@@ -84,6 +88,10 @@ class Case:
     unit: CaseUnit = doc("the unit", default_factory=CaseUnit)
     seat: Seat = doc("where the person stands", default=Seat.BENCH)
     complaint: str = doc("the customer's words", default="")
+    customer: str = doc("whose vehicle it is", default="")
+    vehicle: str = doc("its plate or fleet number", default="")
+    distance: str = doc("how far it has run, with the unit: 84000 km", default="")
+    photographs: tuple[str, ...] = doc("names of the pictures taken", default=())
     done: tuple[Done, ...] = doc("what was done", default=())
     outcome: Result | None = doc("how it turned out", default=None)
     earlier: str = doc("the file of the earlier case, for a comeback", default="")

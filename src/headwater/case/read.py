@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from itertools import pairwise
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from headwater.book.shape import read_whole
 from headwater.case.model import Case, LogEntry
 from headwater.errors import HeadwaterError, refuse_all
 from headwater.measure.answer import RawAnswer
+from headwater.units import UnitError, parse_quantity
 from headwater.yamltext import Table, Value, parse, parse_json, read_file
 
 JSON = ".json"
@@ -43,9 +44,43 @@ def _case(tree: Value) -> Case:
     if not isinstance(tree.data, Table):
         raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
     case = read_whole(Case, _with_commas(tree), CaseError)
-    text = "a finding needs 'check' and 'answer', or 'removed', or 'rest: gone'"
-    refuse_all([CaseError(text, entry.place) for entry in case.findings if not _whole(entry)])
+    refuse_all([*_distance_faults(case, tree.data), *_entry_faults(case.findings)])
     return case
+
+
+def _distance_faults(case: Case, table: Table) -> Iterator[CaseError]:
+    try:
+        if case.distance:
+            parse_quantity(case.distance, "distance")
+    except UnitError as error:
+        yield CaseError(f"distance: {error.message}", table.entries["distance"].place)
+
+
+def _entry_faults(entries: Iterable[LogEntry]) -> Iterator[CaseError]:
+    """Yield what is wrong with the findings, taken by themselves and with those before them."""
+    answers: list[LogEntry] = []
+    for entry in entries:
+        if not _whole(entry):
+            text = "a finding needs 'check' and 'answer', or 'removed', or 'rest: gone'"
+            yield CaseError(text, entry.place)
+        elif entry.corrects is not None:
+            yield from _correction_faults(entry, answers)
+        if entry.check:
+            answers.append(entry)
+
+
+def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator[CaseError]:
+    same = [number for number, one in enumerate(earlier, 1) if one.check == entry.check]
+    if entry.check and entry.corrects in same:
+        return
+    if not entry.check:
+        mend = "it stands on an answer only"
+    elif same:
+        mend = f"'{entry.check}' was answered before as {', '.join(map(str, same))}"
+    else:
+        mend = f"'{entry.check}' was not answered before; leave 'corrects' out"
+    text = f"'corrects: {entry.corrects}' is no earlier answer of the same check: {mend}"
+    yield CaseError(text, entry.place)
 
 
 def _whole(entry: LogEntry) -> bool:
@@ -69,15 +104,19 @@ def _with_commas(tree: Value) -> Value:
 def _with_comma(entry: Value) -> Value:
     if not isinstance(entry.data, Table):
         return entry
-    rows = dict(entry.data.entries)
-    for (key, whole), (rest, nothing) in pairwise(entry.data.entries.items()):
-        split = key == "answer" and isinstance(whole.data, int) and nothing.data is None
-        if split and _REST.match(rest):
-            rows[key] = Value(f"{whole.data},{rest}", whole.place)
-            del rows[rest]
+    rows: dict[str, Value] = {}
+    last = ""
+    for key, value in entry.data.entries.items():
+        whole = rows.get(last)
+        split = last == "answer" and whole and _WHOLE.search(str(whole.data)) and _REST.match(key)
+        if whole and split and value.data is None:
+            rows[last] = Value(f"{whole.data},{key}", whole.place)
+        else:
+            rows[key], last = value, key
     return Value(Table(rows, entry.data.key_places), entry.place)
 
 
+_WHOLE = re.compile(r"[0-9]$")
 _REST = re.compile(r"[0-9]+(\s|$)")
 
 

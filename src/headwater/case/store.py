@@ -67,6 +67,8 @@ def entry_line(entry: LogEntry) -> str:
 
 
 def _written(value: Any) -> str:
+    if isinstance(value, int):
+        return str(value)
     if isinstance(value, str):
         return quote(value)
     if isinstance(value, list):
@@ -94,6 +96,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "seat": entry.seat and entry.seat.value,
         "at": entry.at or None,
         "note": entry.note or None,
+        "corrects": entry.corrects,
     }
     return {key: value for key, value in data.items() if value is not None}
 
@@ -113,6 +116,10 @@ def case_data(case: Case) -> dict[str, Any]:
         "book": case.book and asdict(case.book),
         "seat": case.seat.value,
         "complaint": case.complaint,
+        "customer": case.customer,
+        "vehicle": case.vehicle,
+        "distance": case.distance,
+        "photographs": list(case.photographs) or None,
         "unit": _filled(
             {
                 "family": dict(unit.family),

@@ -18,10 +18,10 @@ from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.session.call import Call
 from headwater.session.openbook import OpenBook
+from headwater.session.pricelist import read_prices
 from headwater.session.search import is_vague, search_complaints
 from headwater.session.session import open_session
 from headwater.session.triage import opening
-from headwater.verdict.prices import read_prices
 from headwater.view.call import Ringing, Wanted
 
 HELP = """\
@@ -207,6 +207,8 @@ class Desk:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
             self.session.answer(check.id, DONT_KNOW, heard.note)
             return True
+        if heard.because:
+            self.screen.say(heard.because, "bad")
         say(self.screen, "follow-up", Wanted(self.call, current=check))
         return False
 

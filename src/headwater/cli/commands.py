@@ -277,7 +277,9 @@ def add_book(commands: Commands) -> None:
     schema = inner.add_parser("schema", help="write the JSON Schemas for editors and programs")
     schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
     schema.add_argument(
-        "--outputs", action="store_true", help="those of a case and of every --json instead"
+        "--outputs",
+        action="store_true",
+        help="those of case, price list, plan file and every --json instead",
     )
     schema.set_defaults(run="book:run_schema")
 
@@ -318,6 +320,43 @@ def add_work(commands: Commands) -> None:
     work.set_defaults(run="work:run")
 
 
+def _add_blank(commands: Commands, name: str, line: str, new: str, file: str) -> Any:
+    """Add a command whose action `new` writes a file to be filled in; return its parser."""
+    actions = commands.add_parser(name, help=line).add_subparsers(
+        dest="action", metavar="ACTION", required=True
+    )
+    parser = actions.add_parser("new", help=new)
+    parser.add_argument(
+        "file", nargs="?", type=Path, default=Path(file), metavar="NAME", help=f"file ({file})"
+    )
+    _add_book_options(parser)
+    parser.set_defaults(run=f"blank:run_{name}")
+    return parser
+
+
+def add_case(commands: Commands) -> None:
+    """Add `case`."""
+    new = _add_blank(
+        commands, "case", "start a case file by hand", "write a case to fill in", "case.yaml"
+    )
+    new.add_argument(
+        "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
+    )
+    new.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
+
+
+def add_prices(commands: Commands) -> None:
+    """Add `prices`."""
+    line, new = "start a price list", "write a price list to fill in, every part in it"
+    _add_blank(commands, "prices", line, new, "prices.yaml")
+
+
+def add_proposal(commands: Commands) -> None:
+    """Add `proposal`."""
+    line, new = "start a plan file for 'audit'", "write a proposed repair to fill in"
+    _add_blank(commands, "proposal", line, new, "plan.yaml")
+
+
 COMMANDS: dict[str, Callable[[Commands], None]] = {
     "demo": add_demo,
     "diagnose": add_diagnose,
@@ -332,5 +371,8 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "report": add_report,
     "book": add_book,
     "work": add_work,
+    "case": add_case,
+    "prices": add_prices,
+    "proposal": add_proposal,
 }
 """Command -> what adds its parser, in the order of the help."""

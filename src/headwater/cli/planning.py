@@ -10,9 +10,9 @@ from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show, status_of
 from headwater.errors import Place
 from headwater.session.comeback import compare
+from headwater.session.pricelist import read_prices
 from headwater.session.proposal import parts_asked, proposal_of_words, read_proposal
 from headwater.session.session import open_session
-from headwater.verdict.prices import read_prices
 from headwater.view.audit import Auditing
 from headwater.view.options import Pricing
 

@@ -14,8 +14,8 @@ from headwater.cli.show import status_of
 from headwater.errors import Place
 from headwater.files import WriteError, check_target, write_whole
 from headwater.render.look import MARK
+from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
-from headwater.verdict.prices import read_prices
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
 

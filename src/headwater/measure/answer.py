@@ -2,7 +2,7 @@
 
 A word is matched to the answers of the check. A reading is parsed with its unit, computed from
 several inputs where the check says so, and judged against the bands of the limit: near an edge it
-belongs partly to either side and settles nothing.
+belongs partly to either side and settles nothing. What gauge and geometry cannot give is refused.
 """
 
 from __future__ import annotations
@@ -11,14 +11,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from headwater.book.model import Check
+from headwater.book.model import Check, HowMeasured
 from headwater.book.problem import nearest
 from headwater.book.records import Book
 from headwater.book.tables import SPECIAL, TAKEN_BACK, Seat
 from headwater.book.things import Limit
 from headwater.errors import HeadwaterError, Place
+from headwater.estimates import is_rough
 from headwater.measure.judge import Bands, judge
-from headwater.units import Quantity, parse_quantity, parse_uncertain, show
+from headwater.units import Quantity, UnitError, parse_quantity, parse_uncertain, show
 
 RawAnswer = str | tuple[str, ...] | Mapping[str, str]
 """A word, one or several readings, or the inputs of bench arithmetic by name."""
@@ -56,8 +57,8 @@ class Judged:
 def understand(book: Book, check: Check, given: RawAnswer, place: Place | None = None) -> Judged:
     """Return an answer, understood. Raises AnswerError with the mend, at `place`."""
     try:
-        if isinstance(given, str) and given.strip().lower() in (*SPECIAL, TAKEN_BACK):
-            return Judged(check.id, given, special=given.strip().lower())
+        if isinstance(given, str) and plain(given) in (*SPECIAL, TAKEN_BACK):
+            return Judged(check.id, given, special=plain(given))
         if check.reading:
             return _measured(book, check, given)
         return _chosen(check, given)
@@ -76,9 +77,18 @@ def _chosen(check: Check, given: RawAnswer) -> Judged:
     return Judged(check.id, word, ((word, 1.0),), settled=word)
 
 
+def plain(given: str) -> str:
+    """Return a word as answers are compared: small letters, no blanks or full stop round it.
+
+    >>> plain(" Whole. ")
+    'whole'
+    """
+    return " ".join(given.lower().split()).strip(" .,;!")
+
+
 def meant(check: Check, given: str) -> str:
     """Return the answer that a word means: itself, or the one that lists it as `also`."""
-    word = given.strip().lower()
+    word = plain(given)
     if word in check.answers:
         return word
     return next((str(key) for key, answer in check.answers.items() if word in answer.also), word)
@@ -87,8 +97,7 @@ def meant(check: Check, given: str) -> str:
 def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:
     assert check.reading is not None
     limit = book.limits[check.reading.limit]
-    if isinstance(given, str) and given.strip().lower() in check.answers:
-        word = given.strip().lower()
+    if isinstance(given, str) and (word := meant(check, given)) in check.answers:
         return Judged(check.id, word, ((word, 1.0),), settled=word)
     gauge = book.gauges.get(check.reading.gauge) if check.reading.gauge else None
     gauge_u = parse_quantity(gauge.u, _difference(limit.dimension)).value if gauge else 0.0
@@ -98,8 +107,9 @@ def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:
     else:
         if isinstance(given, Mapping):
             raise AnswerError(f"one reading in {limit.unit} is wanted")
-        quantity, own = parse_uncertain(given, limit.dimension)
-        u = own if _states_uncertainty(given) else math.hypot(own, gauge_u)
+        quantity, u = _read_off(given, limit.dimension, gauge_u)
+    _refuse_impossible(quantity, check.reading, limit)
+    working = (*_told_roughly(given, u, limit), *working)
     judgement = judge(quantity.value, u, bands_of(limit))
     shares = tuple(zip(judgement.bands.names, judgement.shares, strict=True))
     return Judged(
@@ -113,9 +123,46 @@ def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:
     )
 
 
+def _read_off(
+    given: str | tuple[str, ...], dimension: str, gauge_u: float
+) -> tuple[Quantity, float]:
+    """Return a reading with its standard uncertainty: the one it states, else the gauge's with it.
+
+    A reading said to be rough ('about 1 mm') has the uncertainty of `headwater.estimates` as well.
+    """
+    quantity, own = parse_uncertain(given, dimension)
+    return quantity, own if _states_uncertainty(given) else math.hypot(own, gauge_u)
+
+
 def _states_uncertainty(given: str | tuple[str, ...]) -> bool:
     text = given if isinstance(given, str) else " ".join(given)
     return "±" in text or "+/-" in text
+
+
+def _refuse_impossible(quantity: Quantity, reading: HowMeasured, limit: Limit) -> None:
+    """Raise AnswerError for a figure that gauge and geometry cannot give."""
+    if len(reading.possible) != 2:  # none declared; the book's checker says so
+        return
+    try:
+        least, most = (parse_quantity(text, limit.dimension) for text in reading.possible)
+    except UnitError as error:
+        raise AnswerError(f"its 'possible': {error.message}", reading.place) from None
+    if least.value <= quantity.value <= most.value:
+        return
+    told, low, high = (show(one, limit.unit) for one in (quantity, least, most))
+    text = f"that is {told}, but it can only be {low} to {high}; is the unit right?"
+    raise AnswerError(text)
+
+
+def _told_roughly(given: RawAnswer, u: float, limit: Limit) -> tuple[str, ...]:
+    """Return how a reading that is said to be rough was taken, as a line; else nothing."""
+    if isinstance(given, Mapping) or _states_uncertainty(given):
+        return ()
+    if not is_rough(given if isinstance(given, str) else "; ".join(given)):
+        return ()
+    spread = show(Quantity(u, _difference(limit.dimension)), _unit_of_difference(limit))
+    told = "taken as rough, good to half a step of its last figure or a tenth, whichever is more"
+    return (f"{told}: standard uncertainty {spread}",)
 
 
 def _worked(
@@ -133,8 +180,7 @@ def _worked(
         else:
             text = given if isinstance(given, str) else "; ".join(given)
             # The result itself may be given, worked out elsewhere.
-            quantity, u = parse_uncertain(text, dimension)
-            return quantity, u, ()
+            return *_read_off(text, dimension, gauge_u), ()
     gauged = {
         item.name: gauge_u
         for item in WORKS[check.reading.work].inputs
@@ -145,7 +191,19 @@ def _worked(
         and not _states_uncertainty(given[item.name])
     }
     result = run_work(check.reading.work, {**fixed, **given}, gauged)
-    return result.value, result.uncertainty, result.lines
+    own = gauge_u if _reads_result(check, given, dimension) else 0.0
+    return result.value, math.hypot(result.uncertainty, own), result.lines
+
+
+def _reads_result(check: Check, given: Mapping[str, str], dimension: str) -> bool:
+    """Say whether a gauge reads the result itself: no single input has its dimension."""
+    from headwater.measure.registry import WORKS
+
+    assert check.reading is not None
+    assert check.reading.work is not None
+    inputs = WORKS[check.reading.work].inputs
+    read = [item for item in inputs if item.dimension == dimension and not item.many]
+    return not any(item.name in given for item in read)
 
 
 def asked_inputs(check: Check) -> list[str]:
@@ -176,6 +234,10 @@ def limit_of(book: Book, check: str) -> Limit | None:
 
 def _difference(dimension: str) -> str:
     return "temperature-difference" if dimension == "temperature" else dimension
+
+
+def _unit_of_difference(limit: Limit) -> str:
+    return "K" if limit.dimension == "temperature" else limit.unit
 
 
 def say_given(judged: Judged, limit: Limit | None = None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from headwater.book.problem import nearest
@@ -67,7 +67,6 @@ def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:
         try:
             if entry.check is not None:
                 found.append(_finding(whole, own, entry))
-                _held_to(found, entry)
             elif entry.rest:
                 found = rest_gone(own, found) if entry.rest == GONE else rest_not_gone(found)
         except HeadwaterError as fault:
@@ -86,19 +85,6 @@ def _finding(whole: Book, own: Book, entry: LogEntry) -> Finding:
     given = raw_answer(entry.answer)
     finding = find_out(own, name, given, entry.seat, entry.at, entry.note, place)
     return replace(finding, corrects=entry.corrects)
-
-
-def _held_to(found: Sequence[Finding], entry: LogEntry) -> None:
-    """Raise CaseError where an answer corrects none before it to the same check."""
-    if entry.corrects is None:
-        return
-    answers = [finding for finding in found if not finding.rest]
-    earlier = answers[:-1]
-    same = [n for n, f in enumerate(earlier, 1) if f.check == answers[-1].check]
-    if entry.corrects not in same:
-        known = f"it was answered as number {', '.join(map(str, same))}" if same else "none is"
-        text = f"'corrects: {entry.corrects}' is no earlier answer to '{answers[-1].check}'"
-        raise CaseError(f"{text}; {known}", entry.place)
 
 
 def numbered(findings: Iterable[Finding]) -> list[tuple[int, Finding]]:

@@ -13,7 +13,7 @@ from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL
 from headwater.errors import HeadwaterError
-from headwater.measure.answer import meant, understand
+from headwater.measure.answer import meant, plain, understand
 from headwater.session.search import words_of
 
 _YES = ("yes", "yeah", "yep", "yup", "y", "sure does", "it does", "always", "right")
@@ -30,10 +30,14 @@ _FITS_FROM = 0.34
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What was understood: the answer to take (None when vague), and their own words."""
+    """What was understood: the answer to take (None when vague), and their own words.
+
+    `because` says what is wrong with a reading that cannot be taken.
+    """
 
     answer: str | None
     note: str = ""
+    because: str = ""
 
 
 def hear(book: Book, check: Check, said: str) -> Heard:
@@ -62,7 +66,7 @@ def read_out(check: Check) -> list[str]:
 
 def special_answer(text: str) -> str | None:
     """Return the special answer that words mean: not known, cannot be checked, gone; else None."""
-    said = text.strip().lower()
+    said = plain(text)
     if said in SPECIAL:
         return said
     if said in _CANNOT:
@@ -80,9 +84,9 @@ def _heads(text: str) -> list[tuple[str, bool]]:
     head, mark, _ = text.partition(",")
     if mark:
         heads.append((head.strip(), True))
-    for plain, forms in (("yes", _YES), ("no", _NO)):
+    for word, forms in (("yes", _YES), ("no", _NO)):
         heads += [
-            (plain, text != form) for form in forms if text == form or text.startswith(form + ",")
+            (word, text != form) for form in forms if text == form or text.startswith(form + ",")
         ]
     return heads
 
@@ -121,9 +125,14 @@ def _by_words(check: Check, text: str) -> str | None:
 
 
 def _reading(book: Book, check: Check, said: str) -> Heard:
-    text = re.sub(r"(?<=\d),(?=\d{3}\b)", "", said)
+    text = _THOUSANDS.sub(lambda match: match[0].replace(",", ""), said)
     try:
         understand(book, check, text)
-    except HeadwaterError:
-        return Heard(None, said)
+    except HeadwaterError as fault:
+        told = re.search(r"\d", said)  # words without a figure are vague, not wrong
+        return Heard(None, said, fault.message.removeprefix(f"{check.id}: ") if told else "")
     return Heard(text)
+
+
+_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?=\s*(?:km|kilom|mi\b|mile))", re.I)
+"""A distance with thousands marks; elsewhere '1,140 mm' may be 1.14 and is asked back."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
+
 from headwater.book.records import Book
 from headwater.book.tables import Nature
 from headwater.errors import HeadwaterError, Place
@@ -53,6 +55,27 @@ def part_meant(book: Book, text: str, place: Place | None = None) -> str | None:
         known = ", ".join(book.parts[part].title for part in fits[:5])
         raise PartError(f"'{text}' may mean {known}; name one", place)
     return fits[0]
+
+
+def part_known(book: Book, text: str, place: Place | None = None) -> str:
+    """Return the part that a text names; raises PartError that names the nearest one."""
+    part = part_meant(book, text, place)
+    if part is None:
+        raise PartError(f"the book knows no part '{text}'{part_hint(book, text)}", place)
+    return part
+
+
+def part_hint(book: Book, text: str) -> str:
+    """Return `; did you mean 'ID' (TITLE)?` for the part that words come nearest to, or nothing.
+
+    Nearest by letters, of the id or of the title; else by the most words in common.
+    """
+    plain = " ".join(text.lower().split())
+    names = {str(part): str(part) for part in book.parts}
+    names |= {record.title.lower(): str(part) for part, record in book.parts.items()}
+    close = get_close_matches(plain, names, n=1, cutoff=0.6)
+    fits = [names[close[0]]] if close else list(parts_fitting(book, text))
+    return f"; did you mean '{fits[0]}' ({book.parts[fits[0]].title})?" if fits else ""
 
 
 def _damage_stems(book: Book, part: str) -> dict[str, None]:

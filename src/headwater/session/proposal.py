@@ -13,21 +13,23 @@ exchange: false
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.shape import Ref, read_whole
+from headwater.book.shape import Named, Ref, read_whole
 from headwater.book.tables import Verb
 from headwater.book.things import NOWHERE
-from headwater.case.model import Case
-from headwater.errors import HeadwaterError, Place
-from headwater.session.parts import part_meant
+from headwater.case.model import Case, Done
+from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.session.parts import part_hint, part_meant
 from headwater.verdict.audit import Proposal, ProposedPart
 from headwater.yamltext import parse, read_file
+
+T = TypeVar("T")
 
 _UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
 
@@ -43,7 +45,7 @@ class ProposedStep:
     called: ClassVar[str] = "step"
 
     action: Verb = field(metadata={"doc": "what is to be done"})
-    on: Ref = field(metadata={"doc": "the part, by id or in words"})
+    on: Named = field(metadata={"doc": "the part, by id or in words"})
     corrects: tuple[Ref, ...] = field(metadata={"doc": "conditions it corrects"}, default=())
     note: str = field(metadata={"doc": "a remark"}, default="")
     place: Place = field(metadata={"given": True}, default=NOWHERE)
@@ -74,7 +76,7 @@ def parse_proposal(text: str, file: str, book: Book) -> Proposal:
         raise ProposalError(
             "proposes nothing; write 'steps:', 'parts:' or 'exchange: true'", found.place
         )
-    items = [_step_item(book, step) for step in found.steps]
+    items = _each(found.steps, lambda step: _step_item(book, step))
     listed = listed_parts(found.parts, book, found.place)
     return Proposal(found.plan, (*items, *listed.items), found.exchange or listed.exchange)
 
@@ -86,7 +88,7 @@ def _step_item(book: Book, step: ProposedStep) -> ProposedPart:
             raise ProposalError(f"there is no condition '{cid}'{mend}", cid.place)
     claims = frozenset(book.aliases.get(c, str(c)) for c in step.corrects)
     part = part_meant(book, step.on, step.on.place)
-    hint = "" if part else nearest(step.on, book.parts)
+    hint = "" if part else part_hint(book, step.on)
     return ProposedPart(str(step.on), part, step.action, claims, hint)
 
 
@@ -118,19 +120,38 @@ def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -
             exchange = True
             continue
         part = part_meant(book, text, place)
-        items.append(ProposedPart(text, part, hint="" if part else nearest(text, book.parts)))
+        items.append(ProposedPart(text, part, hint="" if part else part_hint(book, text)))
     return Proposal("", tuple(items), exchange)
 
 
 def deeds_done(case: Case, book: Book) -> Proposal:
-    """Return what was done in a case, as a proposal that can be compared with the book."""
-    items = []
-    for done in case.done:
-        part = part_meant(book, done.on, done.on.place)
-        if done.action not in [verb.value for verb in Verb]:
-            mend = nearest(done.action, [verb.value for verb in Verb])
-            raise ProposalError(
-                f"'{done.action}' is not something done to a part{mend}", done.place
-            )
-        items.append(ProposedPart(str(done.on), part, Verb(done.action)))
-    return Proposal("what was done", tuple(items))
+    """Return what was done in a case, as a proposal that can be compared with the book.
+
+    Raises ProposalError or PartError with every fault. A part that the book does not know is kept,
+    with the nearest one as its hint.
+    """
+    items = _each(case.done, lambda done: _deed(book, done))
+    return Proposal("what was done", items)
+
+
+def _deed(book: Book, done: Done) -> ProposedPart:
+    verbs = [verb.value for verb in Verb]
+    if done.action not in verbs:
+        text = f"'{done.action}' is not something done to a part{nearest(done.action, verbs)}"
+        raise ProposalError(text, done.place)
+    part = part_meant(book, done.on, done.on.place)
+    hint = "" if part else part_hint(book, done.on)
+    return ProposedPart(str(done.on), part, Verb(done.action), hint=hint)
+
+
+def _each(rows: Iterable[T], read: Callable[[T], ProposedPart]) -> tuple[ProposedPart, ...]:
+    """Return each row as read; raises the faults of all rows at once."""
+    items: list[ProposedPart] = []
+    faults: list[HeadwaterError] = []
+    for row in rows:
+        try:
+            items.append(read(row))
+        except HeadwaterError as fault:
+            faults.append(fault)
+    refuse_all(faults)
+    return tuple(items)

@@ -236,6 +236,8 @@ def _comeback_sections(session: Session, found: Comeback) -> Iterator[Section]:
     items = [i for i in found.done.items if i.part]
     done = ", ".join(f"{_named(session, i)}: {i.action.value}" for i in items)
     told = [say(f"Done then: {done or 'nothing is written down'}")]
+    strange = [i for i in found.done.items if not i.part]
+    told += [say(f"{i.words}, done then: the book knows no such part{i.hint}") for i in strange]
     if found.again:
         again = "; ".join(title(book, cid) for cid in found.again)
         told.append(say(f"Found then and again now: {again}"))

@@ -1,0 +1,212 @@
+"""Blank files for a person to fill in: a case, a price list, a plan.
+
+Every key is explained and has an example. Explanations stand behind '# '; a line whose '#' has no
+blank behind it is an example, and part of the file once its '#' is deleted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from headwater.book.model import Check
+from headwater.book.records import Book, for_family
+from headwater.book.tables import Seat, Verb
+from headwater.verdict.prices import NEEDS_PART
+from headwater.yamltext import quote
+
+_HOW = """\
+# Lines like '#key: ...', without a blank behind the '#', are examples: delete the '#' of those that
+# you need. A text that holds ': ' or ' #' stands in "quotes".
+"""
+
+_AT = "2026-03-02 09:10"
+
+_CASE = """\
+# A case: one unit, from the first word to how it turned out.
+{how}
+
+# The name of the case.
+case: {name}
+
+# The book that the case is made with; the program looks after this line.
+book: {stamp}
+
+# Where you stand: {seats}.
+seat: bench
+
+# The customer's words, as they were said.
+{complaint}
+
+# Whose vehicle it is; its plate or fleet number; how far it has run, with the unit; the names of
+# the pictures taken.
+#customer: mountain rescue, north valley
+#vehicle: fleet 17
+#distance: 84000 km
+#photographs: [fork-left.jpg, bore-front.jpg]
+
+# It came back: the file of the earlier case of this unit, as seen from this file.
+#earlier: {name}-before.yaml
+
+unit:
+  # What the unit is; leave out what you do not know.
+  family:
+{family}
+  # What is known of its life.
+  #history: much low range on forest tracks
+  # What is off already: [] if nothing is. On the bench all of it, if this is left out.
+  # 'headwater book show removals' lists the words.
+  #removed: []
+
+# What was done to the unit, and on which part, by its id or in words. What can be done:
+{verbs}
+#done:
+  #- {{action: replace, on: {part}, note: by another shop}}
+
+# How it turned out, once that is known.
+#outcome: {{comeback: true, after: 350 miles, note: the same noise}}
+
+# What was found, in order, a line each. 'headwater book show checks' lists the checks, and
+# 'headwater book show CHECK' the answers of one. A reading carries its unit: 1.14 mm, 0.045 in,
+# 3/64 in, 1.14 ± 0.02 mm, 'about 1 mm'. Three more answers go with every check: dont-know,
+# cannot-check, gone. 'seat', 'at' and 'note' say where, when and what else, if you want.
+# A second answer to a check is another look. 'corrects: 1' says that the first answer of this list
+# was wrong and that this one stands in its place. 'removed' says what you took off in between.
+findings:
+{findings}
+"""
+
+_PRICES = """\
+# A price list: what the shop charges. What has no price here is said to have none.
+{how}
+
+# The name of the list.
+prices: {name}
+
+# The currency, as it is to be printed: EUR.
+currency:
+
+# One hour of labour: 64.00.
+labour:
+
+# The price of each part, by its id or in words as the plan has them: 'range-fork: 88.00'.
+parts:
+{parts}
+
+# Small material of one step, by what is done: 'shim: 6.00'.
+#sundries:
+{sundries}
+
+# An exchange unit, old unit taken back: its price, and the minutes to take the old one out and put
+# this one in.
+#exchange: {{price: 2450.00, minutes: 150}}
+"""
+
+_PLAN = """\
+# A plan: a repair that somebody proposes, to be held against a case with
+# 'headwater audit CASE --plan FILE'.
+{how}
+
+# Whose plan it is, or its name.
+plan: {name}
+
+# What is to be done, in order, and on which part, by its id or in words. What can be done:
+{verbs}
+# 'corrects' names conditions that a step corrects ('headwater book show conditions' lists them).
+steps:
+  #- {{action: replace, on: {part}, note: with its fastenings}}
+  #- {{action: repair, on: {other}, corrects: [{origin}]}}
+
+# Parts to be renewed: short for 'replace'.
+#parts: [{part}]
+
+# true for an exchange unit.
+#exchange: false
+"""
+
+
+def blank_case(name: str, book: Book, family: Mapping[str, str], complaint: str = "") -> str:
+    """Return the text of a case to be filled in, for a unit of this family."""
+    own = for_family(book, book.assumed | dict(family))
+    stamp = f"{{name: {quote(book.name)}, version: {quote(book.version)}"
+    return _CASE.format(
+        how=_HOW.rstrip("\n"),
+        name=quote(name),
+        stamp=f"{stamp}, digest: {quote(book.digest)}}}",
+        seats=", ".join(seat.value for seat in Seat),
+        complaint=f"complaint: {quote(complaint)}"
+        if complaint
+        else "#complaint: it whines, and low range has to be held in by hand",
+        family="\n".join(_family(book, family)),
+        verbs=_verbs(),
+        part=_part(own),
+        findings="\n".join(_findings(own)),
+    )
+
+
+def blank_prices(name: str, book: Book) -> str:
+    """Return the text of a price list to be filled in: every part of the book, none priced."""
+    width = max(map(len, book.parts), default=0) + 1
+    parts = (f"  #{f'{part}:':{width}}   # {book.parts[part].title}" for part in book.parts)
+    sundries = (f"  #{verb.value}: 0.00" for verb in Verb if verb not in NEEDS_PART)
+    return _PRICES.format(
+        how=_HOW.rstrip("\n"),
+        name=quote(name),
+        parts="\n".join(parts),
+        sundries="\n".join(sundries),
+    )
+
+
+def blank_plan(name: str, book: Book) -> str:
+    """Return the text of a proposed repair to be filled in."""
+    own = for_family(book, book.assumed)
+    origin = next((one for one in own.origins.values() if one.part and not one.when), None)
+    return _PLAN.format(
+        how=_HOW.rstrip("\n"),
+        name=quote(name),
+        verbs=_verbs(),
+        part=_part(own),
+        other=quote(own.parts[origin.part].title) if origin and origin.part else "the part",
+        origin=origin.id if origin else "a-condition",
+    )
+
+
+def _verbs() -> str:
+    return f"# {', '.join(verb.value for verb in Verb)}."
+
+
+def _part(book: Book) -> str:
+    """Return a part as an example, in words: one that every unit of the family has."""
+    own = (part.title for part in book.parts.values() if not part.when and not part.outside)
+    return quote(next(own, "the part"))
+
+
+def _family(book: Book, family: Mapping[str, str]) -> Iterator[str]:
+    for name, attribute in for_family(book, book.assumed).attributes.items():
+        if attribute.assume and name not in family:
+            continue
+        yield f"    # {attribute.ask} {', '.join(attribute.values)}."
+        given = name in family
+        value = family[name] if given else next(iter(attribute.values))
+        yield f"    {'' if given else '#'}{name}: {quote(value)}"
+
+
+def _findings(book: Book) -> Iterator[str]:
+    looks = [check for check in book.checks.values() if _simple(check) and not check.reading]
+    for check in looks[:1]:
+        words = [quote(word) for word in check.answers]
+        more = f"seat: bench, at: {_AT}, note: both sides"
+        yield f"  #- {{check: {check.id}, answer: {words[0]}, {more}}}"
+        yield f"  #- {{check: {check.id}, answer: {words[-1]}, corrects: 1}}"
+    for check in [check for check in book.checks.values() if _simple(check) and check.reading][:1]:
+        assert check.reading is not None
+        edge = book.limits[check.reading.limit].bands[0].upto
+        yield f"  #- {{check: {check.id}, answer: {quote(str(edge))}}}"
+    for removal in [one for one in book.removals.values() if not one.when][:1]:
+        yield f"  #- {{removed: {removal.id}}}"
+
+
+def _simple(check: Check) -> bool:
+    """Say whether a check suits as an example: for any unit, and answered by one word or figure."""
+    return (
+        Seat.BENCH in check.seats and not check.when and not (check.reading and check.reading.work)
+    )
