@@ -42,9 +42,6 @@ class LogEntry:
     check: Ref | None = doc("the check answered", default=None)
     answer: Value | None = doc("its answer", default=None)
     removed: Ref | None = doc("what was taken off", default=None)
-    corrects: int | None = doc(
-        "the number of the answer, counted from 1, that this one replaces", default=None
-    )
     rest: str = doc(
         "'gone': no look not made so far can be made any more; 'not-gone' takes that back",
         default="",

@@ -105,10 +105,13 @@ class Assessment:
     def _with(self, answers: Sequence[Judged], condition: str) -> bool:
         """Say whether an origin of a condition is named if some looks are answered so.
 
-        Answers that disagree with others, or surprise, do not count.
+        What surprises is looked at once more. Answers that disagree or surprise then do not count.
         """
         told = (*self.findings, *answers)
         evidence, known, _ = self.reasoner.know(told, self.stand)
+        again = {c for f, checks in evidence.surprising.items() for c in checks}
+        if repeats := [answer for answer in answers if answer.check in again]:
+            evidence, known, _ = self.reasoner.know((*told, *repeats), self.stand)
         if is_disputed(known, evidence) or evidence.surprising.keys() - self.evidence.surprising:
             return False
         confirmed = known.status(condition) is Status.CONFIRMED

@@ -25,12 +25,12 @@ from headwater.verdict.gate import Decision, minutes_to_mend
 from headwater.verdict.naming import LIVE_FROM, RIVAL_FROM, Account, Candidate, Known
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
-TRIED = 4
-"""Candidates of one finding, likeliest first, that are tried for what would name them."""
-BUDGET = 8
-"""Times that a case is judged with more answers; once they are spent, it counts as open."""
-LOOKS = 20
-"""Looks at most that a candidate is tried with."""
+BUDGET = 6
+"""Candidates that are tried for what would name them; with more of them a case counts as open."""
+LOOKS = (3, 8, 20)
+"""Looks that a candidate is tried with: few first, then more."""
+PROOF_SAVES = 20.0
+"""Minutes that it saves to know for certain, whatever is done: a unit less that comes back."""
 SOUND_BELOW = 0.05
 """What a look hinted at is cleared below this probability."""
 
@@ -199,32 +199,32 @@ def close_of(
     return _searched(known, unnamed, judge)
 
 
-def _searched(known: Known, unnamed: Iterable[Account], judge: Judge) -> Close:
+def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     """Return whether looks would name an origin, and whether any of them are worth making.
 
-    The search ends with the first way that is.
+    The search ends with the first way that is. Where there is more to try than the budget allows,
+    and a bound refutes none of it, the case is open.
     """
     ways: list[Way] = []
-    tried = 0
+    left: list[tuple[Account, Candidate, Sequence[Check]]] = []
     for account in unnamed:
-        looks = _looks_left(known, account)
-        for candidate in account.candidates[: TRIED + 1] if looks else ():
-            if candidate.origin is None or is_refuted(known, account, candidate, looks):
-                continue
-            if tried >= BUDGET:
-                return Close(Ending.OPEN, tuple(ways))
-            tried += 1
-            named = _witness(known, account, candidate.origin, looks, judge)
-            if named is None:
-                continue
-            ways.append(_way(known, account, candidate, named))
-            if ways[-1].worth_it:
-                return Close(Ending.OPEN, tuple(ways))
-    return Close(Ending.NOT_WORTH_MORE if ways else Ending.UNDETERMINED, tuple(ways))
-
-
-def _about(known: Known, conditions: Iterable[str]) -> list[Check]:
-    return [known.book.checks[c] for cid in conditions for c in known.touching.get(cid, ())]
+        if looks := _looks_left(known, account):
+            left += [
+                (account, candidate, looks)
+                for candidate in account.candidates
+                if candidate.origin and not is_refuted(known, account, candidate, looks)
+            ]
+    left.sort(key=lambda item: -item[1].share)
+    for account, candidate, looks in left[:BUDGET]:
+        named = _witness(known, account, str(candidate.origin), looks, judge)
+        if named is None:
+            continue
+        ways.append(_way(known, account, candidate, named))
+        if ways[-1].worth_it:
+            return Close(Ending.OPEN, tuple(ways))
+    if ways and len(left) <= BUDGET:
+        return Close(Ending.NOT_WORTH_MORE, tuple(ways))
+    return Close(Ending.OPEN if len(left) > BUDGET else Ending.UNDETERMINED, tuple(ways))
 
 
 def _looks_left(known: Known, account: Account) -> list[Check]:
@@ -286,10 +286,15 @@ def _witness(
         decides = check.decides()
         return (not near & decides, not rivals & decides, check.minutes, check.id)
 
-    some = [check for check in looks if (near | rivals) & set(check.speaks_of())]
-    some = sorted(some, key=rank)[:LOOKS]
+    wanted = near | rivals
+    hand = set(account.at_hand)
+    some = [c for c in looks if c.id in hand or wanted & set(c.speaks_of())]
+    some.sort(key=rank)
     answers = [_answered(known.book, check, there) for check in some]
-    return tuple(c.id for c in some) if judge(answers, account.condition) else None
+    for before, most in zip((0, *LOOKS), LOOKS, strict=False):
+        if before < len(some) and judge(answers[:most], account.condition):
+            return tuple(check.id for check in some[:most])
+    return None
 
 
 def _unit(known: Known, account: Account, origin: str) -> frozenset[str]:
@@ -342,5 +347,6 @@ def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[s
     minutes = sum(check.minutes for check in checks) + minutes_to_open(book, opens)
     live = [str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM]
     each = {c: minutes_to_mend(book, known.statuses, c) for c in live}
-    saved = candidate.share * (sum(each.values()) - each.get(str(candidate.origin), 0.0))
+    others = sum(each.values()) - each.get(str(candidate.origin), 0.0)
+    saved = candidate.share * (others + PROOF_SAVES)
     return Way(account.condition, str(candidate.origin), tuple(looks), minutes, saved)

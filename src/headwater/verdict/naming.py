@@ -39,6 +39,9 @@ TELLS_FROM = 0.01
 """Bits that a check on the way to a finding must be expected to tell about what is behind it."""
 TELLS_ASIDE_FROM = 0.1
 """The same for a check of something aside: what else a candidate would have brought about."""
+TELLS_NAMED_FROM = 0.05
+"""The same for any check once looks confirm the origins that are named: it must be able to undo it.
+"""
 
 
 class Naming(StrEnum):
@@ -243,7 +246,7 @@ def account_for(known: Known, condition: str) -> Account:
             ordered = tuple(sorted(chains, key=lambda chain: (len(chain.path), chain.path)))
             return Account(condition, ordered, candidates, hangs_on=hangs_on)
     roads = _roads(known, condition, candidates)
-    at_hand = _at_hand(known, condition, candidates, roads, named if hangs_on else ())
+    at_hand = _at_hand(known, condition, candidates, roads, named, single=bool(hangs_on))
     probable = () if at_hand else _probable(known, condition, named)
     return Account(condition, probable, candidates, roads, at_hand, hangs_on)
 
@@ -341,11 +344,13 @@ def _at_hand(
     condition: str,
     candidates: Iterable[Candidate],
     roads: Iterable[Road],
-    single: Iterable[str],
+    named: Collection[str],
+    single: bool,
 ) -> tuple[str, ...]:
     """Return the looks left that would tell of the cause, or help to prove it.
 
-    `single` are origins whose proof hangs on one act: whatever else speaks of them is wanted, too.
+    Where the proof of the origins named hangs on a `single` act, whatever else speaks of them is
+    wanted, too.
     """
     origins = [c.origin for c in candidates if c.origin]
     if not origins:
@@ -358,11 +363,9 @@ def _at_hand(
         for check_id in known.touching.get(cid, ())
     }
     told = known.teller.about((condition,))
-    wanted = {
-        check_id
-        for check_id, bits in told.items()
-        if bits >= (TELLS_FROM if check_id in on_way else TELLS_ASIDE_FROM)
-    }
+    seen = bool(named) and all(known.is_seen(origin, condition) for origin in named)
+    near, aside = (TELLS_NAMED_FROM,) * 2 if seen else (TELLS_FROM, TELLS_ASIDE_FROM)
+    wanted = {c for c, bits in told.items() if bits >= (near if c in on_way else aside)}
     wanted |= {
         check.id
         for road in roads
@@ -370,7 +373,7 @@ def _at_hand(
         for cid in road.left
         for check in known.deciders.get(cid, ())
     }
-    wanted |= second_looks(known, single)
+    wanted |= second_looks(known, named) if single else set()
     return tuple(c for c in sorted(wanted) if known.can_be_made(known.book.checks[c]))
 
 

@@ -30,7 +30,7 @@ from headwater.view.words import percent, verb_in_plain
 HEADLINES = {
     Ending.SETTLED: "We know where the trouble began, and it explains everything that we found.",
     Ending.DISPUTED: "Two things that we found do not agree. We have to look again.",
-    Ending.NOT_WORTH_MORE: "We do not know where it began, and to find out costs more than it saves.",
+    Ending.NOT_WORTH_MORE: "We do not know where it began. To find out would cost too much.",
     Ending.OPEN: "We do not know yet where the trouble began. There is more to look at.",
     Ending.UNDETERMINED: "We could not prove where it began, and nothing is left to look at.",
     Ending.SOUND: "We found nothing wrong with what we looked at.",
