@@ -199,6 +199,10 @@ def close_of(
     return _searched(known, unnamed, judge)
 
 
+def _about(known: Known, conditions: Iterable[str]) -> list[Check]:
+    return [known.book.checks[c] for cid in conditions for c in known.touching.get(cid, ())]
+
+
 def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     """Return whether looks would name an origin, and whether any of them are worth making.
 
@@ -206,7 +210,7 @@ def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     and a bound refutes none of it, the case is open.
     """
     ways: list[Way] = []
-    left: list[tuple[Account, Candidate, Sequence[Check]]] = []
+    left: list[tuple[Account, Candidate, list[Check]]] = []
     for account in unnamed:
         if looks := _looks_left(known, account):
             left += [
