@@ -9,14 +9,19 @@ ways which pass no fault.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from headwater.belief.figures import FAR, Figure, Figures, exact_share, interval
+import numpy as np
+
+from headwater.belief.figures import FAR, SIGMAS, Figure, Figures, exact_share, interval
 from headwater.belief.layout import End
 from headwater.belief.posterior import Posterior
-from headwater.belief.worlds import Factors, Root, Worlds, spread
+from headwater.belief.worlds import Factors, Floats, Root, Worlds, spread
+
+UNDRAWN = 7
+"""Worlds of a kind of which none was drawn that may be among as many: 99.9 of 100 times fewer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +118,36 @@ class Attribution:
             return counted
         summed = self.summed(origins, condition)
         return counted if summed is None else _both(counted, summed)
+
+    def leads_unweighed(
+        self,
+        origins: Collection[str],
+        condition: str,
+        pairs: Sequence[Mapping[str, tuple[float, float]]],
+    ) -> bool:
+        """Say whether some origins surely lead, even odds or better, without what `pairs` say.
+
+        Each world counts anew by what the likelihoods gave it. Worlds that may have gone undrawn
+        count as the heaviest. False where it is not sure, too.
+        """
+        found = self.posterior
+        behind, place = self.behind(condition), found.worlds.position
+        where = 0
+        for origin in origins:
+            where |= behind.get(origin, 0)
+        logs: Floats = np.zeros(found.count)
+        heaviest = 0.0
+        for by_condition in pairs:
+            known = {c: pair for c, pair in by_condition.items() if c in place}
+            there = found.columns(list(known))
+            likely = np.log(np.array(list(known.values())).reshape(-1, 2))
+            logs -= np.where(there, likely[:, 0], likely[:, 1]).sum(axis=1)
+            heaviest -= likely.min(axis=1).sum()
+        weights = np.exp(logs)
+        ours = found.truths([where])[:, 0]
+        for_it, against = weights[ours].sum(), weights[~ours]
+        noise = SIGMAS * float(np.sqrt(np.square(against).sum()))
+        return bool(for_it >= against.sum() + noise + UNDRAWN * np.exp(heaviest))
 
     def summed(self, origins: Collection[str | None], condition: str) -> Figure | None:
         """Return the same from sums alone; None where a loop is in the way."""

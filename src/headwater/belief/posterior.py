@@ -163,10 +163,11 @@ class Posterior:
         )
 
 
-def posterior(worlds: Worlds, factors: Factors) -> Posterior:
+def posterior(worlds: Worlds, factors: Factors, summing: bool = True) -> Posterior:
     """Return what some findings say.
 
-    `factors` maps a condition to (likelihood if present, likelihood if absent).
+    `factors` maps a condition to (likelihood if present, likelihood if absent). Without `summing`
+    no probability is summed: what is asked for is to be counted in the worlds.
     """
     model, plan = build_model(Question(worlds, factors))
     solved = solve(model.sizes, model.tables, plan)
@@ -174,7 +175,10 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
     present = {names[node]: v for node, v in model.whole.items()}
-    chance = chances(model, marginals(solved), draws, {*occurred.values(), *present.values()})
+    if not summing:
+        occurred, present = {}, {}
+    shares = marginals(solved) if summing else {}
+    chance = chances(model, shares, draws, {*occurred.values(), *present.values()})
     ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,

@@ -349,8 +349,18 @@ def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[s
     checks = [book.checks[check] for check in looks]
     opens = {rid for check in checks for rid in still_to_open(book, check, known.stand.removed)}
     minutes = sum(check.minutes for check in checks) + minutes_to_open(book, opens)
-    live = [str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM]
-    each = {c: minutes_to_mend(book, known.statuses, c) for c in live}
-    others = sum(each.values()) - each.get(str(candidate.origin), 0.0)
-    saved = candidate.share * (others + PROOF_SAVES)
+    saved = candidate.share * _saved(known, account, str(candidate.origin))
     return Way(account.condition, str(candidate.origin), tuple(looks), minutes, saved)
+
+
+def _saved(known: Known, account: Account, origin: str) -> float:
+    """Return the minutes that it saves to know that an origin, and no other, did it."""
+    live = (str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM)
+    others = [minutes_to_mend(known.book, known.statuses, c) for c in live if c != origin]
+    return sum(others) + PROOF_SAVES
+
+
+def most_saved(known: Known, account: Account) -> float:
+    """Return the most minutes that knowing the origin of a finding is expected to save."""
+    shares = [c for c in account.candidates if c.origin]
+    return max((c.share * _saved(known, account, str(c.origin)) for c in shares), default=0.0)

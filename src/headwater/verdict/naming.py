@@ -203,15 +203,16 @@ class Known:
         return not away or self._leads(away, origins, condition)
 
     def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
-        changed = at_most_changed(self.weighed.pairs[check] for check in away)
-        if _still(self.attribution.together(origins, condition, NAMED_FROM).low, changed):
+        """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
+        pairs = [self.weighed.pairs[check] for check in sorted(away)]
+        share = self.attribution.together(origins, condition, NAMED_FROM).low
+        if _still(share, at_most_changed(pairs)):
             return True
-        summed = self.attribution.summed(origins, condition)
-        if summed is not None and _still(summed.low, changed):
+        if self.attribution.leads_unweighed(origins, condition, pairs):
             return True
         if away not in self.without:
-            left = self.weighed.without(away)
-            self.without[away] = Attribution(Figures(posterior(self.worlds, left)))
+            left = posterior(self.worlds, self.weighed.without(away), summing=False)
+            self.without[away] = Attribution(Figures(left))
         return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
 
     @property
@@ -285,11 +286,13 @@ def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[s
 
 
 def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:
-    """Return the acts without each of which the named origins would not lead."""
+    """Return an act without which the named origins would not lead, if there is one."""
     if known.supposed:
         return ()
-    acts = known.acts
-    return tuple(act for act in acts if not known.leads_without(act, named, condition))
+    for act in known.acts:
+        if not known.leads_without(act, named, condition):
+            return (act,)
+    return ()
 
 
 def _taken_alone(known: Known, named: Iterable[str], condition: str) -> bool:

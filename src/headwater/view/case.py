@@ -38,6 +38,10 @@ HEADLINES = {
 }
 
 
+NOTHING_TOLD = "Open: nothing was looked at yet."
+NOTHING_CERTAIN = "Open: nothing abnormal is certain yet, and there is more to check."
+
+
 @dataclass(frozen=True, slots=True)
 class BookView:
     """Which book judged the case, and whether it has changed since the case was made."""
@@ -260,7 +264,7 @@ def case_view(session: Session) -> CaseView:
         case=session.case.case,
         told=session.case.complaint,
         verdict=verdict.ending,
-        headline=HEADLINES[verdict.ending],
+        headline=_headline(verdict),
         book=BookView(book.name, book.version, book.digest, session.stale),
         findings=finding_views(session),
         conditions=_conditions(verdict),
@@ -279,6 +283,13 @@ def case_view(session: Session) -> CaseView:
         cautions=cautions(verdict, asked),
         overrides=tuple(f"{o.kind} {o.id} from pack {o.pack}" for o in book.overrides),
     )
+
+
+def _headline(verdict: Assessment) -> str:
+    if verdict.ending is Ending.OPEN and not verdict.accounts:
+        told = any(look.told for look in verdict.evidence.weighed.looks.values())
+        return NOTHING_CERTAIN if told else NOTHING_TOLD
+    return HEADLINES[verdict.ending]
 
 
 def _conditions(verdict: Assessment) -> tuple[ConditionView, ...]:
