@@ -110,7 +110,7 @@ def test_the_plan_passes_its_own_audit_and_none_of_its_origins_can_be_spared(
         less = audit(assessment, rest)
         if any(not is_corrected(assessment, o, rest) for o in assessment.origins):
             assert not less.passed
-        if item.action is not Verb.INSPECT:
+        if item.action is not Verb.INSPECT and not any(o.part == item.part for o in rest.items):
             assert any(step.on == item.part for step in less.missing)
 
 

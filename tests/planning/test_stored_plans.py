@@ -1,8 +1,8 @@
 """What the stored cases of `examples/` are there to show, read off the command line.
 
 Only what must be so by the book's meaning is asserted: which origins are named and how surely, what
-is held, and that a plan mends the origin as early as the disassembly lets it. A new chain may add an
-open rival.
+is held, and that a plan mends the origin as early as the disassembly lets it. A new chain may add
+an open rival.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ PROVEN: dict[str, tuple[set[str], list[str]]] = {
     "plan-fit-hot": ({"front-bore-loose-hot"}, ["front-housing", "input-bearing", "range-fork"]),
     "plan-shared-housing": (
         {"front-bore-worn", "front-output-bore-worn"},
-        ["front-housing", "input-bearing", "range-fork", "drive-sprocket"],
+        ["front-housing", "input-bearing", "drive-sprocket", "range-fork"],
     ),
     "plan-loop": ({"front-seal-crooked"}, ["oil", "front-output-seal", "seal-set", "oil"]),
     "plan-tyres": ({"tyre-mismatch"}, ["chain", "tyres"]),

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 from sessions import as_session, contract, screen
-from strategies import answered, check, condition, look, make_book, remedy
+from strategies import answered, check, condition, look, make_book
 
 from headwater.belief import steps as model_steps
 from headwater.book.model import Action, Remedies

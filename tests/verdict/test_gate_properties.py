@@ -48,7 +48,7 @@ from headwater.rules.status import Status
 from headwater.session.ask import next_checks
 from headwater.verdict.assess import Assessment, Ending, build_reasoner
 from headwater.verdict.naming import TELLS_FROM, Naming
-from headwater.verdict.plan import Step
+from headwater.verdict.plan import Step, stage_of
 from headwater.verdict.reach import Stand
 from headwater.view.case import STANDING_CAUTION
 
@@ -282,7 +282,7 @@ def no_plan_names_an_action_on_a_held_part(a: Assessment) -> None:
 
 
 def the_plan_works_from_origins_down_and_touches_each_part_once(a: Assessment) -> None:
-    assert each_part_once(a.plan)
+    assert each_part_once(a, a.plan)
     acting = {part for part, d in a.decisions.items() if d.released and d.action is not None}
     strong = {s.on: s.action for s in a.plan if s.action is not None}
     for part in acting:
@@ -325,12 +325,12 @@ def undetermined_ends_with_a_cover_of_every_live_candidate_or_none(a: Assessment
             )
             assert own
             assert within or any(c.text in step.text for c in own)
-    assert each_part_once(a.cover)
+    assert each_part_once(a, a.cover)
 
 
-def each_part_once(steps: list[Step]) -> bool:
-    """Say whether each part is worked on once, but for oil, which is let out and then filled."""
-    touched = [(step.on, step.action is Verb.REFILL) for step in steps]
+def each_part_once(a: Assessment, steps: list[Step]) -> bool:
+    """Say whether each part is worked on once, but for oil: let out, looked at, filled."""
+    touched = [(step.on, stage_of(a.book, step)) for step in steps]
     return len(touched) == len(set(touched))
 
 

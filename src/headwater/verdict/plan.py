@@ -100,13 +100,15 @@ def way_to(book: Book, deciders: Deciders, step: Step) -> tuple[str, ...]:
 
 def _emptied(book: Book, steps: list[Step]) -> list[Step]:
     """Return the steps with the old oil let out on its own, where new parts go in before oil."""
-    cleared = {step.on for step in steps if stage_of(book, step) is Stage.CLEAR}
-    if not any(stage_of(book, step) is Stage.FIT for step in steps):
+    stages = [stage_of(book, step) for step in steps]
+    if Stage.FIT not in stages:
         return steps
+    worked = (Stage.CLEAR, Stage.FIT)
+    seen = {step.on for step, stage in zip(steps, stages, strict=True) if stage in worked}
     return steps + [
         Step(Verb.CLEAN, step.on, step.corrects, OLD_OIL_OUT)
         for step in steps
-        if step.action is Verb.REFILL and step.on not in cleared and not book.parts[step.on].outside
+        if step.action is Verb.REFILL and step.on not in seen and not book.parts[step.on].outside
     ]
 
 
