@@ -347,11 +347,14 @@ def covered_parts(assessment: Assessment) -> frozenset[str]:
 def _upstream(assessment: Assessment, condition: str) -> set[str]:
     """Return what may lead to a condition, itself included, by walking the links."""
     found = {condition}
-    while more := {
-        cause
-        for cause, effect in assessment.book.links
-        if effect in found and assessment.statuses[cause] is not Status.RULED_OUT
-    } - found:
+    while (
+        more := {
+            cause
+            for cause, effect in assessment.book.links
+            if effect in found and assessment.statuses[cause] is not Status.RULED_OUT
+        }
+        - found
+    ):
         found |= more
     return found
 

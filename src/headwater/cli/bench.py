@@ -10,7 +10,15 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import ask_family, kept, now, parse_family, pick
+from headwater.cli.seat import (
+    ask_earlier,
+    ask_family,
+    earlier_file,
+    kept,
+    now,
+    parse_family,
+    pick,
+)
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer, asked_inputs
@@ -63,7 +71,8 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
     closed = () if args.closed else None
     name, seat = args.case.stem, Seat(args.seat)
-    text = new_case_text(name, whole, family, seat, args.complaint, closed)
+    earlier = earlier_file(args.case, args.earlier)
+    text = new_case_text(name, whole, family, seat, args.complaint, closed, earlier)
     return CaseWriter.create(args.case, text)
 
 
@@ -86,9 +95,13 @@ class Bench:
         if session.stale:
             screen.say("The book has changed since the case was made; it is judged anew.", "bad")
         screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
+        if not new and (session.case.earlier or session.case.before):
+            say(screen, "earlier", session)
         if session.findings:
             say(screen, "found", session)
             return True
+        if new:
+            ask_earlier(session, self.prompt)
         screen.say()
         ask = "What was found or complained of first? A few words, or Enter to be asked."
         screen.say(ask, "head")

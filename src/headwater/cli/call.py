@@ -13,7 +13,7 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import kept, now, parse_family, pick
+from headwater.cli.seat import ask_earlier, earlier_file, kept, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.session.call import Call
@@ -71,7 +71,8 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     while not complaint:
         prompt.screen.say("What is wrong? Type the caller's own words.", "head")
         complaint = prompt.ask()
-    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
+    earlier = earlier_file(args.case, args.earlier)
+    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint, earlier=earlier)
     return CaseWriter.create(args.case, text)
 
 
@@ -92,6 +93,7 @@ class Desk:
             say(self.screen, "found", self.session)
             return self.ask_all()
         self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+        ask_earlier(self.session, self.prompt)
         return "Ended by you." if self.open(case.complaint) == "end" else self.ask_all()
 
     def open(self, words: str) -> str:

@@ -14,8 +14,8 @@ from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.model import Case, LogEntry
-from headwater.case.store import CaseWriter, entry_line, value_of
+from headwater.case.model import Case, EarlierWork, LogEntry
+from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
@@ -138,6 +138,13 @@ class Session:
         self.stand = Stand(seat, self.stand.removed | set(opens))
         self._verdict = None
         return finding
+
+    def remember(self, work: EarlierWork) -> None:
+        """Take down what is told of work that was done before."""
+        if self.writer:
+            self.writer.tell(earlier_line(work))
+        self.case = replace(self.case, before=work)
+        self._verdict = None
 
     def back(self) -> Check | None:
         """Take the last answer back and return its check; it stays in the file, corrected."""

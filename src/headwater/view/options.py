@@ -11,6 +11,7 @@ from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.options import UNIT, Charge, Option, Way, make_options
 from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Prices
+from headwater.view.audit import earlier_sections
 from headwater.view.paper import Entries, Entry, Grid, Paper, Section, Tone, Words, say
 from headwater.view.words import money, part_title, percent, title
 
@@ -174,7 +175,8 @@ def _again(book: Book, again: ComingBack) -> ComingBackView:
 
 def options_paper(pricing: Pricing) -> Paper:
     """Return the table of options, and the arithmetic behind each row."""
-    return Paper("Options", (), tuple(options_sections(pricing, in_full=True)))
+    told = earlier_sections(pricing.session)
+    return Paper("Options", (), (*told, *options_sections(pricing, in_full=True)))
 
 
 def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:

@@ -9,6 +9,7 @@ from headwater.session.session import Session
 from headwater.verdict.assess import Ending
 from headwater.verdict.jobsheet import Job, job_sheet
 from headwater.verdict.plan import Stage
+from headwater.view.audit import earlier_sections
 from headwater.view.case import HEADLINES, CaseView, StepView, case_view, step_view
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
 from headwater.view.verdict import next_sections
@@ -131,7 +132,8 @@ def _job(session: Session, job: Job) -> JobView:
 def plan_paper(session: Session) -> Paper:
     """Return the job sheet as a paper."""
     view, sheet = case_view(session), sheet_view(session)
-    sections = [_head(session, view, sheet), *_meaning(session, sheet), *_work(session, sheet)]
+    sections = [_head(session, view, sheet), *earlier_sections(session)]
+    sections += [*_meaning(session, sheet), *_work(session, sheet)]
     if view.verdict is Ending.OPEN:
         sections.append(Section("Leave it open: more can be told.", ()))
         sections += next_sections(view, most=3)
