@@ -284,7 +284,11 @@ def no_plan_names_an_action_on_a_held_part(a: Assessment) -> None:
 def the_plan_works_from_origins_down_and_touches_each_part_once(a: Assessment) -> None:
     assert each_part_once(a, a.plan)
     acting = {part for part, d in a.decisions.items() if d.released and d.action is not None}
-    strong = {s.on: s.action for s in a.plan if s.action is not None}
+    strong: dict[str, Verb] = {}
+    for step in a.plan:
+        if step.action is not None:
+            before = strong.get(step.on, Verb.REUSE)
+            strong[step.on] = max(before, step.action, key=VERB_RANK.__getitem__)
     for part in acting:
         assert part in strong
         told = a.decisions[part].action

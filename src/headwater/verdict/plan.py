@@ -64,6 +64,8 @@ _STAGES = {
     Verb.INSPECT: Stage.LOOK,
     Verb.REFILL: Stage.FILL,
 }
+BARE = frozenset({Verb.MACHINE, Verb.SCRAP})
+"""What is done to a part that lies bare, before anything goes into it."""
 
 
 def stage_of(book: Book, step: Step) -> Stage:
@@ -78,13 +80,13 @@ def stage_of(book: Book, step: Step) -> Stage:
 def working_order(book: Book, deciders: Deciders, steps: Iterable[Step]) -> list[Step]:
     """Return steps as a bench does them, each part once; a refill is two: old oil out, new oil in.
 
-    Steps that neither stage nor depth tells apart keep their order, which runs from the origin
-    down.
+    What is done to bare parts comes before all that goes into them. Steps that neither stage nor
+    depth tells apart keep their order, which runs from the origin down.
     """
 
-    def place(step: Step) -> tuple[int, int]:
+    def place(step: Step) -> tuple[int, bool, int]:
         deepest = (removal for way in looks_at(book, deciders, step.on) for removal in way)
-        return STAGE_RANK[stage_of(book, step)], -depth(book, deepest)
+        return STAGE_RANK[stage_of(book, step)], step.action not in BARE, -depth(book, deepest)
 
     return sorted(_emptied(book, merge(book, steps)), key=place)
 
@@ -94,8 +96,7 @@ def way_to(book: Book, deciders: Deciders, step: Step) -> tuple[str, ...]:
 
     What is machined, or put in place of a scrapped part, must lie bare.
     """
-    bare = step.action in (Verb.MACHINE, Verb.SCRAP)
-    return way_in(book, deciders, step.on, step.corrects, bare=bare)
+    return way_in(book, deciders, step.on, step.corrects, bare=step.action in BARE)
 
 
 def _emptied(book: Book, steps: list[Step]) -> list[Step]:
