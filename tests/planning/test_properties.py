@@ -115,6 +115,22 @@ def test_the_plan_passes_its_own_audit_and_none_of_its_origins_can_be_spared(
 
 
 @quick
+@given(situations())
+def test_the_work_is_in_the_order_of_a_bench(situation: Situation) -> None:
+    assessment = judged(situation)
+    verbs = [step.action for step in assessment.plan if step.action not in (None, Verb.ADVISE)]
+    filled = [place for place, verb in enumerate(verbs) if verb is Verb.REFILL]
+    assert filled == list(range(len(verbs) - len(filled), len(verbs))), "oil last"
+    inside = {p for p, record in assessment.book.parts.items() if not record.outside}
+    cleaned = [s.action is Verb.CLEAN for s in assessment.plan if s.on in inside]
+    assert cleaned == sorted(cleaned, reverse=True), "dirt out before anything else"
+    sheet = job_sheet(assessment)
+    assert [job.number for job in sheet.work] == list(range(1, len(sheet.work) + 1))
+    done = {(job.step.on, job.step.action) for job in (*sheet.work, *sheet.looks)}
+    assert done >= {(s.on, s.action) for s in assessment.plan if s.action}
+
+
+@quick
 @given(situations(), st.data())
 def test_a_further_correction_never_raises_the_expected_cost(
     situation: Situation, data: st.DataObject
