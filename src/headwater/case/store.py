@@ -39,7 +39,6 @@ def new_case_text(
     seat: Seat,
     complaint: str = "",
     removed: Iterable[str] | None = None,
-    earlier: str = "",
 ) -> str:
     """Return the text of a case without findings; `removed` is left out where nothing is said."""
     lines = [
@@ -49,8 +48,6 @@ def new_case_text(
     ]
     if complaint:
         lines.append(f"complaint: {quote(complaint)}")
-    if earlier:
-        lines.append(f"earlier: {quote(earlier)}")
     lines.append("unit:")
     lines.append(f"  family: {_flow(family)}")
     if removed is not None:

@@ -13,8 +13,8 @@ from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
     ask_earlier,
     ask_family,
-    earlier_file,
     kept,
+    name_earlier,
     now,
     parse_family,
     pick,
@@ -55,6 +55,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with kept(args.case, args.seat):
         writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
         with writer:
+            name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
             Bench(session, prompt).hold(new)
             screen.say()
@@ -71,8 +72,7 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
     closed = () if args.closed else None
     name, seat = args.case.stem, Seat(args.seat)
-    earlier = earlier_file(args.case, args.earlier)
-    text = new_case_text(name, whole, family, seat, args.complaint, closed, earlier)
+    text = new_case_text(name, whole, family, seat, args.complaint, closed)
     return CaseWriter.create(args.case, text)
 
 

@@ -13,7 +13,7 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import ask_earlier, earlier_file, kept, now, parse_family, pick
+from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.session.call import Call
@@ -50,6 +50,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with kept(args.case, "call"):
         new = not args.case.exists()
         with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+            name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat.CALL, writer, now)
             desk = Desk(Call(session, time.monotonic), prompt)
             ringing = Ringing(desk.call, desk.hold(), prices)
@@ -71,8 +72,7 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     while not complaint:
         prompt.screen.say("What is wrong? Type the caller's own words.", "head")
         complaint = prompt.ask()
-    earlier = earlier_file(args.case, args.earlier)
-    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint, earlier=earlier)
+    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
     return CaseWriter.create(args.case, text)
 
 

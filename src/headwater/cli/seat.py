@@ -10,12 +10,14 @@ from pathlib import Path
 
 from headwater.book.records import Book, for_family
 from headwater.case.read import CaseError, read_case
+from headwater.case.store import CaseWriter
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
 from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
+from headwater.yamltext import quote
 
 
 def now() -> str:
@@ -60,12 +62,12 @@ def ask_earlier(session: Session, prompt: Prompt) -> None:
         prompt.keep(typed)
 
 
-def earlier_file(case: Path, earlier: Path | None) -> str:
-    """Return the earlier case's file as it stands in a case: relative to the folder of that one."""
-    if earlier is None:
-        return ""
-    read_case(earlier)
-    return os.path.relpath(earlier, case.parent)
+def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
+    """Write into a case the file of the earlier one, relative to its own folder, if it has none."""
+
+    if earlier is not None and not writer.case().earlier:
+        read_case(earlier)
+        writer.tell(f"earlier: {quote(os.path.relpath(earlier, case.parent))}\n")
 
 
 def pick(typed: str, values: list[str]) -> str | None:
