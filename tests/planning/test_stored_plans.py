@@ -76,7 +76,7 @@ def test_the_sheet_says_the_origin_first(name: str, play: Play, book: Book) -> N
     told = " ".join(sheet.split())
     first = told.index("Where it began")
     for origin in PROVEN[name][0]:
-        assert first < told.index(book.conditions[origin].title) < told.index(" 1. ")
+        assert told.index(book.conditions[origin].title, first) < told.index(" 1. ")
 
 
 def test_the_cover_corrects_every_live_candidate_and_then_the_damaged_part(play: Play) -> None:

@@ -243,8 +243,8 @@ def test_different_work_on_one_part_is_told_whole_in_a_cover() -> None:
     # Where one of them has a cheaper way, its dear one is not paid for along with the other.
     a = judge(linkage(dear, act(Verb.CLEAN, "Wash.", "rail", 5.0)), look_burnt="yes")
     assert a.cover is not None
-    work = [(s.on, s.text) for s in a.cover]
-    assert work[:2] == [("linkage", "Set the rod."), ("rail", "Wash.")]
+    work = {(s.on, s.text) for s in a.cover[:2]}
+    assert work == {("linkage", "Set the rod."), ("rail", "Wash.")}
 
 
 def test_a_part_renewed_is_renewed_once_for_all_in_a_cover() -> None:
@@ -392,7 +392,8 @@ def test_what_belongs_to_held_damage_is_not_done_elsewhere_either(row: Book) -> 
     assert "screen" not in {step.on for step in a.plan}
     # Only behind the corrections of both that may have cracked it, with the fork itself.
     assert a.cover is not None
-    assert [step.on for step in a.cover] == ["p", "q", "screen", "fork"]
+    on = [step.on for step in a.cover]
+    assert (set(on[:2]), on[2:]) == ({"p", "q"}, ["screen", "fork"])
 
 
 def test_damage_mended_on_a_held_part_waits_for_it(row: Book) -> None:
