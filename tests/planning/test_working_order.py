@@ -105,6 +105,7 @@ def test_a_neighbour_found_sound_stays_out_of_the_plan() -> None:
     assert a.ending is Ending.SETTLED
     assert [on for on, _ in steps(a)] == ["chain", "vent"]
     assert [job.step.on for job in job_sheet(a).sound] == ["sprocket"]
+    assert "sprocket" not in a.decisions
 
 
 def test_nobody_is_sent_to_look_for_what_cannot_be_seen() -> None:

@@ -21,7 +21,7 @@ from headwater.book.model import Action, Condition
 from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
-from headwater.graph.causal import causes_of
+from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
 from headwater.verdict.naming import (
     RIVAL_FROM,
@@ -33,6 +33,7 @@ from headwater.verdict.naming import (
     named_origins,
 )
 from headwater.verdict.prices import Prices
+from headwater.verdict.sound import sound_parts
 
 Statuses = Mapping[str, Status]
 
@@ -264,10 +265,14 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
     """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
     found = []
     named = [cid for cid, account in accounts.items() if account.named]
-    for cid in dict.fromkeys([*named_origins(accounts), *named]):
+    origins = named_origins(accounts)
+    sound = sound_parts(known.book, known.statuses, effects_of(known.graph, *origins))
+    for cid in dict.fromkeys([*origins, *named]):
         record = known.book.conditions[cid]
         waits = record.origin is None and str(record.part) in held
         for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
+            if part in sound and part != record.part and record.origin is None:
+                continue  # damage often takes a neighbour along; this one was found sound
             if part in held:
                 found.append(Mending(part, cid, None, choice))
             elif not waits:

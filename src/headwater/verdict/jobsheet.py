@@ -21,11 +21,11 @@ from headwater.verdict.plan import (
     Stage,
     Step,
     live_shares,
-    sound_parts,
     stage_of,
     way_to,
     working_order,
 )
+from headwater.verdict.sound import sound_parts
 
 
 @dataclass(frozen=True, slots=True)

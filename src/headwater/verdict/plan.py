@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from headwater.book.records import Book
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
-from headwater.graph.causal import causal_order, chance_of, effects_of, likeliest_chains
+from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
 from headwater.verdict.gate import (
@@ -123,12 +123,11 @@ def make_plan(
     }
     origins = causal_order(known.graph, named)
     rest = [cid for cid in causal_order(known.graph, on_chains) if cid not in named]
-    sound = sound_parts(known.book, known.statuses, effects_of(known.graph, *named))
     steps: list[Step] = []
     for cid in [*origins, *rest]:
         account = accounts.get(cid)
         if cid in named or (account and account.named):
-            steps += _corrections(known.book, cid, decisions, sound)
+            steps += _corrections(cid, decisions)
         else:  # a chain passes nothing that is ruled out, so it may be there
             steps += _look(known, cid, decisions)
     reached = {rid for step in steps if step.action for rid in _way(known, step)}
@@ -145,43 +144,10 @@ def _way(known: Known, step: Step) -> tuple[str, ...]:
     return way_to(known.book, known.deciders, step)
 
 
-def sound_parts(
-    book: Book, statuses: Mapping[str, Status], downstream: Iterable[str]
-) -> dict[str, list[str]]:
-    """Return the parts found without any damage that could have come about, with what is ruled out.
-
-    `downstream` is what the named origins may have damaged.
-    """
-    seen: dict[str, list[str]] = {}
-    doubtful: set[str] = set()
-    reached = set(downstream)
-    for cid, record in book.conditions.items():
-        if record.kind is not Nature.DAMAGE or not record.part:
-            continue
-        if statuses[cid] in (Status.CONFIRMED, Status.DISPUTED):
-            doubtful.add(str(record.part))
-        elif cid in reached and statuses[cid] is Status.RULED_OUT:
-            seen.setdefault(str(record.part), []).append(cid)
-        elif cid in reached:
-            doubtful.add(str(record.part))
-    return {part: cids for part, cids in seen.items() if part not in doubtful}
-
-
-def _corrections(
-    book: Book, cid: str, decisions: Mapping[str, Decision], sound: Iterable[str]
-) -> list[Step]:
-    """Return what the gate gives to mend a condition, best way first; nothing to do where held.
-
-    Damage often takes a neighbour with it; a neighbour that was found sound goes back in.
-    """
-    record = book.conditions[cid]
+def _corrections(cid: str, decisions: Mapping[str, Decision]) -> list[Step]:
+    """Return what the gate gives to mend a condition, best way first; nothing to do where held."""
     given = (one for decision in decisions.values() for one in decision.mendings)
-    return [
-        _step(one)
-        for one in sorted(given, key=lambda w: w.choice)
-        if one.condition == cid
-        and not (one.part in sound and one.part != record.part and record.origin is None)
-    ]
+    return [_step(one) for one in sorted(given, key=lambda w: w.choice) if one.condition == cid]
 
 
 def _step(work: Mending) -> Step:
