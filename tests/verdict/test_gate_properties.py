@@ -22,6 +22,7 @@ from strategies import (
     answer_of,
     answered,
     condition,
+    covered_parts,
     held_back,
     look,
     make_book,
@@ -48,6 +49,7 @@ from headwater.session.ask import next_checks
 from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.naming import TELLS_FROM, Naming
+from headwater.verdict.plan import Step, stage_of
 from headwater.verdict.reach import Stand
 from headwater.view.case import STANDING_CAUTION
 
@@ -244,7 +246,7 @@ def a_part_waits_for_what_its_chain_passes(a: Assessment) -> None:
 
 def no_output_tells_a_remedy_of_a_held_part(a: Assessment) -> None:
     """Walks the table of outputs: one that is added is attacked here without being named."""
-    secret, held = held_back(a), frozenset(a.held)
+    secret, held = held_back(a), frozenset(a.held) - covered_parts(a)
     for name, text in every_form(a) if secret else ():
         for words in secret:
             assert words not in text, name
@@ -261,16 +263,19 @@ def no_plan_names_an_action_on_a_held_part(a: Assessment) -> None:
     held = set(a.held)
     data = contract(as_session(a))
     for step in [*a.plan, *(a.cover or ())]:
-        assert step.on not in held or step.action is None
+        within = step in (a.cover or ()) and step.on in covered_parts(a)
+        assert step.on not in held or step.action is None or within
         assert step.action is not None or step.on in held
         assert step.action is not None or not (step.fitting or step.cautions or step.minutes)
     for row in data["parts"]:
         assert (row["disposition"] == "held") == (row["part"] in held)
         assert row["disposition"] == "released" or row["action"] is None
-    for row in [*data["plan"], *data["cover"]]:
+    for row in data["plan"]:
         assert row["on"] not in held or row["action"] is None
+    for row in data["cover"]:
+        assert row["on"] not in held - covered_parts(a)
     texts = screen("verdict", as_session(a)).splitlines()
-    for part in held:
+    for part in held - covered_parts(a):
         title = a.book.parts[part].title
         about = [t for t in texts if f"{title}: " in t]
         assert about
@@ -278,10 +283,13 @@ def no_plan_names_an_action_on_a_held_part(a: Assessment) -> None:
 
 
 def the_plan_works_from_origins_down_and_touches_each_part_once(a: Assessment) -> None:
-    touched = [step.on for step in a.plan]
-    assert len(touched) == len(set(touched))
+    assert each_part_once(a, a.plan)
     acting = {part for part, d in a.decisions.items() if d.released and d.action is not None}
-    strong = {s.on: s.action for s in a.plan if s.action is not None}
+    strong: dict[str, Verb] = {}
+    for step in a.plan:
+        if step.action is not None:
+            before = strong.get(step.on, Verb.REUSE)
+            strong[step.on] = max(before, step.action, key=VERB_RANK.__getitem__)
     for part in acting:
         assert part in strong
         told = a.decisions[part].action
@@ -303,12 +311,16 @@ def undetermined_ends_with_a_cover_of_every_live_candidate_or_none(a: Assessment
     }
     if a.cover is None:
         return
-    assert {cid for step in a.cover for cid in step.corrects} == live
+    corrected = {cid for step in a.cover for cid in step.corrects}
+    assert corrected >= live
+    damage = corrected - live
+    parts = {str(a.book.conditions[cid].part) for cid in damage}
+    assert parts <= covered_parts(a), "a cover holds no part whose damage may come back"
     for step in a.cover:
         assert step.action is not None
-        for cid in step.corrects:
+        for cid in live.intersection(step.corrects):
             record = a.book.conditions[cid]
-            assert record.origin is not None, "a cover holds corrections of origins only"
+            assert record.origin is not None
             own = [
                 c for c in unseal(record.origin.corrections) if str(c.on or record.part) == step.on
             ]
@@ -318,7 +330,13 @@ def undetermined_ends_with_a_cover_of_every_live_candidate_or_none(a: Assessment
             )
             assert own
             assert within or any(c.text in step.text for c in own)
-    assert len(a.cover) == len({step.on for step in a.cover})
+    assert each_part_once(a, a.cover)
+
+
+def each_part_once(a: Assessment, steps: list[Step]) -> bool:
+    """Say whether each part is worked on once, but for oil: let out, looked at, filled."""
+    touched = [(step.on, stage_of(a.book, step)) for step in steps]
+    return len(touched) == len(set(touched))
 
 
 @twice

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
 from headwater.book.records import Book, for_family
-from headwater.case.read import CaseError
+from headwater.case.read import CaseError, read_case
+from headwater.case.store import CaseWriter
 from headwater.cli.prompt import EndOfInput, Prompt
+from headwater.cli.show import say
 from headwater.errors import Place
+from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
+from headwater.session.session import Session
+from headwater.yamltext import quote
 
 
 def now() -> str:
@@ -36,6 +42,32 @@ def kept(case: Path, command: str) -> Iterator[None]:
         if not case.exists():
             saved = "nothing was answered yet"
         raise EndOfInput(f"{why}; {saved}") from None
+
+
+def ask_earlier(session: Session, prompt: Prompt) -> None:
+    """Ask in one question whether the unit was worked on before; whoever goes on at once may."""
+
+    if session.case.earlier or session.case.before:
+        return
+    screen = prompt.screen
+    screen.say()
+    ask = "Was it here, or worked on, before? How long or how far ago, and what was done?"
+    screen.say(ask, "head")
+    screen.say("Enter if not, or if nobody knows.", "quiet")
+    typed = prompt.ask()
+    if tells_of_work(typed):
+        session.remember(work_told(session.book, typed))
+        say(screen, "earlier", session)
+    elif typed.lower() not in NO_WORK:
+        prompt.keep(typed)
+
+
+def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
+    """Write into a case the file of the earlier one, relative to its own folder, if it has none."""
+
+    if earlier is not None and not writer.case().earlier:
+        read_case(earlier)
+        writer.tell(f"earlier: {quote(os.path.relpath(earlier, case.parent))}\n")
 
 
 def pick(typed: str, values: list[str]) -> str | None:

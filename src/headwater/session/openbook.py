@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from headwater.book.problem import nearest
@@ -13,22 +14,37 @@ from headwater.errors import Place
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 
+Key = tuple[tuple[str, str], ...]
+
 
 @dataclass(frozen=True, slots=True)
 class OpenBook:
     """A book with what was compiled from it. It does not change, and threads may share it."""
 
     book: Book
-    _compiled: dict[tuple[tuple[str, str], ...], Reasoner] = field(default_factory=dict)
+    _compiled: dict[Key, Reasoner] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def compiled(self, family: Family) -> Reasoner:
         """Return the book compiled for a unit family."""
-        key = tuple(sorted(family.items()))
+        return self._kept(_key(family), lambda: build_reasoner(self.book, family))
+
+    def after_work(self, family: Family, chances: Mapping[str, float]) -> Reasoner:
+        """Return the same where earlier work makes some origins likelier, each by a factor."""
+        base = self.compiled(family)
+        if not chances:
+            return base
+        return self._kept((*_key(family), *_key(chances)), lambda: base.likelier(chances))
+
+    def _kept(self, key: Key, make: Callable[[], Reasoner]) -> Reasoner:
         with self._lock:
             if key not in self._compiled:
-                self._compiled[key] = build_reasoner(self.book, family)
+                self._compiled[key] = make()
             return self._compiled[key]
+
+
+def _key(table: Mapping[str, object]) -> Key:
+    return tuple(sorted((name, str(value)) for name, value in table.items()))
 
 
 def family_of(book: Book, case: Case) -> dict[str, str]:

@@ -22,9 +22,19 @@ from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
+from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
-from headwater.verdict.naming import Account, Known, NamedChain, Naming, named_origins
+from headwater.verdict.naming import (
+    RIVAL_FROM,
+    Account,
+    Candidate,
+    Known,
+    NamedChain,
+    Naming,
+    named_origins,
+)
 from headwater.verdict.prices import Prices
+from headwater.verdict.sound import sound_parts
 
 Statuses = Mapping[str, Status]
 
@@ -153,6 +163,49 @@ def candidate_mendings(
         for part, action in _offered(known.book, known.statuses, cid)
         if part in known.book.parts and (part not in decisions or decisions[part].released)
     ]
+
+
+def covered_damage_mendings(
+    known: Known,
+    open_accounts: Iterable[Account],
+    chosen: Iterable[Mending],
+    decisions: Mapping[str, Decision],
+) -> list[Mending]:
+    """Return what mends the held parts whose damage no live candidate can bring back.
+
+    For the covering plan of an undetermined case, behind its `chosen` corrections, and for nothing
+    else: the decisions stay. A part qualifies where each of its damages, and each damage on the way
+    to them, is explained or has every live candidate corrected; a cause that the book does not know
+    may be no rival.
+    """
+    corrected = {work.condition for work in chosen if work.action}
+    unexplained = {account.condition: account for account in open_accounts}
+    covered = {
+        cid
+        for cid, account in unexplained.items()
+        if account.in_book
+        and all(c.origin in corrected or _no_rival(c) for c in account.candidates)
+    }
+    parts = {
+        part: decision.conditions
+        for part, decision in decisions.items()
+        if not decision.released
+        and unexplained.keys() & causes_of(known.live, *decision.conditions) <= covered
+        and not any(known.status(c) is Status.DISPUTED for c in decision.conditions)
+    }
+    return [
+        Mending(on, cid, action)
+        for part, conditions in parts.items()
+        for cid in conditions
+        if known.book.conditions[cid].origin is None  # what corrects an origin is chosen already
+        for on, action in _one_a_part(_offered(known.book, known.statuses, cid)).items()
+        if on in known.book.parts and (on in parts or on not in decisions or decisions[on].released)
+    ]
+
+
+def _no_rival(candidate: Candidate) -> bool:
+    """Say whether a candidate is a cause not in the book, and too unlikely to be reckoned with."""
+    return candidate.origin is None and candidate.share < RIVAL_FROM
 
 
 def mending_parts(book: Book, statuses: Statuses, condition: str) -> list[str]:
@@ -290,11 +343,15 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
     """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
     found = []
     named = [cid for cid, account in accounts.items() if account.named]
+    origins = named_origins(accounts)
+    sound = sound_parts(known.book, known.statuses, effects_of(known.graph, *origins))
     free = [cid for cid in accounts if _is_free(known, cid)]
-    for cid in dict.fromkeys([*named_origins(accounts), *named, *free]):
+    for cid in dict.fromkeys([*origins, *named, *free]):
         record = known.book.conditions[cid]
         waits = record.origin is None and str(record.part) in held
         for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
+            if part in sound and part != record.part and record.origin is None:
+                continue  # damage often takes a neighbour along; this one was found sound
             if part in held:
                 found.append(Mending(part, cid, None, choice))
             elif not waits:
@@ -332,10 +389,15 @@ def _picked(
     ways = _named_mending(known, accounts, condition)
     if known.book.conditions[condition].origin and ways and ways[0][2] == condition:
         ways = ways[:1]
+    return list(_one_a_part((part, action) for part, action, _ in ways).items())
+
+
+def _one_a_part(ways: Iterable[tuple[str, Action]]) -> dict[str, Action]:
+    """Return the best action on each part, of ways given best first."""
     picked: dict[str, Action] = {}
-    for part, action, _ in ways:
+    for part, action in ways:
         picked.setdefault(part, action)
-    return list(picked.items())
+    return picked
 
 
 def _why_held(
