@@ -23,6 +23,7 @@ from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle, weigh
 from headwater.rules.status import Status, statuses_of
+from headwater.verdict.decision import Decision
 from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
 from headwater.verdict.ending import (
     Close,
@@ -33,7 +34,7 @@ from headwater.verdict.ending import (
     is_settled,
     loose_ends,
 )
-from headwater.verdict.gate import Decision, cheap_to_mend, decide
+from headwater.verdict.gate import cheap_to_mend, decide
 from headwater.verdict.live import LiveChain, live_by_finding
 from headwater.verdict.naming import Account, Known, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan

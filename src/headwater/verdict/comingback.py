@@ -16,7 +16,8 @@ from headwater.belief.repeat import Repeat, Stakes, repeat
 from headwater.belief.worlds import Root
 from headwater.book.tables import Nature
 from headwater.verdict.assess import Assessment
-from headwater.verdict.gate import Cost, corrected_by_exchange, cost_to_mend
+from headwater.verdict.decision import Cost
+from headwater.verdict.gate import corrected_by_exchange, cost_to_mend
 from headwater.verdict.jobsheet import removals_for
 from headwater.verdict.naming import RIVAL_FROM, Naming
 from headwater.verdict.opening import closing_minutes

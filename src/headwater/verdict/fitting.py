@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from headwater.book.records import Book
-from headwater.verdict.gate import Deed, mending_parts
+from headwater.verdict.decision import Deed
+from headwater.verdict.gate import mending_parts
 from headwater.verdict.opening import deciders_of, way_in
 
 ON_THE_PART = 8.0

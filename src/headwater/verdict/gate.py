@@ -15,7 +15,6 @@ work on released parts, the names of parts, yes and no, and sums of minutes and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from headwater.book.model import Action, Condition
 from headwater.book.records import Book
@@ -24,6 +23,7 @@ from headwater.book.shape import Ref
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
+from headwater.verdict.decision import Cost, Decision, Deed, Mending
 from headwater.verdict.naming import (
     RIVAL_FROM,
     Account,
@@ -35,64 +35,9 @@ from headwater.verdict.naming import (
 )
 from headwater.verdict.prices import Prices
 from headwater.verdict.sound import sound_parts
+from headwater.verdict.waiting import spread_holds
 
 Statuses = Mapping[str, Status]
-
-
-@dataclass(frozen=True, slots=True)
-class Mending:
-    """One thing to do to a part, and the condition it mends; `action` is None on a held part."""
-
-    part: str
-    condition: str
-    action: Action | None
-    choice: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """Released or held, for one part. `action` is None on a held part, always."""
-
-    part: str
-    conditions: tuple[str, ...]
-    released: bool
-    because: str
-    mendings: tuple[Mending, ...] = ()
-    renewed: bool = False
-
-    @property
-    def held(self) -> bool:
-        """True while no action is recommended: neither released, nor renewed with the job."""
-        return not (self.released or self.renewed)
-
-    @property
-    def disposition(self) -> str:
-        """Released, held or renewed."""
-        return "renewed" if self.renewed else "released" if self.released else "held"
-
-    @property
-    def action(self) -> Verb | None:
-        """The strongest action on the part; None while it is held."""
-        verbs = [one.action.action for one in self.mendings if one.action]
-        return max(verbs, key=VERB_RANK.__getitem__) if not self.held and verbs else None
-
-
-@dataclass(frozen=True, slots=True)
-class Deed:
-    """Something done to a part, or proposed; `claims` are the conditions it is said to correct."""
-
-    action: Verb
-    part: str
-    claims: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Cost:
-    """What mending a condition costs on a part: minutes, and money where a price list says so."""
-
-    part: str
-    minutes: float
-    money: float | None
 
 
 def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
@@ -105,7 +50,7 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
     held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
     renewed = {part for part in held if is_consumed(known, part)}
     held = {part: why for part, why in held.items() if part not in renewed}
-    _spread_holds(known, accounts, damage, held)
+    spread_holds(known, accounts, damage, held, lambda chain: _mended_on(known, accounts, chain))
     work = [*_work(known, accounts, held), *_renewals(known, damage, renewed)]
     decisions = {}
     for part in dict.fromkeys([*damage, *(one.part for one in work)]):
@@ -427,55 +372,14 @@ def _why_held(
     return None
 
 
-def _spread_holds(
-    known: Known,
-    accounts: Mapping[str, Account],
-    damage: Mapping[str, list[str]],
-    held: dict[str, str],
-) -> None:
-    """Hold what waits for a held part (an origin's, or a damaged middle), until stable."""
-    part_of = {cid: part for part, cids in damage.items() for cid in cids}
-    changed = True
-    while changed:
-        changed = False
-        for part, cids in damage.items():
-            if part in held:
-                continue
-            blockers = (_blocker(known, accounts, cid, part_of, held) for cid in cids)
-            blocker = next((part for part in blockers if part), None)
-            if blocker:
-                held[part] = f"waits for the {known.book.parts[blocker].title}, which is held"
-                changed = True
-
-
-def _blocker(
-    known: Known,
-    accounts: Mapping[str, Account],
-    condition: str,
-    part_of: Mapping[str, str],
-    held: Mapping[str, str],
-) -> str | None:
-    """Return a held part on the way of a condition's chains: it would be left uncorrected."""
-    part = part_of[condition]
-    for chain in accounts[condition].chains:
-        for other in _parts_on_way(known, accounts, chain, part_of):
-            if other in held and other != part:
-                return other
-    return None
-
-
-def _parts_on_way(
-    known: Known,
-    accounts: Mapping[str, Account],
-    chain: NamedChain,
-    part_of: Mapping[str, str],
-) -> list[str]:
+def _mended_on(known: Known, accounts: Mapping[str, Account], chain: NamedChain) -> list[str]:
+    """Return the parts on which both ends of a chain are mended."""
     mended = []
     for end in (chain.origin, chain.found):
         ways = _named_mending(known, accounts, end)
         own = [part for part, _, cid in ways if cid == end]
         mended += own[:1] or [part for part, _, _ in ways]
-    return mended + [part_of[cid] for cid in chain.path if cid in part_of]
+    return mended
 
 
 def _released_because(

@@ -16,8 +16,9 @@ from enum import StrEnum
 from headwater.book.tables import Verb
 from headwater.verdict.assess import Assessment
 from headwater.verdict.comingback import Bill, ComingBack, open_bill
+from headwater.verdict.decision import Deed
 from headwater.verdict.ending import Ending
-from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, renewal_minutes
+from headwater.verdict.gate import corrected_by, corrected_by_exchange, renewal_minutes
 from headwater.verdict.jobsheet import renewals, ways_in, whole_work
 from headwater.verdict.opening import closing_minutes, going_back, used_up
 from headwater.verdict.plan import Step, live_shares

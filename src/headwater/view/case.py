@@ -17,8 +17,8 @@ from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, Purpose
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
+from headwater.verdict.decision import Decision
 from headwater.verdict.ending import Ending
-from headwater.verdict.gate import Decision
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import HELD_STEP, Step
 from headwater.view.advice import AdviceView, advice_view
