@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planning.jobs import act, book_of, judge, wet_unit
+from sessions import as_session, screen
 from strategies import condition, remedy
 
 from headwater.book.model import Remedies
@@ -141,3 +142,18 @@ def test_a_unit_that_stays_closed_is_not_opened_for_a_look_at_what_may_be_damage
     a = judge(book, vent_low="yes", wet="yes")
     assert "shaft" not in {step.on for step in a.plan}
     assert job_sheet(a).opens == ()
+
+
+def test_an_origin_that_is_met_by_looking_is_work_like_any_other() -> None:
+    book = book_of(
+        [
+            condition("shaken", part="shaft", origin=True, actions=act(Verb.INSPECT, "Try it.")),
+            condition("torn", part="seal"),
+        ],
+        {("shaken", "torn"): "usually"},
+        {},
+    )
+    a = judge(book, shaken="yes", torn="yes")
+    sheet = job_sheet(a)
+    assert [(job.step.on, job.number) for job in sheet.work] == [("shaft", 1), ("seal", 2)]
+    assert "Try it." in screen("plan", as_session(a))

@@ -117,11 +117,12 @@ def whole_work(
 
 
 def _numbered(assessment: Assessment, steps: Iterable[Step]) -> list[Job]:
-    """Return the steps as jobs, those that only look without a number."""
+    """Return the steps as jobs; a look at what nobody has found yet has no number."""
+    met = {*assessment.origins, *assessment.accounts, *_shares(assessment)}
     jobs, number = [], 0
     for step in steps:
         job = _job(assessment, step)
-        if job.stage is not Stage.LOOK:
+        if job.stage is not Stage.LOOK or met.intersection(step.corrects):
             number += 1
             job = replace(job, number=number)
         jobs.append(job)

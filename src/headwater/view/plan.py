@@ -180,14 +180,13 @@ def _work(session: Session, sheet: JobSheetView) -> Iterator[Section]:
         rows = [f"{one.title} ({minutes_words(one.minutes)})" for one in off]
         yield Section("Still to come off", (listed(rows),))
     for stage in Stage:
-        if stage is Stage.LOOK:
-            yield from _looks(sheet)
-            continue
         jobs = [job for job in sheet.work if job.stage is stage]
         if jobs:
             entries = tuple(_entry(session, job) for job in jobs)
             head = f"{stage.value[:1].upper()}{stage.value[1:]}"
             yield Section(head, (Entries(entries, numbered=True, first=jobs[0].number),))
+        if stage is Stage.LOOK:
+            yield from _looks(sheet)
         if stage is Stage.FIT and sheet.renewed:
             rows = [f"{one.title} ({book.removals[one.removal].title})" for one in sheet.renewed]
             yield Section("New in any case, for the job uses them up", (listed(rows),))
