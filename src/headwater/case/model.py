@@ -46,6 +46,9 @@ class LogEntry:
         "'gone': no look not made so far can be made any more; 'not-gone' takes that back",
         default="",
     )
+    accepted: Ref | None = doc(
+        "a condition found, whose probable origin is taken though looks are left", default=None
+    )
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
     note: str = doc("a remark", default="")

@@ -93,6 +93,8 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "check": entry.check and str(entry.check),
         "answer": answer,
         "removed": entry.removed and str(entry.removed),
+        "accepted": entry.accepted and str(entry.accepted),
+        "rest": entry.rest or None,
         "seat": entry.seat and entry.seat.value,
         "at": entry.at or None,
         "note": entry.note or None,

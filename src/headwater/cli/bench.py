@@ -155,6 +155,9 @@ class Bench:
         name, colon, value = typed.partition(":")
         if command.lower() == "back":
             return self._back() == "end"
+        if command.lower() == "accept" and self.session.acceptable:
+            self.session.accept()
+            return False
         if command.lower() == "more":
             looks = not_worth_asking(self.session.verdict)
             return bool(looks) and self._ask(looks[0].check) == "end"

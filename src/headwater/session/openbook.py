@@ -80,4 +80,5 @@ def stand_of(book: Book, case: Case) -> Stand:
         if removal not in book.removals:
             mend = nearest(removal, book.removals)
             raise CaseError(f"there is no removal '{removal}'{mend}", removal.place)
-    return Stand(case.seat, off | {str(removal) for removal in done})
+    accepted = frozenset(str(entry.accepted) for entry in case.findings if entry.accepted)
+    return Stand(case.seat, off | {str(removal) for removal in done}, accepted=accepted)

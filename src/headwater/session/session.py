@@ -223,6 +223,17 @@ class Session:
         self._log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_gone(self.book, self.findings)
 
+    @property
+    def acceptable(self) -> tuple[str, ...]:
+        """The findings whose probable origin may be taken: nothing costly or final hangs on it."""
+        return tuple(c for c, a in self.verdict.accounts.items() if a.acceptable)
+
+    def accept(self) -> None:
+        """Take the probable origins as they stand, where nothing costly or final hangs on them."""
+        taken, seat, now = self.acceptable, self.stand.seat, self.clock()
+        self._log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
+        self.stand = replace(self.stand, accepted=self.stand.accepted | set(taken))
+
     def _log(self, *entries: LogEntry) -> None:
         """Write entries to disk, then into the case; what hangs on them is worked out anew."""
         if self.writer:
@@ -244,7 +255,8 @@ def open_session(
     stand = stand_of(whole, case)
     if seat and seat is not stand.seat:
         apart = case.unit.removed is None and seat is Seat.BENCH
-        stand = Stand(seat, frozenset(whole.removals) if apart else stand.removed)
+        off = frozenset(whole.removals) if apart else stand.removed
+        stand = replace(stand, seat=seat, removed=off)
     reasoner = open_book.compiled(family)
     reasoner = open_book.after_work(family, earlier_chances(reasoner.book, case))
     findings = findings_of(whole, reasoner.book, case)

@@ -93,6 +93,8 @@ class Account:
     `chains` name its origins if they are proven or probable; `candidates` are still live, `roads`
     those that can still be proven; `at_hand` are the checks that may still tell, here or later.
     `hangs_on` is the act without which origins that are otherwise proven would not lead.
+    `acceptable` would name its origins as probable, with looks left, if a person takes them so:
+    nothing costly or final hangs on it.
     """
 
     condition: str
@@ -101,6 +103,7 @@ class Account:
     roads: tuple[Road, ...] = ()
     at_hand: tuple[str, ...] = ()
     hangs_on: tuple[str, ...] = ()
+    acceptable: tuple[NamedChain, ...] = ()
 
     @property
     def named(self) -> bool:
@@ -248,8 +251,18 @@ def account_for(known: Known, condition: str) -> Account:
             return Account(condition, ordered, candidates, hangs_on=hangs_on)
     roads = _roads(known, condition, candidates)
     at_hand = _at_hand(known, condition, candidates, roads, named, single=bool(hangs_on))
-    probable = () if at_hand else _probable(known, condition, named)
-    return Account(condition, probable, candidates, roads, at_hand, hangs_on)
+    cheap = bool(named) and all(cid in known.cheap for cid in (*named, condition))
+    probable = () if at_hand and not cheap else _probable(known, condition, named)
+    taken = not at_hand or condition in known.stand.accepted
+    return Account(
+        condition,
+        probable if taken else (),
+        candidates,
+        roads,
+        at_hand,
+        hangs_on,
+        acceptable=() if taken else probable,
+    )
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
