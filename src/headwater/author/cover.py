@@ -83,7 +83,7 @@ def report_of(book: Book, seen: Exercised) -> CoverReport:
 
 
 STRONG_FROM = 4.0
-"""How many times likelier an answer must be with a condition than without it, to count as a look."""
+"""How many times likelier a condition must make an answer, for that to count as a look at it."""
 
 
 def single_looks(book: Book) -> list[str]:
