@@ -117,7 +117,9 @@ class Attribution:
         if counted.decides([line]):
             return counted
         summed = self.summed(origins, condition)
-        return counted if summed is None else _both(counted, summed)
+        if summed is None:
+            return interval(found.share(where), found.count, SIGMAS)
+        return _both(counted, summed)
 
     def leads_unweighed(
         self,

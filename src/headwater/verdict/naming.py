@@ -21,8 +21,7 @@ from functools import cached_property
 from headwater.belief.attribution import Attribution
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
-from headwater.belief.posterior import posterior
-from headwater.belief.worlds import Worlds
+from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
@@ -214,14 +213,9 @@ class Known:
         if self.attribution.leads_unweighed(origins, condition, pairs):
             return True
         if away not in self.without:
-            left = posterior(self.worlds, self.weighed.without(away), summing=False)
+            left = posterior_without(self.figures.posterior, self.weighed.without(away))
             self.without[away] = Attribution(Figures(left))
         return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
-
-    @property
-    def worlds(self) -> Worlds:
-        """The network that belief is about."""
-        return self.figures.posterior.worlds
 
 
 def _still(share: float, changed: float) -> bool:
