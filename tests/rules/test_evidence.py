@@ -37,9 +37,15 @@ def bench() -> Book:
             condition("hum", kind=Nature.COMPLAINT),
         ],
         {("worn", "burnt"): "usually", ("burnt", "hum"): "usually"},
-        [look("worn"), look("burnt"), look("hum")]
-        + [check("second", {"yes": ({"burnt": "decisive"}, {}), "no": ({}, {"burnt": "decisive"})})]
-        + [check("feel", {"yes": ({"burnt": "strong"}, {}), "no": ({}, {"burnt": "weak"})})],
+        [
+            look("worn"),
+            look("burnt"),
+            look("hum"),
+            check(
+                "second", {"yes": ({"burnt": "decisive"}, {}), "no": ({}, {"burnt": "decisive"})}
+            ),
+            check("feel", {"yes": ({"burnt": "strong"}, {}), "no": ({}, {"burnt": "weak"})}),
+        ],
     )
     because = "what burns, hums"
     answers = {Ref("look-burnt"): "yes", Ref("look-hum"): "no"}

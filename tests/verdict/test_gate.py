@@ -20,7 +20,7 @@ from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.gate import Decision, Mending
-from headwater.verdict.naming import PROBABLE_FROM, RIVAL_FROM, Naming, passable
+from headwater.verdict.naming import NAMED_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
 
 Answers = dict[str, tuple[dict[str, str], dict[str, str]]]
@@ -137,7 +137,7 @@ def test_less_than_nine_in_ten_names_nothing(row: Book) -> None:
     a = judge(row, look_moved="yes", look_burnt="yes")
     (best, *_) = a.accounts["burnt"].candidates
     assert best.origin == "worn"
-    assert 0.85 < best.share < PROBABLE_FROM
+    assert 0.85 < best.share < NAMED_FROM
     assert a.origins == {}
     assert a.held == ["bearing", "fork"]
 
@@ -163,7 +163,7 @@ def test_a_rival_of_one_in_ten_names_nothing_however_sure_the_best_is() -> None:
     assert [(c.origin, c.naming) for c in a.accounts["burnt"].chains] == [("a", Naming.PROBABLE)]
     a = judge(book, None, **found, look_b="yes")
     shares = {c.origin: c.share for c in a.accounts["burnt"].candidates}
-    assert shares["a"] >= PROBABLE_FROM
+    assert shares["a"] >= NAMED_FROM
     assert RIVAL_FROM <= shares["b"] < 0.3
     assert a.accounts["burnt"].chains == ()
     assert "fork" in a.held
@@ -177,11 +177,11 @@ def test_a_held_decision_has_no_action_whatever_it_was_given() -> None:
 
 
 def test_nothing_passes_over_what_is_disputed_or_ruled_out() -> None:
-    assert passable(Status.UNKNOWN, (), Stand())
-    assert passable(Status.CONFIRMED, (look("a"),), Stand())
-    assert not passable(Status.SUSPECTED, (look("a"),), Stand())
-    assert not passable(Status.DISPUTED, (), Stand())
-    assert not passable(Status.RULED_OUT, (), Stand())
+    assert passable(Status.UNKNOWN, ())
+    assert passable(Status.CONFIRMED, (look("a"),))
+    assert not passable(Status.SUSPECTED, (look("a"),))
+    assert not passable(Status.DISPUTED, ())
+    assert not passable(Status.RULED_OUT, ())
 
 
 def test_no_probable_chain_through_findings_that_disagree(row: Book) -> None:
