@@ -170,40 +170,62 @@ def summed_share(
 ) -> Figure | None:
     """Return within what bounds the share of some origins lies, by sums; None where none is exact.
 
-    What an origin does by itself is the least; what usages above it do, whichever way, at most
-    comes on top. Where nothing is above it, both are one. Of causes not listed only the most is
-    known: that any of them leads to the condition, whichever way.
+    What a fault does by itself is the least; what usages and causes not listed above it do,
+    whichever way, at most comes on top. Where nothing is above it, both are one. Of a usage that
+    may lead to the condition through a fault, and of causes not listed, only the most is known:
+    that any of them leads to it, whichever way.
     """
     listed = [origin for origin in origins if origin is not None]
-    own = {Root(origin) for origin in listed} | {Root(origin, True) for origin in listed}
+    usages = worlds.network.usages
+    passing = {
+        usage for usage in usages.intersection(listed) if _may_pass(worlds, usage, condition)
+    }
+    own = {Root(origin) for origin in listed if origin not in passing}
     least = exact_share(worlds, factors, own, condition) if own else 0.0
     if least is None:
         return None
-    above = {Root(usage) for usage in usages_above(worlds, listed)} - own
+    above = {Root(usage) for usage in passing}
+    above |= roots_above(worlds, factors, [origin for origin in listed if origin not in usages])
     if len(listed) < len(origins):
-        above |= unlisted_roots(worlds)
-    if not above:
+        above |= unlisted_roots(worlds, factors)
+    if above <= own:
         return Figure(least, least)
     most = exact_share(worlds, factors, own | above, condition)
     return Figure(least, least if most is None else max(least, most))
 
 
-def unlisted_roots(worlds: Worlds) -> set[Root]:
-    """Return the causes that the book does not list, of conditions that are no faults."""
-    network = worlds.network
-    return {
-        Root(c, True) for c in network.conditions if c not in network.priors or c in network.usages
-    }
+def unlisted_roots(worlds: Worlds, factors: Factors) -> set[Root]:
+    """Return the causes that the book does not list: of what was found and is no origin."""
+    known = worlds.network.priors
+    found = {c for c, (there, not_there) in factors.items() if there > not_there}
+    return {Root(c, True) for c in worlds.network.conditions if c in found and c not in known}
 
 
-def usages_above(worlds: Worlds, origins: Collection[str]) -> list[str]:
-    """Return the usages that lead to some origins over ways that pass no fault."""
-    network, place, ways = worlds.network, worlds.position, ways_of(worlds)
+def _may_pass(worlds: Worlds, usage: str, condition: str) -> bool:
+    """Say whether a usage may lead to a condition through a fault."""
+    ways, place = ways_of(worlds), worlds.position
+    after = _met(worlds.out, [place[usage]])
+    before = _met(worlds.into, [place[condition]]) | {place[condition]}
+    return bool(after & before & ways.faults)
+
+
+def _met(ends: list[list[End]], start: Collection[int]) -> set[int]:
+    """Return what is met from some nodes along the ends of links, one way."""
     met: set[int] = set()
-    frontier = [cause for origin in origins for _, cause in worlds.into[place[origin]]]
+    frontier = list(start)
     while frontier:
-        node = frontier.pop()
-        if node not in met:
-            met.add(node)
-            frontier += [cause for _, cause in ways.into[node]]
-    return [usage for usage in network.priors if usage in network.usages and place[usage] in met]
+        for _, node in ends[frontier.pop()]:
+            if node not in met:
+                met.add(node)
+                frontier.append(node)
+    return met
+
+
+def roots_above(worlds: Worlds, factors: Factors, faults: Collection[str]) -> set[Root]:
+    """Return the usages and causes not listed that lead to some faults past no other fault."""
+    network, place, ways = worlds.network, worlds.position, ways_of(worlds)
+    near = [cause for fault in faults for _, cause in worlds.into[place[fault]]]
+    above = (_met(ways.into, near) | set(near)) - ways.faults
+    usages = {Root(usage) for usage in network.usages if place[usage] in above}
+    unlisted = unlisted_roots(worlds, factors)
+    return usages | {root for root in unlisted if place[root.condition] in above}

@@ -123,22 +123,24 @@ def is_disputed(known: Known, evidence: Evidence) -> bool:
 def is_sound(known: Known, evidence: Evidence, loose: Iterable[LooseEnd]) -> bool:
     """Say whether everything told was cleared by looks, and nothing hinted at is still open."""
     told = [look for look in evidence.weighed.looks.values() if look.told]
-    if not told or known.stand.unplaced or evidence.surprising or list(loose):
+    if not told or known.stand.unplaced or evidence.surprising:
         return False
-    hinted = {
-        str(condition)
+    if not all(one.outweighed for one in loose):
+        return False
+    return all(
+        _is_cleared(known, str(condition), look.stands is not None and look.stands.too_close)
         for look in told
         for judged in look.told
         for word, _ in judged.shares
         for condition in known.book.checks[look.check].answers[word].shows  # type: ignore[index]
-    }
-    return all(_is_cleared(known, condition) for condition in hinted)
+    )
 
 
-def _is_cleared(known: Known, condition: str) -> bool:
+def _is_cleared(known: Known, condition: str, too_close: bool) -> bool:
+    """Say whether something hinted at is not so; what was too close to call, a look must deny."""
     if condition not in known.book.conditions or known.status(condition) is Status.RULED_OUT:
         return True
-    return known.figures.glance(condition, [SOUND_BELOW]).high < SOUND_BELOW
+    return not too_close and known.figures.glance(condition, [SOUND_BELOW]).high < SOUND_BELOW
 
 
 def loose_ends(
