@@ -23,8 +23,8 @@ from headwater.cli.main import Terminal, run
 from headwater.session.earlier import tells_of_work, was_opened, work_told
 from headwater.session.openbook import OpenBook
 from headwater.session.session import open_session
+from headwater.verdict.decision import Deed
 from headwater.verdict.fitting import AT_MOST, ON_THE_PART, ON_THE_WAY, fitting_chances
-from headwater.verdict.gate import Deed
 
 FROZEN = Path(__file__).resolve().parents[1] / "frozen"
 BOOK = ["--book", str(FROZEN / "looks"), "--book", str(FROZEN / "winch")]

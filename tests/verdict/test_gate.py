@@ -18,8 +18,8 @@ from headwater.book.things import Removal
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment, build_reasoner
+from headwater.verdict.decision import Decision, Mending
 from headwater.verdict.ending import Ending
-from headwater.verdict.gate import Decision, Mending
 from headwater.verdict.naming import NAMED_FROM, RIVAL_FROM, Naming, passable
 from headwater.verdict.reach import Stand
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from headwater import outputs
 from headwater.case.read import read_case
@@ -33,7 +34,7 @@ def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Play a shipped case: first what is found alone, then with the measurement that names it."""
+    """Play a shipped case: what is found alone, a reading that points, the look that proves it."""
 
     book = book_of(args)
     case = read_case(data_folder() / "examples" / DEMO_CASE)
@@ -41,18 +42,24 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     if args.json:
         show(terminal, args, "verdict", session)
         return DONE
-    first = type(case)(case=case.case, unit=case.unit, seat=case.seat, findings=case.findings[:1])
-    before = open_session(book, first)
+    found, measured = (
+        open_session(book, replace(case, findings=case.findings[:count])) for count in (1, 2)
+    )
     screen = terminal.screen
     screen.say("A unit of an invented mountain-rescue fleet lies on the bench.", "head")
     screen.say(f"Its driver said: {case.complaint}")
     screen.say()
     screen.say("1. One thing was found: the pads of the range fork are burnt.", "head")
     screen.say("It would be easy to stop here, at the last link of the chain. Headwater does not:")
-    say(screen, "state", before)
-    say(screen, "next", before)
+    say(screen, "state", found)
+    say(screen, "next", found)
     screen.say()
-    screen.say("2. The bench measures, and the chain is named.", "head")
+    screen.say("2. The bench measures: the input bearing moves 0.045 in within its bore.", "head")
+    screen.say("One origin leads now. Float can have other causes, so nothing is scrapped for it:")
+    say(screen, "state", measured)
+    say(screen, "next", measured)
+    screen.say()
+    screen.say("3. The rear flank of the groove is rolled, and the chain is named.", "head")
     screen.say()
     say(screen, "verdict", session)
     screen.say()
