@@ -19,6 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
+from trial.ceiling import PERSONS
 from trial.desk import Desk, Outcome, Told, least_minutes, retold
 from trial.observer import Asked, Observer
 from trial.sitting import Sitting, is_right
@@ -27,9 +28,6 @@ from trial.units import Unit, looks_that_show
 from headwater.book.records import Book, effects_by_cause, removals_before, spread
 from headwater.book.tables import SPECIAL
 from headwater.session.openbook import OpenBook
-
-PERSONS = 2
-"""People asked for the answer to a look that the planner did not make."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +70,7 @@ def answers_of(observer: Observer, told: Iterable[Told]) -> dict[str, str]:
     return answers | {one.check: one.word for one in told if one.tells}
 
 
-def needs_of(
-    book: Book, unit: Unit, outcome: Outcome, answers: Mapping[str, str]
-) -> list[Need]:
+def needs_of(book: Book, unit: Unit, outcome: Outcome, answers: Mapping[str, str]) -> list[Need]:
     """Return what any set of looks must hold that settles the complaints as surely as they are."""
     needs = []
     for found in unit.found:
@@ -99,14 +95,16 @@ def narrows(book: Book, origins: Iterable[str], found: str) -> list[str]:
 
 
 def least(book: Book, needs: Sequence[Need], free: Iterable[str] = ()) -> float:
-    """Return the fewest minutes of looks and openings that meet all needs; `free` looks cost none.
+    """Return the fewest minutes of looks and openings that meet all needs.
 
-    Raises ValueError where none do.
+    `free` looks cost none, nor does what they have opened. Raises ValueError where none do.
     """
-    looks = sorted(frozenset[str]().union(*(need.looks for need in needs)) - set(free))
+    free = set(free)
+    looks = sorted(frozenset[str]().union(*(need.looks for need in needs)) - free)
     if not looks:
         return 0.0
-    opens = {look: removals_before(book, book.checks[look].after) for look in looks}
+    off = set[str]().union(*(removals_before(book, book.checks[told].after) for told in free))
+    opens = {look: removals_before(book, book.checks[look].after) - off for look in looks}
     removals = sorted(set[str]().union(*opens.values()))
     columns = {name: at for at, name in enumerate([*looks, *(f"open {r}" for r in removals)])}
     minutes = [least_minutes(book.checks[look]) for look in looks]
@@ -115,7 +113,7 @@ def least(book: Book, needs: Sequence[Need], free: Iterable[str] = ()) -> float:
     for need in needs:
         rows.append([float(name in need.looks) for name in columns])
         at_least.append(float(need.at_least))
-    for look, removal in ((look, removal) for look in looks for removal in opens[look]):
+    for look, removal in ((one, removal) for one in looks for removal in opens[one]):
         row = [0.0] * len(columns)
         row[columns[f"open {removal}"]], row[columns[look]] = 1.0, -1.0
         rows.append(row)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from headwater.belief.posterior import posterior
-from headwater.belief.worlds import Root
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import POSSIBLE_AT, SPECIAL, VERB_RANK, Seat, Verb
@@ -14,7 +12,6 @@ from headwater.case.model import Case, CaseUnit
 from headwater.session.ask import OWNER_MINUTES
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
-from headwater.verdict.assess import Reasoner
 from headwater.verdict.naming import Naming
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
@@ -189,20 +186,3 @@ def retold(opened: OpenBook, family: Mapping[str, str], told: Iterable[Told], fr
             desk.to_bench()
         desk.answer(one.check, one.given, one.word, free=index < free)
     return desk
-
-
-def likeliest(
-    reasoner: Reasoner, factors: Mapping[str, tuple[float, float]], findings: Iterable[str]
-) -> dict[str, str | None]:
-    """Return for each finding the origin that is likeliest behind it, by likelihoods alone.
-
-    `factors` are (likelihood if present, if absent) by condition.
-    """
-    believed = posterior(reasoner.worlds, dict(factors))
-    best: dict[str, str | None] = {}
-    for condition in findings:
-        shares = believed.explains(condition)
-        listed: list[Root] = [root for root in shares if not root.unlisted]
-        top = max(listed, key=lambda root: (shares[root], root.condition), default=None)
-        best[condition] = top.condition if top else None
-    return best

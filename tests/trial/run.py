@@ -8,17 +8,20 @@ Units are drawn from the transfer-case book's causal graph with fixed seeds, eac
 for each of its origins; they are looked at on the hoist, then on the bench. What is answered is
 drawn from the trial's own figures (`observer`), not from the book's.
 
-settled         share of units that end settled               (aim 85 %, two 70 %, three 60 %)
-right of        of these: a true origin for every finding, none else named         (aim 98 %)
-listed          complaints of which a true origin is named or listed               (aim 97 %)
+settled         share of units that end settled                (aim 85 %, two 70 %, three 60 %)
+right of        of these: a true origin for every finding, none else named          (aim 98 %)
+listed          complaints of which a true origin is named or listed                (aim 97 %)
 leading         complaints of which it is named, or leads where none is
-ceiling         the same, by likelihoods alone, of the likeliest with every check answered
-ratio           leading by ceiling                                                 (aim 0.97)
-wrong/released  parts to be worked on of whose damage no true origin is named     (aim 0.5 %)
+ceiling         the same of the likeliest by likelihoods alone, every check answered
+ratio           leading by ceiling                                                  (aim 0.97)
+wrong/released  parts to be worked on of whose damage no true origin is named      (aim 0.5 %)
 fellow left     released parts that leave a further true origin unnamed
-minutes         the planner's to its verdict, mean; `cheapest`: cheapest check first on the same units
-median          minutes of settled units; `lower`, `upper`: medians of the least that would have done
-x upper         median minutes by median upper end                            (aim within 2.0)
+minutes         to the verdict, mean of all units
+cheapest        the same of the policy 'cheapest check first' on the same units; and how many
+                of the units that it settles it settles right
+bounded         settled units with a bound: minutes, and the least that would have done, from
+                below and from above (medians)
+x upper         minutes by upper end, medians                                (aim within 2.0)
 never           units that true answers to all checks do not settle
 """
 
@@ -80,7 +83,9 @@ def main() -> None:
             scores.append(trial(pool, SETTINGS[name], seeds, args.quick))
             sys.stderr.write(f"{name}: {time.perf_counter() - started:.0f} s\n")
     lines = table(scores)
-    lines += [f"never settled, {s.setting}: {', '.join(map(str, s.never))}" for s in scores if s.never]
+    lines += [
+        f"never settled, {s.setting}: {', '.join(map(str, s.never))}" for s in scores if s.never
+    ]
     sys.stdout.write("\n".join(lines) + "\n")
 
 

@@ -154,8 +154,8 @@ def number(value: float | None, decimals: int = 0) -> str:
 
 HEADINGS = (
     "setting", "units", "settled", "right of", "listed", "leading", "ceiling", "ratio",
-    "wrong/released", "fellow left", "minutes", "cheapest", "(settled right)",
-    "bounded", "median", "lower", "upper", "x upper", "never",
+    "wrong/released", "fellow left", "minutes", "cheapest", "  right of settled",
+    "bounded", "  minutes", "  lower", "  upper", "x upper", "never",
 )  # fmt: skip
 
 
