@@ -76,7 +76,7 @@ def needs_of(book: Book, unit: Unit, outcome: Outcome, answers: Mapping[str, str
     for found in unit.found:
         if not outcome.proven.get(found):
             continue
-        causes = unit.causes[found]
+        causes = unit.causes(found)
         shown = [causes, *({c} for c in narrows(book, causes, found))]
         needs += [Need(looks_that_show(book.checks.values(), answers, some)) for some in shown]
     return [need for need in needs if need.looks and not need.looks & unit.told.keys()]

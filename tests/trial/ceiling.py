@@ -47,7 +47,7 @@ def knowable(observer: Observer) -> int:
     ratios = ratios_of(observer)
     unit = observer.unit
     best = likeliest(observer.book, ratios, unit.found, len(unit.origins), unit.seed)
-    return sum(best[found] in unit.causes[found] for found in unit.found)
+    return sum(best[found] in unit.causes(found) for found in unit.found)
 
 
 def ratios_of(observer: Observer) -> dict[str, float]:

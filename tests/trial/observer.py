@@ -159,9 +159,15 @@ class Observer:
 
     def unknown(self, check: Check, person: int) -> bool:
         """Say whether a person cannot answer a check; nobody can where it makes no sense."""
-        if check.presumes and not self.unit.present.intersection(map(str, check.presumes)):
-            return True
-        return self._stream(check, f"unsure/{person}").random() < self.setting.unsure
+        return (
+            not self.makes_sense(check)
+            or self._stream(check, f"unsure/{person}").random() < self.setting.unsure
+        )
+
+    def makes_sense(self, check: Check) -> bool:
+        """Say whether what a check presumes is there."""
+        presumed = {str(condition) for condition in check.presumes}
+        return not presumed or bool(presumed & self.unit.present)
 
     def slip(self, check: Check, asked: Asked) -> str | None:
         """Return the mistaken answer of a person, or None: another ordinary answer of the check."""

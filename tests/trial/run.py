@@ -9,7 +9,8 @@ for each of its origins; they are looked at on the hoist, then on the bench. Wha
 drawn from the trial's own figures (`observer`), not from the book's.
 
 settled         share of units that end settled                (aim 85 %, two 70 %, three 60 %)
-right of        of these: a true origin for every finding, none else named          (aim 98 %)
+of settleable   the same of the units that true answers to all checks settle
+right of        of the settled: a true origin for every finding, none else named          (aim 98 %)
 listed          complaints of which a true origin is named or listed                (aim 97 %)
 leading         complaints of which it is named, or leads where none is
 ceiling         the same of the likeliest by likelihoods alone, every check answered
@@ -22,7 +23,7 @@ cheapest        the same of the policy 'cheapest check first' on the same units;
 bounded         settled units with a bound: minutes, and the least that would have done, from
                 below and from above (medians)
 x upper         minutes by upper end, medians                                (aim within 2.0)
-never           units that true answers to all checks do not settle
+never           units that true answers to all checks do not settle (listed below the table)
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import fmean, median
 
 from trial.bound import Bound
-from trial.sitting import Sitting, is_right, is_wrong
+from trial.sitting import Sitting, is_right, is_wrong, leaves_one
 from trial.units import Setting, Unit
 
 
@@ -40,7 +40,7 @@ class Result:
     def leading(self) -> int:
         """The complaints for which a true origin is named, or leads where none is."""
         leading = self.sitting.outcome.leading
-        return sum(bool(leading.get(c, set()) & self.unit.causes[c]) for c in self.unit.found)
+        return sum(bool(leading.get(c, set()) & self.unit.causes(c)) for c in self.unit.found)
 
     @property
     def listed(self) -> int:
@@ -50,7 +50,7 @@ class Result:
             c: outcome.named.get(c, frozenset()) | outcome.listed.get(c, frozenset())
             for c in self.unit.found
         }
-        return sum(bool(shown[c] & self.unit.causes[c]) for c in self.unit.found)
+        return sum(bool(shown[c] & self.unit.causes(c)) for c in self.unit.found)
 
     @property
     def releases(self) -> int:
@@ -65,10 +65,7 @@ class Result:
     @property
     def fellows(self) -> int:
         """Those of them that leave a further true origin of their damage unnamed."""
-        return sum(
-            any(not self.unit.origins & self.unit.causes.get(c, set()) <= names for c, names in r)
-            for r in (release.named.items() for release in self.sitting.outcome.releases)
-        )
+        return sum(leaves_one(release, self.unit) for release in self.sitting.outcome.releases)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +150,8 @@ def number(value: float | None, decimals: int = 0) -> str:
 
 
 HEADINGS = (
-    "setting", "units", "settled", "right of", "listed", "leading", "ceiling", "ratio",
+    "setting", "units", "settled", "of settleable", "right of", "listed",
+    "leading", "ceiling", "ratio",
     "wrong/released", "fellow left", "minutes", "cheapest", "  right of settled",
     "bounded", "  minutes", "  lower", "  upper", "x upper", "never",
 )  # fmt: skip
@@ -165,6 +163,7 @@ def row(s: Score) -> tuple[str, ...]:
         s.setting,
         str(s.units),
         share(s.settled, s.units),
+        share(s.settled, s.units - len(s.never)) if s.bounded else "-",
         share(s.right, s.settled),
         share(s.listed, s.complaints),
         share(s.leading, s.complaints),

@@ -123,7 +123,7 @@ def is_right(outcome: Outcome, unit: Unit) -> bool:
     if not outcome.origins or not outcome.origins <= unit.present:
         return False
     true = {cid: names for cid, names in outcome.named.items() if cid in unit.present}
-    return all(names & unit.causes[cid] for cid, names in true.items())
+    return all(names & unit.causes(cid) for cid, names in true.items())
 
 
 def is_wrong(release: Release, unit: Unit) -> bool:
@@ -132,6 +132,15 @@ def is_wrong(release: Release, unit: Unit) -> bool:
     Where the damage itself is not there, the named origin must be.
     """
     return any(
-        not names & (unit.causes[cid] if cid in unit.present else unit.present)
+        not names & (unit.causes(cid) if cid in unit.present else unit.present)
         for cid, names in release.named.items()
+    )
+
+
+def leaves_one(release: Release, unit: Unit) -> bool:
+    """Say whether a part is worked on while a true origin of some damage on it is not named."""
+    return any(
+        not names & right
+        for cid, names in release.named.items()
+        for right in unit.behind.get(cid, ())
     )

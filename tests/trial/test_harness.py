@@ -12,7 +12,7 @@ from trial.ceiling import likeliest
 from trial.desk import Release
 from trial.observer import SIGNS, SKILL, Asked, Observer, Way, skill_of, way_of
 from trial.score import Result, score
-from trial.sitting import People, is_right, is_wrong, planner, sit
+from trial.sitting import People, is_right, is_wrong, leaves_one, planner, sit
 from trial.units import SETTINGS, Setting, Unit, draw_unit, nameable
 
 from headwater.book.load import load_book
@@ -97,8 +97,9 @@ def tiny(tmp_path: Path) -> Book:
 def unit_of(origin: str) -> Unit:
     there = frozenset({origin, "jumps"})
     true = frozenset({origin})
-    causes = dict.fromkeys(there, true)
-    return Unit(0, true, there, causes, {"jumping": "yes-it-does"}, ("jumps",))
+    return Unit(
+        0, true, there, dict.fromkeys(there, (true,)), {"jumping": "yes-it-does"}, ("jumps",)
+    )
 
 
 def observers(book: Book, setting: Setting, units: int) -> list[Observer]:
@@ -217,8 +218,8 @@ def test_each_origin_has_brought_a_complaint_about(reasoner: Reasoner, origins: 
         assert unit == draw_unit(reasoner.book, origins, seed)
         assert len(unit.origins) == origins
         assert 1 <= len(unit.found) <= origins
-        assert unit.causes.keys() == unit.present >= set(unit.found) | unit.origins
-        assert all(unit.origins & unit.causes[condition] for condition in unit.present)
+        assert unit.behind.keys() == unit.present >= set(unit.found) | unit.origins
+        assert all(unit.origins & unit.causes(condition) for condition in unit.present)
 
 
 def test_of_a_usage_the_first_fault_below_may_be_named_too(tiny: Book) -> None:
@@ -238,6 +239,16 @@ def test_a_release_is_wrong_when_no_true_origin_of_its_damage_is_named() -> None
     assert not is_wrong(Release("fork", {"jumps": frozenset({"bore-worn"})}), unit)
     assert is_wrong(Release("fork", {"jumps": frozenset({"lever-bent"})}), unit)
     assert is_wrong(Release("fork", {"pads-burnt": frozenset({"lever-bent"})}), unit)
+
+
+def test_a_release_leaves_an_origin_when_one_of_two_is_named() -> None:
+    unit = unit_of("bore-worn")
+    two = replace(unit, behind={"jumps": (frozenset({"bore-worn"}), frozenset({"lever-bent"}))})
+    one_named = Release("fork", {"jumps": frozenset({"bore-worn"})})
+    assert not is_wrong(one_named, two)
+    assert leaves_one(one_named, two)
+    assert not leaves_one(one_named, unit)
+    assert not leaves_one(Release("fork", {"jumps": frozenset({"bore-worn", "lever-bent"})}), two)
 
 
 # The ceiling and the bound
@@ -321,7 +332,8 @@ def test_what_was_known_from_the_start_is_not_needed(tiny: Book) -> None:
 def test_the_score_counts_what_came_of_each_unit(tiny: Book) -> None:
     unit = unit_of("lever-bent")
     sitting = sit(OpenBook(tiny), {}, Observer(tiny, unit, PERFECT), planner)
-    mistaken = replace(unit, causes=dict.fromkeys(unit.present, frozenset({"bore-worn"})))
+    other = (frozenset({"bore-worn"}),)
+    mistaken = replace(unit, behind=dict.fromkeys(unit.present, other))
     told = score(PERFECT, [Result(unit, sitting, ceiling=1), Result(mistaken, sitting)])
     assert (told.settled, told.right, told.leading, told.complaints) == (2, 1, 1, 2)
     assert (told.releases, told.wrong) == (2 * len(sitting.outcome.releases), 1)

@@ -48,18 +48,22 @@ SETTINGS: Mapping[str, Setting] = {
 class Unit:
     """A unit with its hidden truth.
 
-    `causes` gives for every condition present the origins that may rightly be named for it: those
-    that occurred and reach it over links that fired. Of a usage these are also the first faults
-    below it. `told` are the complaints: check -> its answer, in the order of the origins, and
-    `found` the conditions that they show.
+    `behind` gives for every condition present, for each origin that occurred and reaches it over
+    links that fired, what may rightly be named for it: the origin, and of a usage also the first
+    faults below it. `told` are the complaints (check -> its answer), in the order of the origins,
+    and `found` the conditions that they show.
     """
 
     seed: int
     origins: frozenset[str]
     present: frozenset[str]
-    causes: Mapping[str, frozenset[str]]
+    behind: Mapping[str, tuple[frozenset[str], ...]]
     told: Mapping[str, str]
     found: tuple[str, ...]
+
+    def causes(self, condition: str) -> frozenset[str]:
+        """Return all that may rightly be named for a condition; nothing for one not there."""
+        return frozenset[str]().union(*self.behind.get(condition, ()))
 
 
 def draw_unit(book: Book, origins: int, seed: int) -> Unit:
@@ -80,11 +84,11 @@ def draw_unit(book: Book, origins: int, seed: int) -> Unit:
 def _unit(
     book: Book, seed: int, drawn: list[str], fired: Links, picked: list[tuple[str, str, str]]
 ) -> Unit:
-    causes: dict[str, set[str]] = {}
+    behind: dict[str, list[frozenset[str]]] = {}
     for origin in drawn:
         for condition in reached([origin], fired):
             right = nameable(book, origin, condition, fired)
-            causes.setdefault(condition, set()).update(right)
+            behind.setdefault(condition, []).append(right)
     told: dict[str, str] = {}
     found: dict[str, None] = {}
     for check, word, condition in picked:
@@ -95,7 +99,7 @@ def _unit(
         seed,
         frozenset(drawn),
         reached(drawn, fired),
-        {condition: frozenset(right) for condition, right in causes.items()},
+        {condition: tuple(right) for condition, right in behind.items()},
         told,
         tuple(found),
     )
