@@ -93,8 +93,9 @@ class Desk:
         self.session = open_session(self.opened, self.session.case, Seat.BENCH)
 
     def offered(self) -> list[str]:
-        """Return the checks that the program asks for, best first."""
-        return [item.check for item in self.session.next()]
+        """Return the checks that the program asks for and that can be made here, best first."""
+        asked = (item.check for item in self.session.next())
+        return [cid for cid in asked if self.reaches(self.book.checks[cid])]
 
     def possible(self) -> list[Check]:
         """Return the checks that can be made here and were not, whether or not they tell."""

@@ -114,7 +114,8 @@ def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice:
             break
         heard = people.ask(desk.book.checks[wanted])
         desk.answer(wanted, heard.given, heard.word)
-    minutes, asked = stood if stood and desk.settled else (desk.minutes, len(desk.told))
+    whole = (desk.minutes, len(desk.told) - len(observer.unit.told))
+    minutes, asked = stood if stood and desk.settled else whole
     return Sitting(desk.outcome(), minutes, asked, desk.minutes - minutes, tuple(desk.told))
 
 
