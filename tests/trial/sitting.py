@@ -87,12 +87,24 @@ def begin(opened: OpenBook, family: Mapping[str, str], unit: Unit, people: Peopl
     return desk
 
 
-def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice: Choice) -> Sitting:
-    """Return what a way of asking makes of a unit.
+def next_look(desk: Desk, people: People, choice: Choice) -> str | None:
+    """Return what is to be looked at next, at the bench where nothing is left on the hoist.
 
-    When nothing more is asked on the hoist, what could not be made when it was asked for is tried
-    again; then the unit goes to the bench. What is asked once the verdict stands is a sweep.
+    What could not be made when it was asked for is tried again before that.
     """
+    wanted = choice(desk, people.times)
+    if wanted is not None or desk.settled:
+        return wanted
+    for check in people.put_off(desk):
+        return str(check.id)
+    if desk.seat is Seat.BENCH:
+        return None
+    desk.to_bench()
+    return next_look(desk, people, choice)
+
+
+def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice: Choice) -> Sitting:
+    """Return what a way of asking makes of a unit; once the verdict stands it may sweep on."""
     people = People(observer)
     desk = begin(opened, family, observer.unit, people)
     stood: tuple[float, int] | None = None
@@ -104,12 +116,7 @@ def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice:
             stood = (desk.minutes, asked)
         if stood is not None and choice is not planner:
             break
-        wanted = choice(desk, people.times)
-        if wanted is None and not desk.settled:
-            wanted = next((str(check.id) for check in people.put_off(desk)), None)
-            if wanted is None and desk.seat is Seat.HOIST:
-                desk.to_bench()
-                wanted = choice(desk, people.times)
+        wanted = next_look(desk, people, choice)
         if wanted is None:
             break
         heard = people.ask(desk.book.checks[wanted])
