@@ -263,6 +263,14 @@ def test_the_likeliest_is_what_bayes_says(tiny: Book) -> None:
     assert likeliest(tiny, told | {"lever-bent": 11.0}, ["jumps"], 1, 0) == {"jumps": "bore-worn"}
 
 
+def test_of_two_origins_each_is_likeliest_behind_its_own_complaint(tiny: Book) -> None:
+    links = dict(tiny.links)
+    links["lever-bent", "pads-burnt"] = links.pop(("lever-bent", "jumps"))
+    told = {"jumps": 1e6, "pads-burnt": 1e6}
+    best = likeliest(replace(tiny, links=links), told, told, 2, 0)
+    assert best == {"jumps": "bore-worn", "pads-burnt": "lever-bent"}
+
+
 def test_the_least_minutes_by_hand(tiny: Book) -> None:
     def needed(*looks: str, at_least: int = 1) -> Need:
         return Need(frozenset(looks), at_least)
