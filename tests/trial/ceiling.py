@@ -14,32 +14,30 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from math import inf, log
 
 from trial.observer import Asked, Observer, pair_of, skill_of
+from trial.units import reached
 
-from headwater.book.records import Book, effects_by_cause, spread
+from headwater.book.records import Book
 from headwater.book.tables import SPECIAL
 
 PERSONS = 2
 """People asked for the answer to a check."""
-WORLDS = 150
-"""Worlds drawn for each origin that may stand beside the others."""
-ROUNDS = 8
-"""How often each of several origins is drawn anew."""
+WORLDS = 240
+"""Worlds drawn for each origin that may stand, shared by as many turns as there are origins."""
+WARMTH = (0.2, 0.4, 0.7)
+"""Powers of all likelihood ratios in the first rounds: who stands first must not stand for good."""
+ROUNDS = 5
+"""Rounds after these in which each of several origins is drawn anew, and counted."""
+CHAINS = 4
+"""Starts from nothing, of which the one that meets the most probable world counts."""
 TOLD = 1e6
 """Likelihood ratio of a complaint that was told."""
+TINY = 1e-9
+"""Instead of a chance of nothing."""
 NEGLIGIBLE = 1e-4
 """Share of the heaviest world below which a world is left out."""
-
-
-@dataclass(frozen=True, slots=True)
-class World:
-    """What an origin brings about beside others: conditions new with it, and links that fired."""
-
-    origin: str
-    weight: float
-    present: frozenset[str]
-    fired: tuple[tuple[str, str], ...]
 
 
 def knowable(observer: Observer) -> int:
@@ -72,76 +70,131 @@ def likeliest(
 ) -> dict[str, str | None]:
     """Return for each finding the origin that is most probable behind it; None if none is."""
     stream = random.Random(f"ceiling/{seed}")
-    onward: dict[str, list[tuple[str, float]]] = {}
-    for (cause, effect), link in book.links.items():
-        onward.setdefault(cause, []).append((effect, link.often.p))
-    tally: dict[str, dict[str, float]] = {condition: {} for condition in found}
-    standing: list[World] = []
-    for turn in range(origins * (ROUNDS if origins > 1 else 1)):
-        if len(standing) == origins:
-            standing.pop(0)
-        worlds = _worlds(book, onward, ratios, standing, stream)
-        if turn >= origins - 1:
-            _count(worlds, standing, tally)
-        standing.append(stream.choices(worlds, [world.weight for world in worlds])[0])
+    wanted = tuple(found)
+    known = answered(book, ratios)
+    starts = CHAINS if origins > 1 else 1
+    _, tally = max(
+        (_chain(known, wanted, origins, stream) for _ in range(starts)), key=lambda chain: chain[0]
+    )
     return {c: max(counts, key=counts.__getitem__, default=None) for c, counts in tally.items()}
 
 
-def _worlds(
-    book: Book,
-    onward: Mapping[str, list[tuple[str, float]]],
-    ratios: Mapping[str, float],
-    standing: Iterable[World],
-    stream: random.Random,
-) -> list[World]:
-    """Return weighted worlds of every origin that may stand beside the others; the heavy ones."""
-    there = frozenset[str]().union(*(world.present for world in standing))
-    taken = {world.origin for world in standing}
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """The causal graph once the answers are in: chances of origins, (effect, chance) by cause."""
+
+    chances: Mapping[str, float]
+    onward: Mapping[str, list[tuple[str, float]]]
+    ratios: Mapping[str, float]
+
+    def warm(self, power: float) -> Answered:
+        """Return the same with answers that say less."""
+        ratios = {condition: ratio**power for condition, ratio in self.ratios.items()}
+        return Answered(self.chances, self.onward, ratios)
+
+    def density(self, world: World) -> float:
+        """Return the logarithm of how probable a world is, up to a constant."""
+        present = world.present
+        total = sum(log(self.chances[origin]) for origin in world.origins)
+        total += sum(log(self.ratios.get(condition, 1.0)) for condition in present)
+        for cause in present:
+            for effect, p in self.onward.get(cause, ()):
+                total += log(p if (cause, effect) in world.fired else max(1.0 - p, TINY))
+        return total
+
+
+def answered(book: Book, ratios: Mapping[str, float]) -> Answered:
+    """Return the causal graph of a book with likelihood ratios of all answers."""
+    onward: dict[str, list[tuple[str, float]]] = {}
+    for (cause, effect), link in book.links.items():
+        onward.setdefault(cause, []).append((effect, link.often.p))
+    chances = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
+    return Answered(chances, onward, ratios)
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """Origins, oldest first, and the links that fired from what they bring about."""
+
+    origins: tuple[str, ...] = ()
+    fired: frozenset[tuple[str, str]] = frozenset()
+    weight: float = 1.0
+
+    @property
+    def present(self) -> frozenset[str]:
+        """What is there."""
+        return reached(self.origins, self.fired)
+
+    def without_oldest(self) -> World:
+        """Return the world in which the oldest origin has not occurred."""
+        rest = self.origins[1:]
+        there = reached(rest, self.fired)
+        return World(rest, frozenset(ends for ends in self.fired if ends[0] in there))
+
+
+def _chain(
+    known: Answered, found: tuple[str, ...], origins: int, stream: random.Random
+) -> tuple[float, dict[str, dict[str, float]]]:
+    """Return the density of the most probable world met, and the weight of origins by finding."""
+    tally: dict[str, dict[str, float]] = {condition: {} for condition in found}
+    each = WORLDS // origins
+    world, best = World(), -inf
+    for power in (1.0,) if origins == 1 else (*WARMTH, *[1.0] * ROUNDS):
+        warm = known.warm(power)
+        for _ in range(origins):
+            rest = world.without_oldest() if len(world.origins) == origins else world
+            drawn = _worlds(warm, rest, each, stream)
+            world = stream.choices(drawn, [one.weight for one in drawn])[0]
+            if power == 1.0 and len(world.origins) == origins:
+                _count(drawn, tally)
+                best = max(best, known.density(world))
+    return best, tally
+
+
+def _worlds(known: Answered, rest: World, each: int, stream: random.Random) -> list[World]:
+    """Return weighted worlds with one more origin, whichever may stand; the heavy ones."""
+    there = rest.present
     worlds = [
-        _world(cid, record.origin.common.p, onward, ratios, there, stream)
-        for cid, record in book.conditions.items()
-        if record.origin and cid not in taken
-        for _ in range(WORLDS)
+        _world(known, rest, there, origin, stream)
+        for origin in known.chances
+        if origin not in rest.origins
+        for _ in range(each)
     ]
     least = max(world.weight for world in worlds) * NEGLIGIBLE
     return [world for world in worlds if world.weight >= least]
 
 
 def _world(
-    origin: str,
-    chance: float,
-    onward: Mapping[str, list[tuple[str, float]]],
-    ratios: Mapping[str, float],
-    there: frozenset[str],
-    stream: random.Random,
+    known: Answered, rest: World, there: frozenset[str], origin: str, stream: random.Random
 ) -> World:
-    weight = chance * (1.0 if origin in there else ratios.get(origin, 1.0))
-    present, fired = {origin}, []
-    frontier = [] if origin in there else [origin]
+    """Return a world with one more origin; links fire as the answers on their effects suggest."""
+    weight = known.chances[origin]
+    present = set(there)
+    fired = []
+    frontier = []
+    if origin not in there:
+        weight *= known.ratios.get(origin, 1.0)
+        present.add(origin)
+        frontier.append(origin)
     while frontier:
         cause = frontier.pop()
-        for effect, p in onward.get(cause, ()):
-            fires = p
-            if effect not in there and effect not in present:
-                total = p * ratios.get(effect, 1.0) + 1.0 - p
-                weight, fires = weight * total, 1.0 - (1.0 - p) / total
-            if stream.random() < fires:
+        for effect, p in known.onward.get(cause, ()):
+            new = effect not in present
+            total = p * known.ratios.get(effect, 1.0) + 1.0 - p if new else 1.0
+            weight *= total
+            if stream.random() < 1.0 - (1.0 - p) / total:
                 fired.append((cause, effect))
-                if effect not in there and effect not in present:
+                if new:
                     present.add(effect)
                     frontier.append(effect)
-    return World(origin, weight, frozenset(present), tuple(fired))
+    return World((*rest.origins, origin), rest.fired | frozenset(fired), weight)
 
 
-def _count(
-    worlds: Iterable[World], standing: Iterable[World], tally: Mapping[str, dict[str, float]]
-) -> None:
-    """Add the weight of each origin behind each finding."""
-    shared = [ends for world in standing for ends in world.fired]
-    candidates = list(worlds)
-    total = sum(world.weight for world in candidates)
-    for world in candidates:
-        reach = spread([world.origin], effects_by_cause([*shared, *world.fired]))
-        for condition in tally.keys() & reach:
+def _count(worlds: list[World], tally: Mapping[str, dict[str, float]]) -> None:
+    """Add the weight of the newest origin behind each finding."""
+    total = sum(world.weight for world in worlds)
+    for world in worlds:
+        newest = world.origins[-1]
+        for condition in tally.keys() & reached([newest], world.fired):
             counts = tally[condition]
-            counts[world.origin] = counts.get(world.origin, 0.0) + world.weight / total
+            counts[newest] = counts.get(newest, 0.0) + world.weight / total

@@ -19,7 +19,7 @@ from headwater.session.openbook import OpenBook
 def meet(
     opened: OpenBook, family: Mapping[str, str], setting: Setting, seed: int, beside: bool = True
 ) -> Result:
-    """Return what comes of a unit; `beside`: also what cheapest first, and the least, come to."""
+    """Return what comes of a unit; `beside`: also of cheapest first, the ceiling and the bound."""
     book = opened.compiled(family).book
     observer = Observer(book, draw_unit(book, setting.origins, seed), setting)
     sitting = sit(opened, family, observer, planner)
@@ -29,7 +29,7 @@ def meet(
         observer.unit,
         sitting,
         cheapest=sit(opened, family, observer, cheapest) if beside else None,
-        ceiling=knowable(observer),
+        ceiling=knowable(observer) if beside else 0,
         can_settle=settled or not beside or can_settle(opened, family, observer),
         bound=bound(opened, family, observer, sitting) if beside and right else None,
     )
