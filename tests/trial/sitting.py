@@ -17,7 +17,7 @@ AT_MOST = 400
 """Askings after which a sitting is given up: more than the shipped book has checks."""
 TIMES = 5
 """Askings of one check after which it is left alone."""
-EVERY = 8
+EVERY = 16
 """Checks between two looks at the verdict where the order does not hang on it (to save time)."""
 
 Choice = Callable[[Desk, Mapping[str, int]], str | None]
