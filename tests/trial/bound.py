@@ -4,8 +4,8 @@ Asked is the least time of a set of looks (each opening paid once) that, answere
 people do, settle the case rightly and every complaint as surely as the planner's verdict did.
 
 From below: what any such set must hold. A complaint that is named *proven* needs a look that shows
-one of the origins that may rightly be named for it, and for each condition that lies on every way
-from these origins to it and can be seen, a look that shows that. An integer program finds the least
+one of the origins that may rightly be named for it (of a usage: a trace), and for each condition that
+lies on every way from these origins to it and can be seen, a look that shows that. An integer program finds the least
 minutes that hold all of these; no set of looks does with fewer, but the program may.
 
 From above: the planner's own looks, of which one after the other is left out, the dearest first, as
@@ -23,7 +23,7 @@ from trial.ceiling import PERSONS
 from trial.desk import Desk, Outcome, Told, least_minutes, retold
 from trial.observer import Asked, Observer
 from trial.sitting import Sitting, is_right
-from trial.units import Unit, looks_that_show
+from trial.units import Unit, is_usage, looks_that_show
 
 from headwater.book.records import Book, effects_by_cause, removals_before, spread
 from headwater.book.tables import SPECIAL
@@ -77,9 +77,16 @@ def needs_of(book: Book, unit: Unit, outcome: Outcome, answers: Mapping[str, str
         if not outcome.proven.get(found):
             continue
         causes = unit.causes(found)
-        shown = [causes, *({c} for c in narrows(book, causes, found))]
+        way = [c for c in narrows(book, causes, found) if not is_usage(book, c)]
+        shown = [causes | traces_of(book, causes), *({c} for c in way)]
         needs += [Need(looks_that_show(book.checks.values(), answers, some)) for some in shown]
     return [need for need in needs if need.looks and not need.looks & unit.told.keys()]
+
+
+def traces_of(book: Book, origins: Iterable[str]) -> frozenset[str]:
+    """Return what usages leave behind: one of these confirms a usage, which is told, not seen."""
+    told = (origin for cid in origins if (origin := book.conditions[cid].origin))
+    return frozenset(str(trace) for origin in told if origin.usage for trace in origin.traces)
 
 
 def narrows(book: Book, origins: Iterable[str], found: str) -> list[str]:
