@@ -4,9 +4,11 @@ Asked is the least time of a set of looks (each opening paid once) that, answere
 people do, settle the case rightly and every complaint as surely as the planner's verdict did.
 
 From below: what any such set must hold. A complaint that is named *proven* needs a look that shows
-one of the origins that may rightly be named for it (of a usage: a trace), and for each condition that
-lies on every way from these origins to it and can be seen, a look that shows that. An integer program finds the least
-minutes that hold all of these; no set of looks does with fewer, but the program may.
+one of the origins that may rightly be named for it (of a usage: a trace), and for each condition
+that lies on every way from these origins to it and can be seen, a look that shows that. An integer
+program finds the least minutes that hold all of these: no set of looks settles it in fewer, but
+none may in so few. That proof hangs on no single act asks for no second look at the origin: any
+look that speaks of the matter may be the second.
 
 From above: the planner's own looks, of which one after the other is left out, the dearest first, as
 long as the verdict stays settled, right and as sure.

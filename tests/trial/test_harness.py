@@ -17,6 +17,7 @@ from trial.units import SETTINGS, Setting, Unit, draw_unit, nameable
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
+from headwater.book.shape import Ref
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, SURENESS
 from headwater.measure.answer import understand
 from headwater.session.openbook import OpenBook
@@ -336,6 +337,18 @@ def test_what_was_known_from_the_start_is_not_needed(tiny: Book) -> None:
     assert needs_of(tiny, unit, proven, answers) == [Need(frozenset({"bore-float"}))]
     told = replace(unit, told={**unit.told, "bore-float": "past-limit"})
     assert needs_of(tiny, told, proven, answers) == []
+
+
+def test_a_usage_is_shown_by_its_traces(tiny: Book) -> None:
+    bore = tiny.conditions["bore-worn"]
+    assert bore.origin is not None
+    usage = replace(bore, origin=replace(bore.origin, usage=True, traces=(Ref("lever-bent"),)))
+    book = replace(tiny, conditions={**tiny.conditions, "bore-worn": usage})
+    unit = unit_of("bore-worn")
+    sitting = sit(OpenBook(tiny), {}, Observer(tiny, unit, PERFECT), planner)
+    proven = replace(sitting.outcome, proven={"jumps": frozenset({"bore-worn"})})
+    (need,) = needs_of(book, unit, proven, {"bore-float": "past-limit", "lever": "bent"})
+    assert need.looks == {"bore-float", "lever"}
 
 
 def test_the_score_counts_what_came_of_each_unit(tiny: Book) -> None:
