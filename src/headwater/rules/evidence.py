@@ -12,7 +12,7 @@ until a third look does not settle it: then neither does.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from headwater.book.model import Answer, Check
@@ -127,16 +127,20 @@ def look_at(check: Check, given: Sequence[Judged]) -> Look:
     return Look(check.id, told, None, neutral=len(words) > 2)
 
 
-def weigh(book: Book, findings: Iterable[Judged]) -> Weighed:
-    """Return what the findings say before belief is asked; repeats of a check keep their order."""
+def weigh(book: Book, findings: Iterable[Judged], final: Collection[str] = ()) -> Weighed:
+    """Return what the findings say before belief is asked; repeats of a check keep their order.
+
+    `final` are checks that nobody can look at again: what they are at odds about stays so.
+    """
     given: dict[str, list[Judged]] = {}
     for judged in sorted(findings, key=lambda j: j.check):
         if judged.check in book.checks:
             given.setdefault(judged.check, []).append(judged)
     looks = {name: look_at(book.checks[name], answers) for name, answers in given.items()}
+    _set_aside(looks, (name for name, look in looks.items() if look.disputed and name in final))
     clashes = _clashes(book, looks)
-    _set_aside(looks, _outlived(looks, clashes))
-    _set_aside(looks, _tied(looks, _all_claims(book, looks, clashes)))
+    _set_aside(looks, _outlived(looks, clashes, final))
+    _set_aside(looks, _tied(looks, _all_claims(book, looks, clashes), final))
     weighing = {name: look for name, look in looks.items() if look.told and not look.neutral}
     pairs = {name: _pairs(book.checks[name], look) for name, look in weighing.items()}
     return Weighed(looks, pairs, _all_claims(book, weighing, clashes), clashes)
@@ -144,7 +148,7 @@ def weigh(book: Book, findings: Iterable[Judged]) -> Weighed:
 
 def _set_aside(looks: dict[str, Look], checks: Iterable[str]) -> None:
     """Make some looks neutral: they neither weigh nor claim any more."""
-    for name in checks:
+    for name in list(checks):
         looks[name] = replace(looks[name], stands=None, neutral=True)
 
 
@@ -161,14 +165,16 @@ def _all_claims(
     return {fact: tuple(checks) for fact, checks in claims.items()}
 
 
-def _tied(looks: Mapping[str, Look], claims: Mapping[Fact, tuple[str, ...]]) -> set[str]:
+def _tied(
+    looks: Mapping[str, Look], claims: Mapping[Fact, tuple[str, ...]], final: Collection[str]
+) -> set[str]:
     """Return the checks that claim the contrary of each other, repeats not having settled it."""
     return {
         name
         for fact, checks in claims.items()
         if (against := claims.get(Fact(fact.condition, _CONTRARY[fact.mark])))
         and _looks(looks, checks) == _looks(looks, against)
-        and _looks(looks, (*checks, *against)) > len(checks) + len(against)
+        and _stays(looks, (*checks, *against), final)
         for name in checks
     }
 
@@ -183,14 +189,17 @@ def _clashes(book: Book, looks: Mapping[str, Look]) -> tuple[tuple[str, ...], ..
     )
 
 
-def _outlived(looks: Mapping[str, Look], clashes: Iterable[Sequence[str]]) -> set[str]:
+def _outlived(
+    looks: Mapping[str, Look], clashes: Iterable[Sequence[str]], final: Collection[str]
+) -> set[str]:
     """Return the checks of conflicts that have outlived one repeat of any of their answers."""
-    return {
-        name
-        for clash in clashes
-        if sum(len(looks[name].told) for name in clash) > len(clash)
-        for name in clash
-    }
+    return {name for clash in clashes if _stays(looks, clash, final) for name in clash}
+
+
+def _stays(looks: Mapping[str, Look], checks: Sequence[str], final: Collection[str]) -> bool:
+    """Say whether what checks are at odds about stays so: one was repeated, or none can be."""
+    repeated = sum(len(looks[name].told) for name in checks) > len(checks)
+    return repeated or all(name in final for name in checks)
 
 
 def _pairs(check: Check, look: Look) -> dict[str, Pair]:

@@ -6,6 +6,7 @@ same findings give the same verdict, whatever their order and however often it i
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -38,7 +39,7 @@ from headwater.verdict.gate import cheap_to_mend, decide
 from headwater.verdict.live import LiveChain, live_by_finding
 from headwater.verdict.naming import Account, Known, Naming, account_for, know, named_origins
 from headwater.verdict.plan import Step, covering_plan, make_plan
-from headwater.verdict.reach import Stand, is_left, state_of
+from headwater.verdict.reach import ASKED_AGAIN, Stand, is_left, reachable_later, state_of
 
 SUPPOSED = (1.0, 1e-6)
 """Likelihoods of what is supposed to be there, present and absent."""
@@ -211,7 +212,7 @@ class Reasoner:
     def know(self, findings: Iterable[Judged], stand: Stand) -> tuple[Evidence, Known, Derivation]:
         """Return what origins are named from: belief first, then surprise, facts and statuses."""
         told = tuple(findings)
-        weighed = weigh(self.book, told)
+        weighed = weigh(self.book, told, _final(self.book, told, stand))
         figures = Figures(posterior(self.worlds, weighed.factors))
         evidence = settle(self.book, weighed, _chance(figures, weighed))
         here = _stand_after(self.book, weighed, told, stand)
@@ -274,6 +275,13 @@ class Reasoner:
             decisions=decisions,
             plan=make_plan(known, accounts, decisions),
         )
+
+
+def _final(book: Book, findings: Iterable[Judged], stand: Stand) -> set[str]:
+    """Return the checks that nobody can look at again, from where a person stands."""
+    put = Counter(judged.check for judged in findings if judged.special is not None)
+    known = {judged.check for judged in findings if judged.check in book.checks}
+    return {c for c in known if put[c] >= ASKED_AGAIN or not reachable_later(book.checks[c], stand)}
 
 
 def _chance(figures: Figures, weighed: Weighed) -> Callable[[Fact], float]:
