@@ -13,7 +13,7 @@ from headwater.book.records import Book, for_family
 from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.answer import AnswerError, understand
-from headwater.rules.evidence import gather
+from headwater.rules.evidence import weigh
 from headwater.session.openbook import family_of
 
 MODES = """\
@@ -129,9 +129,9 @@ def test_a_mode_is_chosen_by_name_clause_and_look(tmp_path: Path) -> None:
 
 def test_reasoning_goes_on_from_a_mode(tmp_path: Path) -> None:
     book = load_book(packs(tmp_path))
-    evidence = gather(book, [understand(book, book.checks["tracks"], "fretting")])
-    assert {fact.condition for fact in evidence.facts} == {"bearing-bad"}
-    assert evidence.factors["bore-worn"] == (0.9, 0.1)
+    weighed = weigh(book, [understand(book, book.checks["tracks"], "fretting")])
+    assert {fact.condition for fact in weighed.claims} == {"bearing-bad"}
+    assert weighed.factors["bore-worn"] == (0.9, 0.1)
 
 
 def test_a_mode_of_another_list_is_no_answer(tmp_path: Path) -> None:

@@ -59,6 +59,7 @@ def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasone
         vibration_by_road_speed="coasting-too",
         axle_shake_told="shakes",
         rear_shaft_tube="unbalanced",
+        rear_shaft_runout="0.050 in",
         rear_joints="tight",
         pinion_flange_runout="0.02 mm",
     ).verdict

@@ -73,11 +73,16 @@ def test_03_mode_fork_burns_from_a_binding_slip_yoke_common_practice(book: Book)
 
 
 def test_04_pump_rubs_the_case_through_common_practice(book: Book) -> None:
-    path = ("pump-tab-bare", "pump-pocket-worn", "pump-rocks", "case-rubbed-through")
-    assert strength(book, *path) >= 0.5
+    path = ("pump-pocket-worn", "pump-rocks", "case-rubbed-through")
+    # Many units are built with a bare tab, and most of them never rub through; where the plate
+    # belongs and was left out, half do.
+    assert 0.2 <= strength(book, "pump-tab-bare", *path) <= 0.4
+    assert strength(book, "pump-wear-plate-missing", *path) >= 0.5
     assert strength(book, "case-rubbed-through", "oil-mist-rear-half") >= USUALLY
     assert strength(book, "case-rubbed-through", "oil-low") >= USUALLY
-    assert strength(book, "oil-low", "upper-bearings-starved", "parts-burnt-dry") >= 0.3
+    # 'Low' is anything from a pint short to empty; the hole loses oil unseen.
+    dry = ("oil-low", "upper-bearings-starved", "parts-burnt-dry")
+    assert strength(book, "case-rubbed-through", *dry) >= 0.25
     assert strength(book, "parts-burnt-dry", "case-burst") >= SOMETIMES
 
 
@@ -172,7 +177,7 @@ def test_14_every_leak_has_its_own_origin_common_practice(book: Book) -> None:
         ("yoke-journal-grooved", "rear-output-seal-leaks"),
         ("output-bushing-worn", "rear-output-seal-leaks"),
         ("vent-blocked", "case-pressurised", "input-seal-leaks"),
-        ("rear-seal-cut-at-fitting", "rear-output-seal-leaks"),
+        ("rear-seal-cut-at-fitting", "rear-seal-lip-damaged", "rear-output-seal-leaks"),
         ("dowels-left-out", "halves-offset", "housing-joint-leaks"),
         ("sealant-skipped", "housing-joint-leaks"),
         ("plug-over-tightened", "plug-leaks"),

@@ -93,13 +93,12 @@ def test_a_mode_alone_does_not_release_what_its_seat_must_tell(
 
 
 def test_the_family_of_causes_leads_on_to_the_seat(book: Book, reasoner: Reasoner) -> None:
-    def share(answer: str) -> float:
+    def chance(answer: str) -> float:
         text = f"case: ridge-52\nfindings:\n  - {{check: input-bearing-track, answer: {answer}}}\n"
         replayed = replay(book, parse_case(text, "ridge-52.yaml"), reasoner)
-        candidates = replayed.verdict.accounts["input-bearing-worn"].candidates
-        return sum(c.share for c in candidates if c.origin == "front-bore-loose-hot")
+        return replayed.verdict.present["front-bore-loose-hot"]
 
-    assert share("fretting-corrosion") > 2 * share("bearing-abrasive-wear")
+    assert chance("fretting-corrosion") > 2 * chance("bearing-abrasive-wear")
 
 
 def test_a_melted_crater_proves_current(book: Book, reasoner: Reasoner) -> None:

@@ -61,7 +61,7 @@ READINGS: Mapping[str, tuple[dict[str, str], str]] = {
     "output-bushing-clearance": ({"bore": "1.520 in", "ring": "1.500 in"}, "past-limit"),
     "vibration-order": ({"frequency": "50 Hz", "speed": "3000 rpm"}, "once"),
     "main-shaft-float": ({"pushed": "0.000 in", "pulled": "0.040 in"}, "walks"),
-    "rear-ring-fit-cold": ({"bore": "72.10 mm", "ring": "71.99 mm"}, "loose"),
+    "rear-ring-fit-cold": ({"bore": "72.10 mm", "ring": "71.99 mm"}, "past-limit"),
     "rear-ring-fit-hot": ({"bore": "71.985 mm", "ring": "71.99 mm", **HOT}, "lets-go"),
     "tone-ring-count": ({"true-teeth": "40", "read-teeth": "36"}, "too-few"),
     "sensor-gap": ({"space": "12 mm", "parts": "9 mm"}, "too-wide"),
