@@ -191,7 +191,7 @@ def summed_share(
     if above <= own:
         return Figure(least, least)
     most = exact_share(worlds, factors, own | above, condition)
-    return Figure(least, least if most is None else max(least, most))
+    return Figure(least, 1.0 if most is None else max(least, most))
 
 
 def unlisted_roots(worlds: Worlds, factors: Factors) -> set[Root]:

@@ -90,16 +90,22 @@ def parse_family(book: Book, text: str) -> dict[str, str]:
     return checked_family(book, family, place)
 
 
+def _asked(book: Book, family: dict[str, str]) -> Iterator[str]:
+    """Yield the attributes to ask for: which unit it is first, then what that unit has."""
+    first = [name for name, attribute in book.attributes.items() if attribute.assume]
+    yield from first
+    rest = for_family(book, book.assumed | family).attributes
+    yield from (name for name in rest if name not in first)
+
+
 def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
     """Ask what the unit is, attribute by attribute."""
 
     screen = prompt.screen
     screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
     family: dict[str, str] = {}
-    asked = for_family(book, book.assumed).attributes
-    for name, attribute in asked.items():
-        if attribute.assume:
-            continue
+    for name in _asked(book, family):
+        attribute = book.attributes[name]
         screen.say()
         screen.say(attribute.ask, "head")
         values = list(attribute.values)
@@ -110,6 +116,8 @@ def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
             if typed == "skip":
                 return family
             if typed in ("", "?"):
+                if attribute.assume:
+                    family[name] = attribute.assume
                 break
             picked = pick(typed, values)
             if picked:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, Family
+from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import CaseError
 from headwater.errors import Place
@@ -70,9 +71,11 @@ def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:
 
 
 def stand_of(book: Book, case: Case) -> Stand:
-    """Return where a case stands: its seat and what is off."""
+    """Return where a case stands: the seat of its last answer, else its own, and what is off."""
+    seats = [entry.seat for entry in case.findings if entry.seat]
+    seat = seats[-1] if seats else case.seat
     if case.unit.removed is None:
-        off = torn_down(book) if case.seat.value == "bench" else frozenset()
+        off = torn_down(book) if seat is Seat.BENCH else frozenset()
     else:
         off = frozenset(map(str, case.unit.removed))
     done = [entry.removed for entry in case.findings if entry.removed]
@@ -81,4 +84,4 @@ def stand_of(book: Book, case: Case) -> Stand:
             mend = nearest(removal, book.removals)
             raise CaseError(f"there is no removal '{removal}'{mend}", removal.place)
     accepted = frozenset(str(entry.accepted) for entry in case.findings if entry.accepted)
-    return Stand(case.seat, off | {str(removal) for removal in done}, accepted=accepted)
+    return Stand(seat, off | {str(removal) for removal in done}, accepted=accepted)

@@ -35,9 +35,17 @@ from headwater.verdict.ending import (
     is_settled,
     loose_ends,
 )
-from headwater.verdict.gate import cheap_to_mend, decide
+from headwater.verdict.gate import cheap_to_mend, decide, nothing_to_mend
 from headwater.verdict.live import LiveChain, live_by_finding
-from headwater.verdict.naming import Account, Known, Naming, account_for, know, named_origins
+from headwater.verdict.naming import (
+    Account,
+    Known,
+    Naming,
+    account_for,
+    explained_by_others,
+    know,
+    named_origins,
+)
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import ASKED_AGAIN, Stand, is_left, reachable_later, state_of
 
@@ -190,6 +198,7 @@ class Reasoner:
     deciders: dict[str, tuple[Check, ...]]
     touching: dict[str, tuple[str, ...]]
     cheap: frozenset[str]
+    by_design: frozenset[str]
 
     def likelier(self, factors: Mapping[str, float]) -> Reasoner:
         """Return the same with some origins likelier from the start, each by a factor."""
@@ -262,7 +271,9 @@ class Reasoner:
         derivation: Derivation,
     ) -> Assessment:
         found = [c for c, s in known.statuses.items() if s is Status.CONFIRMED]
-        accounts = {cid: account_for(known, cid) for cid in found if not known.is_usage(cid)}
+        asked = [cid for cid in found if not known.is_usage(cid) and cid not in self.by_design]
+        accounts = {cid: account_for(known, cid) for cid in asked}
+        accounts = explained_by_others(known, accounts)
         decisions = decide(known, accounts)
         return Assessment(
             reasoner=self,
@@ -336,4 +347,5 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
         cheap=cheap_to_mend(own),
+        by_design=nothing_to_mend(own),
     )

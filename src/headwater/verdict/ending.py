@@ -16,7 +16,7 @@ from math import log
 
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.book.tables import Sense
+from headwater.book.tables import Nature, Sense
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.measure.answer import Judged
 from headwater.rules.evidence import Evidence, likelihoods
@@ -357,7 +357,12 @@ def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[s
 
 
 def _saved(known: Known, account: Account, origin: str) -> float:
-    """Return the minutes that it saves to know that an origin, and no other, did it."""
+    """Return the minutes that it saves to know that an origin, and no other, did it.
+
+    A sign that is no damage holds no part: nobody mends everything that may have led to it.
+    """
+    if known.book.conditions[account.condition].kind is not Nature.DAMAGE:
+        return PROOF_SAVES
     live = (str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM)
     others = [minutes_to_mend(known.book, known.statuses, c) for c in live if c != origin]
     return sum(others) + PROOF_SAVES

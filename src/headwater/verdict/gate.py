@@ -211,6 +211,16 @@ def cheap_to_mend(book: Book) -> frozenset[str]:
     )
 
 
+def nothing_to_mend(book: Book) -> frozenset[str]:
+    """Return the origins that are no damage and that only advice answers: how it was built."""
+    return frozenset(
+        cid
+        for cid, record in book.origins.items()
+        if record.kind is not Nature.DAMAGE
+        and all(action.action in (Verb.ADVISE, Verb.REUSE) for action in _own(record))
+    )
+
+
 def minutes_to_mend(book: Book, statuses: Statuses, condition: str) -> float:
     """Return the minutes of the usual way to mend a condition; 0 where the book has none."""
     cost = cost_to_mend(book, statuses, condition, None)

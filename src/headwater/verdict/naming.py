@@ -14,7 +14,7 @@ something: which origin is behind the finding, or a step of a proof that is stil
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
 
@@ -24,7 +24,15 @@ from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
+from headwater.book.tables import Nature
+from headwater.graph.causal import (
+    Graph,
+    between,
+    causes_of,
+    effects_of,
+    likeliest_chains,
+    narrowed,
+)
 from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
 from headwater.verdict.acts import act_of, acts, at_most_changed, speaks_for
@@ -193,13 +201,15 @@ class Known:
         """Say whether some origins still lead to a condition with 0.50, one act taken away.
 
         What the act says of the condition stays, unless the condition is the origin itself. Only
-        what speaks of something that may lead to the condition is taken away.
+        what speaks of something that may lead to the condition, or of a trace of such a thing, is
+        taken away.
         """
-        weighed, upstream = self.weighed, causes_of(self.graph, condition)
+        weighed = self.weighed
+        near = effects_of(self.graph, *causes_of(self.graph, condition))
         away = frozenset(
             check
             for check in self.acts[act]
-            if not upstream.isdisjoint(weighed.pairs[check])
+            if not near.isdisjoint(weighed.pairs[check])
             and (condition in origins or not speaks_for(weighed, check, condition))
         )
         return not away or self._leads(away, origins, condition)
@@ -257,6 +267,29 @@ def account_for(known: Known, condition: str) -> Account:
         hangs_on,
         acceptable=() if taken else probable,
     )
+
+
+def explained_by_others(known: Known, accounts: Mapping[str, Account]) -> dict[str, Account]:
+    """Return the accounts, with signs that origins named for the damage together explain.
+
+    A complaint or a state holds no part: it is explained once it is reached with 0.90 from all that
+    is named, however the rest is shared out among rivals.
+    """
+    named = named_origins(accounts)
+    return {cid: _explained(known, account, named) for cid, account in accounts.items()}
+
+
+def _explained(known: Known, account: Account, named: Collection[str]) -> Account:
+    cid = account.condition
+    if account.named or known.book.conditions[cid].kind is Nature.DAMAGE:
+        return account
+    behind = [str(c.origin) for c in account.candidates if c.origin in named]
+    together = known.attribution.together
+    if not behind or together(behind, cid, NAMED_FROM).low < NAMED_FROM:
+        return account
+    paths = likeliest_chains(known.live, cid)
+    chains = (NamedChain(paths[o], Naming.PROBABLE) for o in behind if o in paths)
+    return replace(account, chains=tuple(chains), roads=(), at_hand=(), acceptable=())
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
