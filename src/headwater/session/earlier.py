@@ -14,7 +14,7 @@ from headwater.book.records import Book
 from headwater.book.shape import Named
 from headwater.book.tables import Verb
 from headwater.case.model import Case, Done, EarlierWork
-from headwater.session.parts import PartError, part_meant
+from headwater.session.parts import PartError, part_meant, parts_fitting
 from headwater.session.proposal import deeds_done
 from headwater.verdict.audit import Proposal
 from headwater.verdict.fitting import fitting_chances
@@ -24,13 +24,31 @@ _DEEDS = {
     Verb.REPLACE: r"replac\w*|renew\w*|new|swapp?\w*|exchang\w*|fitted",
     Verb.CLEAN: r"clean\w*|wash\w*|flush\w*",
     Verb.REFILL: r"refill\w*|filled|topped",
-    Verb.REPAIR: r"repair\w*|weld\w*|seal\w*|reseal\w*",
+    Verb.REPAIR: r"repair\w*|weld\w*|sealed|reseal\w*",
 }
 _WORKED = re.compile(
     r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|swapped|reseal\w*|refitted|serviced"
     r"|opened|exchanged|was changed|were changed|worked on|here before|in bits|apart)\b|\bago\b",
     re.IGNORECASE,
 )
+_DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
+_PLACES = frozenset(
+    [
+        "front",
+        "rear",
+        "left",
+        "right",
+        "input",
+        "output",
+        "upper",
+        "lower",
+        "main",
+        "inner",
+        "outer",
+    ]
+)
+_FEW = 3
+"""Parts that one word may fit: of more of them it says nothing."""
 _WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
 _AGO = re.compile(
     r"\b(?:[0-9][0-9.,]*|a|one|two|three|four|five|six)\s*"
@@ -39,7 +57,8 @@ _AGO = re.compile(
 )
 _IDLE = re.compile(
     r"\b(ago|since|was|were|it|we|they|the|a|an|had|has|been|got|put|in|with|last|then|after"
-    r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case)\b",
+    r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case|spring|summer|autumn|winter"
+    r"|january|february|march|april|may|june|july|august|september|october|november|december)\b",
     re.IGNORECASE,
 )
 
@@ -50,13 +69,19 @@ def tells_of_work(text: str) -> bool:
     >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("oil spots under it")
     (True, False)
     """
-    return bool(_WORKED.search(text))
+    return bool(_WORKED.search(_affirmed(text)))
+
+
+def _affirmed(text: str) -> str:
+    """Return a text without what it denies: 'no, never opened; oil topped up' has no work in it."""
+    return "; ".join(piece for piece in re.split(r"[;,.]", text) if not _DENIED.search(piece))
 
 
 def work_told(book: Book, text: str) -> EarlierWork:
     """Return what words tell of earlier work: how long ago, and what was done to which part."""
     ago = _AGO.search(text)
-    return EarlierWork(told=text, ago=ago.group() if ago else "", done=tuple(_done(book, text)))
+    done = tuple(_done(book, _affirmed(text)))
+    return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
 
 
 def _done(book: Book, text: str) -> Iterator[Done]:
@@ -79,6 +104,9 @@ def _word(words: str) -> re.Pattern[str]:
 
 def _part(book: Book, words: str) -> str | None:
     """Return the part that a few words mean; None where they mean none, or several."""
+    named = [word for word in words.split() if word.lower() not in _PLACES]
+    if not named or (len(words.split()) == 1 and len(parts_fitting(book, words)) > _FEW):
+        return None
     try:
         return part_meant(book, " ".join(words.split()))
     except PartError:
@@ -87,7 +115,7 @@ def _part(book: Book, words: str) -> str | None:
 
 def was_opened(work: EarlierWork) -> bool:
     """Say whether the whole unit was apart then, by the words in which it is told."""
-    return bool(_WHOLE.search(work.told))
+    return bool(_WHOLE.search(_affirmed(work.told)))
 
 
 def earlier_proposal(book: Book, case: Case) -> Proposal:
