@@ -6,6 +6,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
+from rules.claimed import claimed
 
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
@@ -13,7 +14,6 @@ from headwater.book.records import Book, for_family
 from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.answer import AnswerError, understand
-from headwater.rules.evidence import gather
 from headwater.session.openbook import family_of
 
 MODES = """\
@@ -129,7 +129,7 @@ def test_a_mode_is_chosen_by_name_clause_and_look(tmp_path: Path) -> None:
 
 def test_reasoning_goes_on_from_a_mode(tmp_path: Path) -> None:
     book = load_book(packs(tmp_path))
-    evidence = gather(book, [understand(book, book.checks["tracks"], "fretting")])
+    evidence = claimed(book, [understand(book, book.checks["tracks"], "fretting")])
     assert {fact.condition for fact in evidence.facts} == {"bearing-bad"}
     assert evidence.factors["bore-worn"] == (0.9, 0.1)
 
