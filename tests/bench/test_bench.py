@@ -43,7 +43,12 @@ def test_a_burnt_fork_alone_is_held(case: Path) -> None:
 
 
 def test_the_measurement_names_the_origin_and_orders_the_plan(case: Path) -> None:
-    status, screen, _ = bench(case, [*BURNT, "input-bearing-float: 0.045 in", "done"])
+    """The float alone is one act; the groove, rolled past its limit, is the second."""
+    alone = [*BURNT, "input-bearing-float: 0.045 in"]
+    status, screen, _ = bench(case, [*alone, "done"])
+    assert status == 1
+    assert "front housing half: scrap" not in screen
+    status, screen, _ = bench(case, ["front-groove: past-limit", "done"])
     assert status == 0
     plan = screen[screen.rindex("Plan, in this order") :]
     places = [
@@ -83,7 +88,7 @@ def test_back_takes_the_last_answer_back_and_asks_it_again(case: Path) -> None:
     assert status == 0
     assert "HELD     " not in screen
     answers = [e.answer.data for e in read_case(case).findings if e.answer]
-    assert answers == ["burnt", "dont-know", "sound"]
+    assert answers == ["burnt", "taken-back", "sound"]
 
 
 def test_dont_know_and_cannot_check_are_answers(case: Path) -> None:
@@ -93,7 +98,7 @@ def test_dont_know_and_cannot_check_are_answers(case: Path) -> None:
     assert words == ["burnt", "dont-know", "cannot-check", "gone"]
 
 
-def test_no_question_is_put_twice(case: Path) -> None:
+def test_no_question_is_put_twice_while_others_are_left(case: Path) -> None:
     bench(case, [*BURNT, *["?"] * 12, "done"])
     checks = [e.check for e in read_case(case).findings]
     assert len(checks) == len(set(checks)) == 13

@@ -24,6 +24,7 @@ from headwater.session.findings import check_id
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
+from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 HEAD = "case: a\nunit: {family: {drive: chain}}\nfindings:\n"
@@ -53,7 +54,7 @@ def replayed(book: Book, *findings: str, head: str = HEAD) -> Session:
             "a.yaml:2:1: a case has no 'findigns'; did you mean 'findings'?",
         ),
         ("seat: bench\n", "a.yaml:1:1: 'case' is missing in this case"),
-        (HEAD + "  - {check: pads}\n", "a.yaml:4:5: a finding needs 'check' and 'answer', or 'rem"),
+        (HEAD + "  - {check: pads}\n", "a.yaml:4:5: a finding needs 'check' and 'answer', or "),
         (HEAD + "  - {answer: burnt}\n", "a.yaml:4:5: a finding needs 'check' and 'answer'"),
         (HEAD + "  - {check: pads, answer: burnt, removed: half}\n", "a.yaml:4:5: a finding needs"),
         (HEAD + "  - pads\n", "a.yaml:4:5: expected the lines of an entry here"),
@@ -114,19 +115,52 @@ def test_a_check_of_another_family_is_told_from_a_misspelt_one(folder: Path) -> 
         replayed(load_book([folder]), "check: pads, answer: burnt")
 
 
-def test_a_later_answer_corrects_an_earlier_one(small: Book) -> None:
-    found = replayed(
-        small,
-        "check: pads, answer: burnt",
-        "check: bore-float, answer: 0.9 mm",
-        "check: pads, answer: sound",
-    )
+BURNT, SOUND = "check: pads, answer: burnt", "check: pads, answer: sound"
+
+
+def test_a_correction_replaces_the_answer_whose_number_it_gives(small: Book) -> None:
+    found = replayed(small, BURNT, "check: bore-float, answer: 0.3 mm", f"{SOUND}, corrects: 1")
     assert found.answers["pads"].settled == "sound"
     assert found.verdict.statuses["pads-burnt"].value == "ruled-out"
     assert list(found.answers) == ["bore-float", "pads"]
-    taken_back = replayed(small, "check: pads, answer: burnt", "check: pads, answer: dont-know")
-    assert taken_back.verdict.ending is replayed(small).verdict.ending
-    assert taken_back.verdict.decisions == {}
+    assert found.verdict.evidence.disputed == ()
+    assert [f.judged.settled for f in found.findings if f.check == "pads"] == ["burnt", "sound"]
+
+
+def test_a_bare_second_answer_is_another_look(small: Book) -> None:
+    """Two that disagree are put again; a third decides, and the one that it outvotes stays told."""
+    found = replayed(small, BURNT, SOUND)
+    assert found.verdict.ending is Ending.DISPUTED
+    assert found.verdict.evidence.disputed == ("pads",)
+    assert [item.check for item in found.next()] == ["pads"]
+    settled = replayed(small, BURNT, SOUND, BURNT)
+    assert settled.verdict.evidence.disputed == ()
+    assert settled.verdict.statuses["pads-burnt"].value == "confirmed"
+
+
+def test_what_is_taken_back_is_as_if_it_had_never_been_asked(small: Book) -> None:
+    for first in (BURNT, SOUND, "check: bore-float, answer: 0.9 mm"):
+        check = first.split(",")[0]
+        taken_back = replayed(small, first, f"{check}, answer: taken-back, corrects: 1")
+        never = replayed(small)
+        assert essence(taken_back.verdict) == essence(never.verdict)
+        assert taken_back.next() == never.next()
+
+
+def test_not_knowing_afterwards_takes_nothing_back(small: Book) -> None:
+    found = replayed(small, BURNT, "check: pads, answer: dont-know")
+    assert found.verdict.statuses == replayed(small, BURNT).verdict.statuses
+    assert found.held == replayed(small, BURNT).held
+
+
+def test_the_rest_gone_answers_every_look_at_once_and_is_taken_back_at_once(small: Book) -> None:
+    gone = replayed(small, BURNT, "rest: gone")
+    assert gone.next() == []
+    assert gone.verdict.origins == {"bore-worn": Naming.PROBABLE}
+    assert all(not account.at_hand for account in gone.verdict.accounts.values())
+    again = replayed(small, BURNT, "rest: gone", "rest: not-gone")
+    assert essence(again.verdict) == essence(replayed(small, BURNT).verdict)
+    assert again.next() == replayed(small, BURNT).next()
 
 
 def test_true_and_false_are_yes_and_no() -> None:

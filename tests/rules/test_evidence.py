@@ -212,6 +212,27 @@ def test_a_declared_conflict_that_outlives_one_repeat_is_neutral(bench: Book) ->
     assert (evidence.disputed, evidence.neutral) == ((), ("look-burnt", "look-hum"))
 
 
+@pytest.mark.parametrize(
+    "given",
+    [
+        ("look-burnt: yes", "look-burnt: no"),
+        ("look-burnt: yes", "second: no"),
+        ("look-burnt: yes", "look-hum: no"),
+    ],
+    ids=["one look", "two looks", "declared"],
+)
+def test_what_nobody_can_look_at_again_is_at_odds_for_good(
+    bench: Book, given: tuple[str, ...]
+) -> None:
+    found = told(bench, *given)
+    open_still = settle(bench, weigh(bench, found), lambda _: 1.0)
+    assert open_still.disputed
+    done = settle(bench, weigh(bench, found, final={j.check for j in found}), lambda _: 1.0)
+    assert done.disputed == ()
+    assert done.neutral == open_still.disputed
+    assert (done.facts, done.factors) == (frozenset(), {})
+
+
 def test_a_conflict_of_which_one_answer_was_given_is_none(bench: Book) -> None:
     evidence = claimed(bench, told(bench, "look-burnt: yes", "look-hum: yes"))
     assert evidence.disputed == ()

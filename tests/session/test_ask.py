@@ -129,20 +129,49 @@ def test_nothing_is_proposed_twice(sittings: list[Sitting]) -> None:
         assert len({*now, *later}) == len(now) + len(later), sitting.name
 
 
-def test_a_check_answered_is_not_proposed_again(sittings: list[Sitting]) -> None:
+def unsure(found: Assessment, check: str) -> Assessment:
+    """Return the verdict after one more 'don't know'."""
+    told = [*found.findings, Judged(check, "dont-know", special="dont-know")]
+    return found.reasoner.assess(told, Stand(found.stand.seat, found.stand.removed))
+
+
+def test_what_nobody_knew_comes_once_more_behind_the_rest_and_never_a_third_time(
+    sittings: list[Sitting],
+) -> None:
     walked = 0
     for sitting in sittings[:14]:
         found = sitting.assessment
-        for _ in range(2):
-            ahead = next_checks(found)
-            if not ahead or ahead[0].purpose is Purpose.SETTLE:
-                break
-            first = ahead[0].check
-            told = [*found.stand.answered.values(), Judged(first, "dont-know", special="dont-know")]
-            found = found.reasoner.assess(told, Stand(found.stand.seat, found.stand.removed))
-            assert first not in [item.check for item in next_checks(found)]
-            walked += 1
-    assert walked >= 5
+        ahead = next_checks(found)
+        if not ahead or ahead[0].purpose in (Purpose.SETTLE, Purpose.AGAIN, Purpose.SWEEP):
+            continue
+        first = ahead[0].check
+        once = unsure(found, first)
+        left = [item.check for item in next_checks(once)]
+        assert first in left, sitting.name
+        assert left[-1] == first, sitting.name
+        assert sorted(left) == sorted(item.check for item in ahead), sitting.name
+        twice = unsure(once, first)
+        assert first not in [item.check for item in next_checks(twice)], sitting.name
+        walked += 1
+    assert walked >= 4
+
+
+def test_every_question_that_nobody_could_answer_is_put_twice_and_no_more() -> None:
+    origins = [condition(f"o{i}", origin=True, part=f"p{i}") for i in range(4)]
+    book = make_book(
+        [*origins, condition("burnt", part="fork")],
+        {(f"o{i}", "burnt"): "usually" for i in range(4)},
+        [look("burnt"), *(look(f"o{i}") for i in range(4))],
+    )
+    found = build_reasoner(book, {}).assess(answered(book, look_burnt="yes"))
+    asked = []
+    while ahead := next_checks(found):
+        asked.append(ahead[0].check)
+        found = unsure(found, ahead[0].check)
+    looks = [f"look-o{i}" for i in range(4)]
+    assert sorted(asked[:4]) == looks, "all of them first"
+    assert sorted(asked[4:]) == looks, "then each once more"
+    assert found.held == ["fork"], "and none of that released anything"
 
 
 def test_the_sweep_comes_only_when_everything_is_explained(sittings: list[Sitting]) -> None:

@@ -55,8 +55,38 @@ def test_burnt_pads_alone_hold_the_fork_and_name_the_next_checks(bench: Bench) -
     assert not any(remedy in text for remedy in held_back(a))
 
 
-def test_a_large_float_proves_the_bore_and_orders_the_plan(bench: Bench) -> None:
-    a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in")
+def test_a_float_past_its_limit_asks_for_the_groove_before_anything_is_scrapped(
+    bench: Bench,
+) -> None:
+    """Design, section 4: the ring in its groove, float 0.038 in: the bore leads, open, groove next.
+
+    The float is one act; a ring that never was in its groove gives the same reading.
+    """
+    a = bench(range_fork_pads="burnt", input_snap_ring="seated", input_bearing_float="0.038 in")
+    assert a.ending is Ending.OPEN
+    account = a.accounts["range-fork-pads-burnt"]
+    assert account.candidates[0].origin == "front-bore-worn"
+    assert not account.named
+    assert "front-groove" in [item.check for item in next_checks(a)][:3]
+    assert "range-fork" in a.held
+    assert Verb.SCRAP not in {step.action for step in a.plan}
+
+
+def test_a_ring_beside_a_square_groove_is_the_ring_and_nothing_is_scrapped(bench: Bench) -> None:
+    a = bench(
+        range_fork_pads="burnt",
+        input_snap_ring="never-seated",
+        front_groove="square",
+        input_bearing_float="0.045 in",
+    )
+    assert "front-bore-worn" not in a.origins
+    shares = {c.origin: c.share for c in a.accounts["range-fork-pads-burnt"].candidates}
+    assert max(shares, key=lambda origin: shares[origin]) == "input-snap-ring-unseated"
+    assert Verb.SCRAP not in {step.action for step in a.plan}
+
+
+def test_a_large_float_and_a_rolled_groove_prove_the_bore_and_order_the_plan(bench: Bench) -> None:
+    a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in", front_groove="past-limit")
     assert a.ending is Ending.SETTLED
     assert a.origins == {"front-bore-worn": Naming.PROVEN}
     assert [(step.on, step.action) for step in a.plan] == [
@@ -83,7 +113,11 @@ def test_a_shimmable_float_is_shimmed_and_the_fork_stays_held(bench: Bench) -> N
 
 
 def test_a_worn_groove_withdraws_the_shim(bench: Bench) -> None:
-    a = bench(input_bearing_float="0.015 in", front_groove="past-limit")
+    a = bench(
+        input_bearing_float="0.015 in",
+        front_groove="past-limit",
+        front_bore_polish="polished-and-stepped",
+    )
     assert a.origins["front-bore-worn"] is Naming.PROVEN
     assert Verb.SHIM not in {step.action for step in a.plan}
     assert not any(
@@ -109,8 +143,10 @@ def test_two_independent_origins_are_both_named(bench: Bench) -> None:
     a = bench(
         range_fork_pads="burnt",
         input_bearing_float="0.045 in",
+        front_groove="past-limit",
         rear_bearing_feel="rough",
-        rear_bearing_tracks="one-spall",
+        rear_bearing_tracks="subsurface-fatigue",
+        rear_bearing_spall="deep-steep",
     )
     assert a.ending is Ending.SETTLED
     assert a.origins["front-bore-worn"] is Naming.PROVEN
@@ -120,7 +156,12 @@ def test_two_independent_origins_are_both_named(bench: Bench) -> None:
 
 
 def test_one_finding_left_unexplained_keeps_the_case_open(bench: Bench) -> None:
-    a = bench(range_fork_pads="burnt", input_bearing_float="0.045 in", rear_bearing_feel="rough")
+    a = bench(
+        range_fork_pads="burnt",
+        input_bearing_float="0.045 in",
+        front_groove="past-limit",
+        rear_bearing_feel="rough",
+    )
     assert a.ending is Ending.OPEN
     assert a.unexplained == ["rear-bearing-failed"]
     assert a.held == ["rear-bearing"]
@@ -131,7 +172,7 @@ def test_one_finding_left_unexplained_keeps_the_case_open(bench: Bench) -> None:
 def test_findings_that_disagree_are_asked_again(bench: Bench) -> None:
     a = bench(input_bearing_seat="in-place", input_bearing_float="0.045 in")
     assert a.statuses["input-bearing-displaced"] is Status.DISPUTED
-    assert a.ending is Ending.OPEN
+    assert a.ending is Ending.DISPUTED
     assert "input-bearing" in a.held
     again = next_checks(a)
     assert {item.check for item in again} == {"input-bearing-seat", "input-bearing-float"}

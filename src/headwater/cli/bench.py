@@ -22,7 +22,7 @@ from headwater.cli.seat import (
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer, asked_inputs
-from headwater.session.ask import Purpose, not_worth_asking
+from headwater.session.ask import Purpose
 from headwater.session.hear import special_answer
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
@@ -159,7 +159,7 @@ class Bench:
             self.session.accept()
             return False
         if command.lower() == "more":
-            looks = not_worth_asking(self.session.verdict)
+            looks = self.session.not_worth_asking()
             return bool(looks) and self._ask(looks[0].check) == "end"
         if colon and name.strip() in self.session.book.checks:
             self._take(name.strip(), value.strip())

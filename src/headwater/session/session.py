@@ -19,7 +19,13 @@ from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
-from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
+from headwater.session.ask import (
+    NextCheck,
+    Purpose,
+    later_checks,
+    next_checks,
+    not_worth_asking,
+)
 from headwater.session.earlier import earlier_chances
 from headwater.session.findings import (
     Finding,
@@ -149,6 +155,10 @@ class Session:
     def later(self) -> list[NextCheck]:
         """Return what a later seat would settle, best first."""
         return later_checks(self.verdict)
+
+    def not_worth_asking(self) -> list[NextCheck]:
+        """Return the looks left that would cost more than they are expected to save, best first."""
+        return not_worth_asking(self.verdict)
 
     def why(self, condition: str) -> Why:
         """Return why a condition has its status, from the record of what was derived."""

@@ -67,7 +67,7 @@ class LooseEnd:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Prospect:
     """Looks that would name an origin of a finding, if the candidate did it.
 
     `minutes` of the looks with what they open; `saved` is what knowing is expected to save.
@@ -90,7 +90,7 @@ class Close:
     """What a case comes to, and the ways by which looks that are left would settle it."""
 
     ending: Ending
-    ways: tuple[Way, ...] = ()
+    ways: tuple[Prospect, ...] = ()
 
 
 Judge = Callable[[Sequence[Judged], str], bool]
@@ -212,7 +212,7 @@ def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     The search ends with the first way that is. Where there is more to try than the budget allows,
     and a bound refutes none of it, the case is open.
     """
-    ways: list[Way] = []
+    ways: list[Prospect] = []
     left: list[tuple[Account, Candidate, list[Check]]] = []
     for account in unnamed:
         if looks := _looks_left(known, account):
@@ -343,7 +343,7 @@ def _answered(book: Book, check: Check, there: Collection[str]) -> Judged:
     return Judged(check.id, word, ((word, 1.0),), settled=word)
 
 
-def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[str]) -> Way:
+def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[str]) -> Prospect:
     """Return a way with its minutes, openings paid once, and what it is expected to save.
 
     Knowing saves the corrections of all other candidates; it does so as often as this one did it.
@@ -353,7 +353,7 @@ def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[s
     opens = {rid for check in checks for rid in still_to_open(book, check, known.stand.removed)}
     minutes = sum(check.minutes for check in checks) + minutes_to_open(book, opens)
     saved = candidate.share * _saved(known, account, str(candidate.origin))
-    return Way(account.condition, str(candidate.origin), tuple(looks), minutes, saved)
+    return Prospect(account.condition, str(candidate.origin), tuple(looks), minutes, saved)
 
 
 def _saved(known: Known, account: Account, origin: str) -> float:
