@@ -15,7 +15,7 @@ from headwater.book.model import Action, Answer, Check, Condition, Danger, Origi
 from headwater.book.records import Book, Link
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
-from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Verb
+from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Nature, Seat, Sense, Verb
 from headwater.book.things import Caution, Part, Removal
 from headwater.errors import Place
 from headwater.measure.answer import Judged
@@ -50,6 +50,9 @@ def condition(
     actions: tuple[Action, ...] | None = None,
     danger: Danger | None = None,
     common: str = "occasional",
+    usage: bool = False,
+    traces: tuple[str, ...] = (),
+    alone: str = "",
 ) -> Condition:
     """Return a condition; its remedies act on its own part unless others are given."""
     told = actions
@@ -60,10 +63,16 @@ def condition(
         title=f"state {cid}",
         kind=kind,
         part=Ref(part) if part else None,
-        origin=Origin(common=Common(COMMON[common], common), corrections=Remedies(told))
-        if origin
+        origin=Origin(
+            common=Common(COMMON[common], common),
+            corrections=Remedies(told),
+            usage=usage,
+            traces=tuple(map(Ref, traces)),
+            alone=alone,
+        )
+        if origin or usage
         else None,
-        dispositions=Remedies(() if origin else told),
+        dispositions=Remedies(() if origin or usage else told),
         danger=danger,
     )
 
@@ -75,18 +84,26 @@ def check(
     seats: tuple[Seat, ...] = (Seat.BENCH,),
     after: tuple[str, ...] = (),
     before: tuple[str, ...] = (),
+    act: str = "",
+    minutes: float = 5.0,
+    senses: dict[str, Sense] | None = None,
 ) -> Check:
-    """Return a check; each answer is (shows, rules out), condition -> word of sureness."""
+    """Return a check; each answer is (shows, rules out), condition -> word of sureness.
+
+    `senses` says of an answer that it is sound, bad or plain, where that is not read off.
+    """
     return Check(
         id=cid,
         ask=f"how is {cid}?",
         seats=seats,
-        minutes=5.0,
+        minutes=minutes,
+        act=act,
         after=tuple(Ref(r) for r in after),
         before=tuple(Ref(r) for r in before),
         answers={
             Ref(word): Answer(
                 says=word,
+                is_=(senses or {}).get(word),
                 shows={Ref(c): sure(w) for c, w in shows.items()},
                 rules_out={Ref(c): sure(w) for c, w in against.items()},
             )
@@ -95,11 +112,20 @@ def check(
     )
 
 
-def look(cid: str, sureness: str = "decisive", seats: tuple[Seat, ...] = (Seat.BENCH,)) -> Check:
+def look(
+    cid: str,
+    sureness: str = "decisive",
+    seats: tuple[Seat, ...] = (Seat.BENCH,),
+    name: str = "look",
+    act: str = "",
+    after: tuple[str, ...] = (),
+) -> Check:
     """Return the plain check of one condition: `look-<condition>`, yes or no."""
-    return check(
-        f"look-{cid}", {"yes": ({cid: sureness}, {}), "no": ({}, {cid: sureness})}, seats=seats
-    )
+    answers: dict[str, tuple[dict[str, str], dict[str, str]]] = {
+        "yes": ({cid: sureness}, {}),
+        "no": ({}, {cid: sureness}),
+    }
+    return check(f"{name}-{cid}", answers, seats=seats, act=act, after=after)
 
 
 def make_book(
@@ -253,7 +279,7 @@ def _truth(draw: st.DrawFn, book: Book) -> set[str]:
     return present
 
 
-def _true_answer(check: Check, present: set[str]) -> str:
+def true_answer(check: Check, present: set[str]) -> str:
     """Return the answer that shows most of what is present and denies most of what is not."""
     return max(
         check.answers,
@@ -275,7 +301,7 @@ def findings_of(draw: st.DrawFn, book: Book) -> list[Judged]:
         words = [str(w) for w in check.answers]
         how = draw(st.sampled_from(["true"] * 8 + ["skip"] * 3 + ["any", "special", "close"]))
         if how == "true":
-            found.append(answer_of(check, _true_answer(check, present)))
+            found.append(answer_of(check, true_answer(check, present)))
         elif how == "any":
             found.append(answer_of(check, draw(st.sampled_from(words))))
         elif how == "special":

@@ -133,16 +133,16 @@ def summed_share(
 ) -> Figure | None:
     """Return within what bounds the share of some origins lies, by sums; None where none is exact.
 
-    What an origin does by itself is the least; what usages above it do, whichever way, at most
-    comes on top. Where nothing is above it, both are one. Of causes not listed only the most is
-    known: that any of them leads to the condition, whichever way.
+    What an origin does by itself is the least; what usages and unlisted causes above it do,
+    whichever way, at most comes on top. Where nothing is above it, both are one. Of causes not
+    listed only the most is known: that any of them leads to the condition, whichever way.
     """
     listed = [origin for origin in origins if origin is not None]
     own = {Root(origin) for origin in listed} | {Root(origin, True) for origin in listed}
     least = exact_share(worlds, factors, own, condition) if own else 0.0
     if least is None:
         return None
-    above = {Root(usage) for usage in usages_above(worlds, listed)} - own
+    above = above_roots(worlds, factors, listed) - own
     if len(listed) < len(origins):
         above |= unlisted_roots(worlds)
     if not above:
@@ -159,8 +159,11 @@ def unlisted_roots(worlds: Worlds) -> set[Root]:
     }
 
 
-def usages_above(worlds: Worlds, origins: Collection[str]) -> list[str]:
-    """Return the usages that lead to some origins over ways that pass no fault."""
+def above_roots(worlds: Worlds, factors: Factors, origins: Collection[str]) -> set[Root]:
+    """Return what leads to origins over ways that pass no fault: usages, and causes not listed.
+
+    A cause that is not listed may only be behind what some answer speaks for.
+    """
     network, place, ways = worlds.network, worlds.position, ways_of(worlds)
     met: set[int] = set()
     frontier = [cause for origin in origins for _, cause in worlds.into[place[origin]]]
@@ -169,4 +172,7 @@ def usages_above(worlds: Worlds, origins: Collection[str]) -> list[str]:
         if node not in met:
             met.add(node)
             frontier += [cause for _, cause in ways.into[node]]
-    return [usage for usage in network.priors if usage in network.usages and place[usage] in met]
+    names = [network.conditions[node] for node in met - ways.faults]
+    found = {c for c, (there, not_there) in factors.items() if there > not_there}
+    usages = {Root(name) for name in names if name in network.usages}
+    return usages | {Root(c, unlisted=True) for c in names if c in found - network.usages}

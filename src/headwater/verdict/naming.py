@@ -25,7 +25,14 @@ from headwater.belief.posterior import posterior
 from headwater.belief.worlds import Worlds
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, between, causes_of, likeliest_chains, narrowed
+from headwater.graph.causal import (
+    Graph,
+    between,
+    causes_of,
+    effects_of,
+    likeliest_chains,
+    narrowed,
+)
 from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
 from headwater.verdict.acts import act_of, acts, at_most_changed, speaks_for
@@ -191,13 +198,15 @@ class Known:
         """Say whether some origins still lead to a condition with 0.50, one act taken away.
 
         What the act says of the condition stays, unless the condition is the origin itself. Only
-        what speaks of something that may lead to the condition is taken away.
+        what speaks of something that may lead to the condition, or of a trace of such a thing, is
+        taken away.
         """
-        weighed, upstream = self.weighed, causes_of(self.graph, condition)
+        weighed = self.weighed
+        near = effects_of(self.graph, *causes_of(self.graph, condition))
         away = frozenset(
             check
             for check in self.acts[act]
-            if not upstream.isdisjoint(weighed.pairs[check])
+            if not near.isdisjoint(weighed.pairs[check])
             and (condition in origins or not speaks_for(weighed, check, condition))
         )
         return not away or self._leads(away, origins, condition)
