@@ -19,6 +19,7 @@ from headwater.book.tables import COMMON, OFTEN, SPECIAL, SURENESS, Drive, Natur
 from headwater.book.things import Caution, Part, Removal
 from headwater.errors import Place
 from headwater.measure.answer import Judged
+from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
 from headwater.verdict.prices import Exchange, Prices
 from headwater.verdict.reach import Stand
@@ -328,15 +329,60 @@ def held_back(assessment: Assessment) -> list[str]:
 
     Worked out from the book and the set of held parts alone, not from the actions of the gate.
     """
-    held = set(assessment.held)
+    every = set(assessment.held)
+    held = every - covered_parts(assessment)
     texts = []
     for record in assessment.book.conditions.values():
         corrections = unseal(record.origin.corrections) if record.origin else ()
-        texts += [a.text for a in corrections if str(a.on or record.part) in held]
+        texts += [a.text for a in corrections if str(a.on or record.part) in every]
         for action in unseal(record.dispositions):
             if held & {str(record.part), str(action.on or record.part)}:
                 texts.append(action.text)
     return texts
+
+
+def covered_parts(assessment: Assessment) -> frozenset[str]:
+    """Return the held parts that a covering plan mends: nothing that is live brings it back.
+
+    Worked out from the accounts and what the plan corrects, not from the gate: each damage on the
+    part, and all that leads to it and is not explained, must have every live origin corrected, and
+    a cause that the book does not know must be no rival.
+    """
+    corrected = {cid for step in assessment.cover or () for cid in step.corrects}
+
+    def met(cid: str) -> bool:
+        account = assessment.accounts[cid]
+        listed = [c for c in account.candidates if c.origin]
+        other = sum(c.share for c in account.candidates if not c.origin)
+        every = all(c.origin in corrected for c in listed)
+        return account.named or (bool(listed) and every and other < 0.10)
+
+    return frozenset(
+        part
+        for part in assessment.held
+        if corrected
+        and all(
+            met(up)
+            for cid in assessment.decisions[part].conditions
+            for up in assessment.accounts
+            if up in _upstream(assessment, cid)
+        )
+    )
+
+
+def _upstream(assessment: Assessment, condition: str) -> set[str]:
+    """Return what may lead to a condition, itself included, by walking the links."""
+    found = {condition}
+    while (
+        more := {
+            cause
+            for cause, effect in assessment.book.links
+            if effect in found and assessment.statuses[cause] is not Status.RULED_OUT
+        }
+        - found
+    ):
+        found |= more
+    return found
 
 
 def price_list(data: st.DataObject, book: Book, *, exchange: bool = True) -> Prices:

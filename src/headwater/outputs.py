@@ -72,6 +72,7 @@ OUTPUTS = (
     Output("found", "view.verdict:found_paper"),
     Output("state", "view.verdict:state_paper"),
     Output("next", "view.verdict:next_paper"),
+    Output("earlier", "view.audit:earlier_paper", "view.audit:earlier_view"),
     Output("plan", "view.plan:plan_paper", "view.plan:sheet_view", "view.tables:plan_table"),
     Output("why", "view.asking:why_paper", "view.asking:why_view"),
     Output("question", "view.asking:question_paper"),

@@ -113,35 +113,102 @@ def truth(network: Network, factors: Factors) -> Truth:
     )
 
 
-def led_to(
-    network: Network, factors: Factors, condition: str, roots: Iterable[Root] | None = None
-) -> float:
-    """Return the exact probability that some roots are there and lead to a condition.
+Cause = str | None
+"""An origin, or None for any cause that the book does not list."""
 
-    None for `roots`: any that the network lists. Every world of links with every set of sources.
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """Whose doing each condition is, exactly; made by `doing`.
+
+    `rows` are (weight, what is present, the pairs of cause and condition that hold), summing to 1.
     """
-    chances = {Root(c): p for c, p in network.priors.items()}
-    wanted = set(chances) if roots is None else set(roots)
-    if network.unlisted:
-        positive = [c for c in factors if factors[c][0] > factors[c][1]]
+
+    rows: list[tuple[float, int, int]]
+    place: dict[str, int]
+    pairs: dict[tuple[Cause, str], int]
+
+    def share(self, causes: Iterable[Cause], condition: str) -> float:
+        """Return P(any of some causes is behind a condition | findings)."""
+        wanted = 0
+        for cause in causes:
+            wanted |= self.pairs.get((cause, condition), 0)
+        return sum(weight for weight, _, held in self.rows if held & wanted)
+
+    def present(self, condition: str) -> float:
+        """Return P(a condition is present | findings)."""
+        return sum(weight for weight, there, _ in self.rows if there & self.place[condition])
+
+
+def blamed(
+    network: Network, links: list[tuple[str, str]], root: Root
+) -> tuple[set[str], set[tuple[Cause, str]]]:
+    """Return what one root makes in one world, and whose doing each of that is.
+
+    A fault is let in by itself, or by a usage or an unlisted cause over conditions that are no
+    faults; what it leads to is its doing. What a usage or an unlisted cause reaches without passing
+    a fault is its own.
+    """
+    faults = set(network.priors) - network.usages
+    start = root.condition
+    free = [ends for ends in links if ends[0] not in faults]
+    met = {start} if start in faults else spread(free, [start])
+    pairs: set[tuple[Cause, str]] = {(f, c) for f in met & faults for c in spread(links, [f])}
+    if start not in faults:
+        pairs |= {(None if root.unlisted else start, c) for c in met - faults}
+    return spread(links, [start]), pairs
+
+
+class World:
+    """Every world of a network, walked once; `given` weighs them by some findings."""
+
+    def __init__(self, network: Network, positive: Iterable[str]) -> None:
+        """Walk the worlds; unlisted causes are reckoned with at what findings may speak for."""
+        self.network = network
+        self.place = {c: 1 << i for i, c in enumerate(network.conditions)}
+        chances = {Root(c): p for c, p in network.priors.items()}
         unlisted = [Root(c, unlisted=True) for c in positive if c not in network.priors]
+        self.unlisted = {root.condition: 1 << i for i, root in enumerate(unlisted)}
         chances |= dict.fromkeys(unlisted, network.unlisted)
-    good = total = 0.0
-    for fired in product((False, True), repeat=len(network.links)):
-        ends = [link[:2] for link, on in zip(network.links, fired, strict=True) if on]
-        weight = prod(
-            link[2] if on else 1 - link[2] for link, on in zip(network.links, fired, strict=True)
-        )
-        reaches = {root: spread(ends, [root.condition]) for root in chances}
-        for there in product((False, True), repeat=len(chances)):
-            has = [root for root, on in zip(chances, there, strict=True) if on]
-            present = set().union(*(reaches[root] for root in has))
-            told = prod(factors[c][0 if c in present else 1] for c in factors)
-            own = prod(p if on else 1 - p for p, on in zip(chances.values(), there, strict=True))
-            total += weight * own * told
-            if any(root in wanted and condition in reaches[root] for root in has):
-                good += weight * own * told
-    return good / total
+        self.pairs: dict[tuple[Cause, str], int] = {}
+        self.rows: dict[tuple[int, int, int], float] = {}
+        for fired in product((False, True), repeat=len(network.links)):
+            ends = [link[:2] for link, on in zip(network.links, fired, strict=True) if on]
+            weight = prod(
+                p if on else 1 - p for (_, _, p), on in zip(network.links, fired, strict=True)
+            )
+            here = [(weight, 0, 0, 0)]
+            for root, p in chances.items():
+                own = self.unlisted[root.condition] if root.unlisted else 0
+                made, whose = blamed(network, ends, root)
+                there = sum(self.place[c] for c in made)
+                held = sum(self._bit(pair) for pair in whose)
+                here = [(w * (1 - p), u, m, h) for w, u, m, h in here] + [
+                    (w * p, u | own, m | there, h | held) for w, u, m, h in here
+                ]
+            for w, u, m, h in here:
+                self.rows[u, m, h] = self.rows.get((u, m, h), 0.0) + w
+
+    def _bit(self, pair: tuple[Cause, str]) -> int:
+        return self.pairs.setdefault(pair, 1 << len(self.pairs))
+
+    def given(self, factors: Factors) -> Doing:
+        """Return whose doing everything is, by some findings."""
+        positive = {c for c, (there, absent) in factors.items() if there > absent}
+        idle = sum(bit for c, bit in self.unlisted.items() if c not in positive)
+        rows: dict[tuple[int, int], float] = {}
+        for (roots, there, held), weight in self.rows.items():
+            if not roots & idle:
+                told = prod(pair[0 if there & self.place[c] else 1] for c, pair in factors.items())
+                rows[there, held] = rows.get((there, held), 0.0) + weight * told
+        total = sum(rows.values())
+        return Doing([(w / total, m, h) for (m, h), w in rows.items()], self.place, self.pairs)
+
+
+def doing(network: Network, factors: Factors) -> Doing:
+    """Return whose doing each condition is: every set of sources in every world of links."""
+    positive = [c for c, (there, absent) in factors.items() if there > absent]
+    return World(network, positive if network.unlisted else ()).given(factors)
 
 
 def errors(p: float, *counts: int) -> float:

@@ -12,7 +12,7 @@ from math import log
 from random import Random
 
 import pytest
-from belief.brute import Truth, draw_factors, draw_network, errors, led_to, truth
+from belief.brute import Truth, draw_factors, draw_network, errors, truth
 
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.question import HARD
@@ -154,13 +154,3 @@ def test_the_brute_force_itself_on_one_link() -> None:
     assert exact.origins["a"] == pytest.approx(0.1 * (1 - 0.2 * 0.998) / both, abs=1e-12)
     assert exact.unlisted == pytest.approx(0.002 / both, abs=1e-12)
     assert exact.fired[0] == pytest.approx((0.8 * 0.1 + 0.8 * 0.9 * 0.002) / both, abs=1e-12)
-
-
-def test_both_ways_of_adding_up_agree() -> None:
-    """The gate's tests add up one share at a time, by other loops than `truth`."""
-    for seed in range(12):
-        random = Random(seed)
-        network = draw_network(random, 5, 7, loops=True, unlisted=0.002)
-        factors = draw_factors(random, network, 2)
-        for (condition, root), share in truth(network, factors).behind.items():
-            assert led_to(network, factors, condition, [root]) == pytest.approx(share, abs=1e-12)

@@ -25,7 +25,7 @@ from headwater.book.records import Book
 from headwater.book.tables import UNLISTED
 from headwater.book.things import Limit
 from headwater.measure.answer import bands_of, understand
-from headwater.rules.evidence import gather, likelihoods
+from headwater.rules.evidence import likelihoods, weigh
 from headwater.units import parse_quantity
 
 ROUNDING = 1e-9
@@ -34,7 +34,7 @@ SETTLED = HARD / UNLISTED
 
 
 def believe(network: Network, situation: Situation) -> Posterior:
-    return posterior(make_worlds(network), gather(situation.book, situation.findings).factors)
+    return posterior(make_worlds(network), weigh(situation.book, situation.findings).factors)
 
 
 @settings(max_examples=80, deadline=None)
@@ -57,7 +57,7 @@ def test_probabilities_lie_between_nought_and_one(situation: Situation) -> None:
 @given(situations())
 def test_a_decisive_finding_never_lowers_its_own_condition(situation: Situation) -> None:
     worlds = make_worlds(network_of(situation.book))
-    factors = dict(gather(situation.book, situation.findings).factors)
+    factors = dict(weigh(situation.book, situation.findings).factors)
     before = posterior(worlds, factors)
     for condition in situation.book.conditions:
         now = factors.get(condition, (1.0, 1.0))
@@ -83,7 +83,7 @@ def test_names_mean_nothing(situation: Situation, random: Random) -> None:
         tuple((name[a], name[b], p) for a, b, p in network.links),
         network.unlisted,
     )
-    factors = gather(situation.book, situation.findings).factors
+    factors = weigh(situation.book, situation.findings).factors
     one = posterior(make_worlds(network), factors)
     shuffled = list(factors.items())
     random.shuffle(shuffled)
@@ -106,8 +106,7 @@ def test_names_mean_nothing(situation: Situation, random: Random) -> None:
 def test_the_order_of_the_findings_means_nothing(situation: Situation, random: Random) -> None:
     shuffled = list(situation.findings)
     random.shuffle(shuffled)
-    other = gather(situation.book, shuffled)
-    assert gather(situation.book, situation.findings) == other
+    assert weigh(situation.book, situation.findings) == weigh(situation.book, shuffled)
 
 
 @settings(max_examples=60, deadline=None)
@@ -148,9 +147,10 @@ def test_what_the_answers_would_leave_averages_to_what_is_believed(situation: Si
 @given(situations())
 def test_answers_that_tell_nothing_change_nothing(situation: Situation) -> None:
     plain = [judged for judged in situation.findings if judged.special is None]
-    assert gather(situation.book, plain) == gather(situation.book, situation.findings)
+    told = weigh(situation.book, situation.findings)
+    assert weigh(situation.book, plain).factors == told.factors
     silent = [answer_of(check, "dont-know") for check in situation.book.checks.values()]
-    assert gather(situation.book, silent) == gather(situation.book, [])
+    assert weigh(situation.book, silent).factors == {}
 
 
 def measured(book: Book) -> Iterator[tuple[Check, Limit, int, float]]:
@@ -173,7 +173,7 @@ def chances(book: Book, check: Check, limit: Limit, value: float) -> dict[str, f
     """Return how a reading moves even odds of each condition that the check speaks of."""
     unit = parse_quantity(f"1 {limit.unit}", limit.dimension).value
     judged = understand(book, check, f"{value / unit:.12g} {limit.unit}")
-    factors = gather(book, [judged]).factors
+    factors = weigh(book, [judged]).factors
     return {c: present / (present + absent) for c, (present, absent) in factors.items()}
 
 

@@ -48,7 +48,7 @@ def test_the_measurement_names_the_origin_and_orders_the_plan(case: Path) -> Non
     plan = screen[screen.rindex("Plan, in this order") :]
     places = [
         plan.index(part)
-        for part in ("front housing half:", "input bearing:", "sliding range hub:", "range fork")
+        for part in ("sliding range hub:", "front housing half:", "input bearing:", "range fork")
     ]
     assert places == sorted(places)
 

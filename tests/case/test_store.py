@@ -154,7 +154,8 @@ def test_a_kill_in_mid_session_loses_nothing(folder: Path, tmp_path: Path) -> No
     path = tmp_path / "a.yaml"
     process = session("bench", path, "--book", folder, "--family", "drive=chain")
     try:
-        say(process, "")
+        say(process, "")  # no earlier work
+        say(process, "")  # nothing told of by itself
         say(process, "pads: burnt")
         wait_for(lambda: path.exists() and "check: pads" in path.read_text())
         process.send_signal(signal.SIGKILL)

@@ -258,7 +258,7 @@ def given_in(path: Path) -> list[str]:
 def test_the_input_ends_in_mid_session(small: Path, tmp_path: Path) -> None:
     path = tmp_path / "a.yaml"
     new = ("bench", path, "--book", small, "--family", "drive=chain")
-    line = refused(*new, typed="\npads: burnt\n")
+    line = refused(*new, typed="\n\npads: burnt\n")
     assert line == (
         f"the input ended; all answers are saved in {path}; go on with 'headwater bench {path}'"
     )
@@ -303,6 +303,7 @@ def test_ctrl_c_in_mid_session_says_what_is_saved(small: Path, tmp_path: Path) -
     path = tmp_path / "a.yaml"
     process = session("bench", path, "--book", small, "--family", "drive=chain")
     try:
+        say(process, "")  # no earlier work
         say(process, "")
         say(process, "pads: burnt")
         wait_for(lambda: path.exists() and "check: pads" in path.read_text())
@@ -320,7 +321,7 @@ def test_input_that_is_not_text(small: Path, tmp_path: Path) -> None:
     words = command("bench", path, "--book", small, "--family", "drive=chain")
     found = subprocess.run(
         words,
-        input=b"\npads: burnt\nbore-float: \xff\xfe\n",
+        input=b"\n\npads: burnt\nbore-float: \xff\xfe\n",
         capture_output=True,
         env=environment(PYTHONUTF8="1"),
         timeout=60,

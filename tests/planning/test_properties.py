@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from occasions import forms
 from planning.conftest import Judge
 from sessions import as_session
-from strategies import Situation, held_back, price_list, situations
+from strategies import Situation, covered_parts, held_back, price_list, situations
 
 from headwater import outputs
 from headwater.book.seal import unseal
@@ -111,8 +111,24 @@ def test_the_plan_passes_its_own_audit_and_none_of_its_origins_can_be_spared(
         less = audit(assessment, rest)
         if any(not is_corrected(assessment, o, rest) for o in assessment.origins):
             assert not less.passed
-        if item.action is not Verb.INSPECT:
+        if item.action is not Verb.INSPECT and not any(o.part == item.part for o in rest.items):
             assert any(step.on == item.part for step in less.missing)
+
+
+@quick
+@given(situations())
+def test_the_work_is_in_the_order_of_a_bench(situation: Situation) -> None:
+    assessment = judged(situation)
+    verbs = [step.action for step in assessment.plan if step.action not in (None, Verb.ADVISE)]
+    filled = [place for place, verb in enumerate(verbs) if verb is Verb.REFILL]
+    assert filled == list(range(len(verbs) - len(filled), len(verbs))), "oil last"
+    inside = {p for p, record in assessment.book.parts.items() if not record.outside}
+    cleaned = [s.action is Verb.CLEAN for s in assessment.plan if s.on in inside]
+    assert cleaned == sorted(cleaned, reverse=True), "dirt out before anything else"
+    sheet = job_sheet(assessment)
+    assert [job.number for job in sheet.work] == list(range(1, len(sheet.work) + 1))
+    done = {(job.step.on, job.step.action) for job in (*sheet.work, *sheet.looks)}
+    assert done >= {(s.on, s.action) for s in assessment.plan if s.action}
 
 
 @quick
@@ -165,6 +181,7 @@ def test_nothing_names_a_remedy_of_a_held_part(situation: Situation, data: st.Da
     proposed = proposal(data, assessment)
     prices = price_list(data, assessment.book)
     asked = data.draw(st.lists(st.sampled_from(list(assessment.book.parts)), max_size=2))
+    held = set(assessment.held) - covered_parts(assessment)
     sheet, options = job_sheet(assessment), make_options(assessment, prices, asked)
     found = audit(assessment, proposed)
     session = as_session(assessment)
@@ -177,8 +194,8 @@ def test_nothing_names_a_remedy_of_a_held_part(situation: Situation, data: st.Da
     for remedy in held_back(assessment):
         assert remedy not in text
     for option in options:
-        assert not {charge.on for charge in option.charges} & set(assessment.held)
-    assert not {job.step.on for job in (*sheet.work, *sheet.looks)} & set(assessment.held)
+        assert not {charge.on for charge in option.charges} & held
+    assert not {job.step.on for job in (*sheet.work, *sheet.looks)} & held
     assert all(job.step.action is None for job in sheet.held)
     for one in (*found.refused, *found.held):
         assert one.part in assessment.held

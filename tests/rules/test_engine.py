@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rules.claimed import claimed
 from strategies import books
 
 from headwater.book.files import Sample
@@ -26,7 +27,6 @@ from headwater.measure.answer import understand
 from headwater.rules import engine
 from headwater.rules.compile import BANDS, Fact, Mark, Rule, compile_rules
 from headwater.rules.derivation import RuleSet
-from headwater.rules.evidence import gather
 from headwater.verdict.assess import Reasoner
 
 ANSWER_FOR_A = Rule("answer-for", Fact("a", Mark.CONFIRMED), (Fact("a", Mark.SHOWN),))
@@ -159,7 +159,7 @@ def stored(book: Book, reasoner: Reasoner) -> list[frozenset[Fact]]:
             understand(reasoner.book, checks[str(ref)], raw_answer(value))
             for ref, value in sample.given.items()
         ]
-        return gather(reasoner.book, judged).facts
+        return claimed(reasoner.book, judged).facts
 
     assert len(samples) >= 30
     return [facts(sample) for sample in samples]

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import pytest
 from hypothesis import given, settings
+from rules.claimed import claimed
 from strategies import Situation, answer_of, answered, check, condition, look, make_book, situations
 
 from headwater.book.records import Book
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
-from headwater.rules.evidence import NEUTRAL, Evidence, gather, likelihoods
+from headwater.rules.evidence import Evidence
 from headwater.rules.status import Explanation, Status, mark_of, status_of, why, why_not
 
 
 def derive(book: Book, findings: list[Judged]) -> tuple[Evidence, Derivation]:
-    evidence = gather(book, findings)
+    evidence = claimed(book, findings)
     return evidence, RuleSet(compile_rules(book)).derive(evidence.facts)
 
 
@@ -137,36 +138,9 @@ def test_a_loop_supports_nothing_by_itself() -> None:
 
 @pytest.mark.parametrize("word", ["dont-know", "cannot-check", "gone"])
 def test_answers_that_tell_nothing_give_no_evidence(bench: Book, word: str) -> None:
-    evidence = gather(bench, answered(bench, look_burnt=word))
-    assert evidence == gather(bench, [])
-
-
-# --- evidence ---------------------------------------------------------------------------------
-
-
-def test_a_reading_too_close_to_call_is_never_decisive(bench: Book) -> None:
-    close = Judged("look-burnt", "0.020 in", (("yes", 0.75), ("no", 0.25)))
-    evidence = gather(bench, [close])
-    assert evidence.facts == frozenset()
-    # The shares of the bands mix the likelihoods: 0.75 * 0.998 + 0.25 * 0.002 and the other way.
-    assert evidence.factors["burnt"] == pytest.approx((0.749, 0.251))
-
-
-def test_findings_multiply_and_their_order_is_nothing(bench: Book) -> None:
-    found = answered(bench, look_burnt="yes", feel_burnt="yes")
-    evidence = gather(bench, found)
-    assert evidence == gather(bench, found[::-1])
-    assert evidence.factors["burnt"] == pytest.approx((0.998 * 0.9, 0.002 * 0.1))
-    assert evidence.basis == {Fact("burnt", Mark.SHOWN): ("look-burnt",)}
-
-
-def test_an_answer_to_a_check_the_book_lost_is_left_aside(bench: Book) -> None:
-    assert gather(bench, [Judged("no-such", "yes", (("yes", 1.0),), "yes")]) == gather(bench, [])
-
-
-def test_an_answer_says_nothing_of_what_it_does_not_name(bench: Book) -> None:
-    answer = next(iter(bench.checks["look-burnt"].answers.values()))
-    assert likelihoods(answer, "dust") == (NEUTRAL, NEUTRAL)
+    evidence = claimed(bench, answered(bench, look_burnt=word))
+    assert (evidence.facts, evidence.factors) == (frozenset(), {})
+    assert (evidence.disputed, evidence.neutral) == ((), ())
 
 
 # --- why and why not --------------------------------------------------------------------------

@@ -1,214 +1,154 @@
-"""One unit met by one policy, from the complaint to the verdict, and what came of it."""
+"""One unit from its complaints to the verdict, and what came of it."""
 
 from __future__ import annotations
 
-import random
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from statistics import fmean
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
-from trial.policies import ADAPTIVE, SWEEPING, Policy, minutes_of
+from trial.desk import Desk, Outcome, Release, Told
+from trial.observer import Asked, Heard, Observer
 from trial.units import Unit
 
 from headwater.book.model import Check
-from headwater.book.tables import VERB_RANK, Seat, Verb
-from headwater.measure.answer import Judged
-from headwater.verdict.assess import Assessment, Reasoner
-from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
-from headwater.verdict.reach import Stand, still_to_open
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat
+from headwater.session.openbook import OpenBook
 
-AT_MOST = 330
-"""Checks after which a sitting is given up: more than the shipped book has."""
-EVERY = 8
-"""Checks between two looks at the verdict, for a policy that does not mind it (to save time)."""
+AT_MOST = 400
+"""Askings after which a sitting is given up: more than the shipped book has checks."""
+TIMES = 5
+"""Askings of one check after which it is left alone."""
+EVERY = 16
+"""Checks between two looks at the verdict where the order does not hang on it (to save time)."""
+
+Choice = Callable[[Desk, Mapping[str, int]], str | None]
 
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
-    """What one policy made of one unit.
+    """What came of a unit. `minutes` and `asked` run up to the verdict, `sweep` is spent after it.
 
-    `minutes` and `questions` run up to the verdict; `sweep_minutes` is spent after it on fellow
-    origins. `right`: an origin was named, none that is not there, and all findings come from named
-    ones. `misled`: an origin was named that is not there. `leading`: for every finding an origin
-    that is named, or the likeliest where none is, is really there. `found` of `traces` counts the
-    unit's origins that are named before it is closed up. `wrong` of `released` parts would be
-    worked on though an origin of their damage stays behind.
+    `told` are all answers in order, the complaints first.
     """
 
-    outcome: Ending
+    outcome: Outcome
     minutes: float
-    questions: int
-    sweep_minutes: float
-    right: bool
-    misled: bool
-    leading: bool
-    found: int
-    traces: int
-    wrong: int
-    released: int
-
-
-def sit(reasoner: Reasoner, unit: Unit, policy: Policy) -> Sitting:
-    """Return what a policy makes of a unit: it asks until the verdict stands, then sweeps.
-
-    The vehicle stands on the hoist first. When nothing more is to be asked there and the verdict
-    does not stand yet, the unit goes to the bench.
-    """
-    desk = _Desk(reasoner, unit, every=1 if policy in ADAPTIVE else EVERY)
-    stream = random.Random(f"policy/{unit.seed}")
-    while desk.questions < AT_MOST and not stands(desk.now):
-        check = policy(desk.now, stream)
-        if check is not None:
-            desk.make(check)
-        elif desk.stand.seat is Seat.BENCH:
-            break
-        else:
-            desk.to_bench()
-    minutes, questions, outcome = desk.minutes, desk.questions, desk.now.ending
-    if policy in SWEEPING:
-        while desk.questions < AT_MOST:
-            check = policy(desk.now, stream)
-            if check is None:
-                break
-            desk.make(check)
-    named = set(desk.now.origins)
-    right = bool(named) and named <= unit.present and not desk.now.unexplained
-    wrong, released = _released(desk.now, unit)
-    return Sitting(
-        outcome,
-        minutes,
-        questions,
-        desk.minutes - minutes,
-        right,
-        not named <= unit.present,
-        _leading(desk.now, unit),
-        len(named & unit.traces),
-        len(unit.traces),
-        wrong,
-        released,
-    )
-
-
-def _leading(now: Assessment, unit: Unit) -> bool:
-    """Say whether what is named, or likeliest, for the findings is there."""
-    for account in now.accounts.values():
-        named = {c.origin for c in account.chains if c.naming is not Naming.OPEN}
-        likeliest = [c.origin for c in account.candidates if c.origin][:1]
-        if not (named or set(likeliest)) & unit.present:
-            return False
-    return bool(now.accounts)
-
-
-def stands(now: Assessment) -> bool:
-    """Say whether there is a verdict: everything released, or nothing left that could change it."""
-    if now.ending is Ending.OPEN or not now.accounts:
-        return False
-    return now.ending is not Ending.SOUND
-
-
-class _Desk:
-    """The case as it grows: the findings, what is open, and the minutes spent."""
-
-    def __init__(self, reasoner: Reasoner, unit: Unit, every: int) -> None:
-        self.reasoner, self.unit, self.every = reasoner, unit, every
-        first = unit.first(reasoner.book)
-        self.findings: dict[str, Judged] = {finding.check: finding for finding in first}
-        self.times: dict[str, int] = dict.fromkeys(self.findings, 1)
-        self.stand = Stand(Seat.HOIST)
-        self.minutes, self.questions = 0.0, 0
-        self.now = reasoner.assess(self.findings.values(), self.stand)
-
-    def to_bench(self) -> None:
-        """Go on at the bench; what only the vehicle shows is no longer seen."""
-        self.stand = Stand(Seat.BENCH, self.stand.removed)
-        self.now = self.reasoner.assess(self.findings.values(), self.stand)
-
-    def make(self, check: Check) -> None:
-        """Make a check: open what is needed, answer, judge again."""
-        self.minutes += minutes_of(self.now, check)
-        self.questions += 1
-        opens = still_to_open(self.reasoner.book, check, self.stand.removed)
-        self.stand = Stand(self.stand.seat, self.stand.removed | set(opens))
-        time = self.times.get(check.id, 0)
-        self.times[check.id] = time + 1
-        self.findings[check.id] = self.unit.answer(check, time)
-        if self.questions % self.every == 0:
-            self.now = self.reasoner.assess(self.findings.values(), self.stand)
-        else:  # only what a policy looks at that does not mind the verdict
-            here = Stand(self.stand.seat, self.stand.removed, dict(self.findings))
-            self.now = replace(self.now, stand=here)
-
-
-def _released(now: Assessment, unit: Unit) -> tuple[int, int]:
-    """Return (wrongly released, released) damaged parts.
-
-    A release is wrong when none of the origins named for some damage on the part is really there,
-    though the part is to be worked on.
-    """
-    wrong = released = 0
-    for decision in now.decisions.values():
-        told = [c for c in decision.conditions if c in now.accounts]
-        if not decision.released or not told:
-            continue
-        if decision.action is None or VERB_RANK[decision.action] <= VERB_RANK[Verb.INSPECT]:
-            continue
-        released += 1
-        named = [{chain.origin for chain in now.accounts[c].chains} for c in told]
-        wrong += any(not origins & unit.present for origins in named)
-    return wrong, released
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """The sittings of one policy in one setting, summed up."""
-
-    policy: str
-    units: int
-    minutes: float
-    questions: float
+    asked: int
     sweep: float
-    settled: float
-    right: float
-    misled: float
-    leading: float
-    found: float
-    wrong: int
-    released: int
+    told: tuple[Told, ...]
 
 
-def sum_up(policy: str, sittings: Sequence[Sitting]) -> Row:
-    """Return the averages of some sittings."""
-    found, traces = sum(s.found for s in sittings), sum(s.traces for s in sittings)
-    return Row(
-        policy,
-        len(sittings),
-        fmean(s.minutes for s in sittings),
-        fmean(s.questions for s in sittings),
-        fmean(s.sweep_minutes for s in sittings),
-        fmean(s.outcome is Ending.SETTLED for s in sittings),
-        fmean(s.right for s in sittings),
-        fmean(s.misled for s in sittings),
-        fmean(s.leading for s in sittings),
-        found / traces,
-        sum(s.wrong for s in sittings),
-        sum(s.released for s in sittings),
+@dataclass(slots=True)
+class People:
+    """Who is asked: after 'don't know' somebody else, else the one who answered before."""
+
+    observer: Observer
+    askings: dict[str, Asked] = field(default_factory=dict)
+    last: dict[str, str] = field(default_factory=dict)
+    times: dict[str, int] = field(default_factory=dict)
+
+    def ask(self, check: Check) -> Heard:
+        """Return what is answered, this time."""
+        before = self.askings.get(check.id)
+        if before is None:
+            now = Asked()
+        elif self.last[check.id] == DONT_KNOW:
+            now = Asked(before.person + 1)
+        else:
+            now = Asked(before.person, before.time + 1)
+        heard = self.observer.answer(check, now)
+        self.askings[check.id], self.last[check.id] = now, heard.word
+        self.times[check.id] = self.times.get(check.id, 0) + 1
+        return heard
+
+    def put_off(self, desk: Desk) -> list[Check]:
+        """Return the checks that could not be made when they were asked for, and can be here."""
+        checks = (desk.book.checks[cid] for cid, word in self.last.items() if word == CANNOT_CHECK)
+        return [check for check in checks if self.times[check.id] < TIMES and desk.reaches(check)]
+
+
+def planner(desk: Desk, times: Mapping[str, int]) -> str | None:
+    """Ask what the program asks for."""
+    return next((cid for cid in desk.offered() if times.get(cid, 0) < TIMES), None)
+
+
+def cheapest(desk: Desk, times: Mapping[str, int]) -> str | None:
+    """Make whatever takes the fewest minutes, opening included."""
+    left = [check for check in desk.possible() if not times.get(check.id)]
+    best = min(left, key=lambda check: (desk.cost(check), check.id), default=None)
+    return None if best is None else str(best.id)
+
+
+def begin(opened: OpenBook, family: Mapping[str, str], unit: Unit, people: People) -> Desk:
+    """Return a desk on which the complaints of a unit have been told."""
+    desk = Desk(opened, family)
+    for check, word in unit.told.items():
+        desk.answer(check, word, word, free=True)
+        people.askings[check], people.last[check], people.times[check] = Asked(), word, 1
+    return desk
+
+
+def next_look(desk: Desk, people: People, choice: Choice) -> str | None:
+    """Return what is to be looked at next, at the bench where nothing is left on the hoist.
+
+    What could not be made when it was asked for is tried again before that.
+    """
+    wanted = choice(desk, people.times)
+    if wanted is not None or desk.settled:
+        return wanted
+    for check in people.put_off(desk):
+        return str(check.id)
+    if desk.seat is Seat.BENCH:
+        return None
+    desk.to_bench()
+    return next_look(desk, people, choice)
+
+
+def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice: Choice) -> Sitting:
+    """Return what a way of asking makes of a unit; once the verdict stands it may sweep on."""
+    people = People(observer)
+    desk = begin(opened, family, observer.unit, people)
+    stood: tuple[float, int] | None = None
+    for asked in range(AT_MOST):
+        minds = choice is planner or asked % EVERY == 0
+        if minds and not desk.settled:
+            stood = None
+        elif minds and stood is None:
+            stood = (desk.minutes, asked)
+        if stood is not None and choice is not planner:
+            break
+        wanted = next_look(desk, people, choice)
+        if wanted is None:
+            break
+        heard = people.ask(desk.book.checks[wanted])
+        desk.answer(wanted, heard.given, heard.word)
+    whole = (desk.minutes, len(desk.told) - len(observer.unit.told))
+    minutes, asked = stood if stood and desk.settled else whole
+    return Sitting(desk.outcome(), minutes, asked, desk.minutes - minutes, tuple(desk.told))
+
+
+def is_right(outcome: Outcome, unit: Unit) -> bool:
+    """Say whether the names are right: a true cause for every finding that is there, no other."""
+    if not outcome.origins or not outcome.origins <= unit.present:
+        return False
+    true = {cid: names for cid, names in outcome.named.items() if cid in unit.present}
+    return all(names & unit.causes(cid) for cid, names in true.items())
+
+
+def is_wrong(release: Release, unit: Unit) -> bool:
+    """Say whether a part is worked on though no true origin of some damage on it is named.
+
+    Where the damage itself is not there, the named origin must be.
+    """
+    return any(
+        not names & (unit.causes(cid) if cid in unit.present else unit.present)
+        for cid, names in release.named.items()
     )
 
 
-HEADINGS = (
-    f"{'policy':<21}{'units':>6}{'minutes':>9}{'asked':>7}{'sweep':>7}"
-    f"{'settled':>9}{'right':>7}{'misled':>8}{'leading':>9}{'found':>7}{'wrong':>9}"
-)
-
-
-def table(rows: Iterable[Row]) -> list[str]:
-    """Return the lines of a table of rows."""
-    lines = [HEADINGS]
-    for r in rows:
-        wrong = f"{r.wrong}/{r.released}"
-        lines.append(
-            f"{r.policy:<21}{r.units:>6}{r.minutes:>9.1f}{r.questions:>7.1f}{r.sweep:>7.1f}"
-            f"{r.settled:>9.0%}{r.right:>7.0%}{r.misled:>8.0%}{r.leading:>9.0%}{r.found:>7.0%}{wrong:>9}"
-        )
-    return lines
+def leaves_one(release: Release, unit: Unit) -> bool:
+    """Say whether a part is worked on while a true origin of some damage on it is not named."""
+    return any(
+        not names & right
+        for cid, names in release.named.items()
+        for right in unit.behind.get(cid, ())
+    )

@@ -1,51 +1,69 @@
-"""A small part of the planner's trial, to notice when asking gets worse; `run.py` is the whole."""
+"""A small part of the trial, to notice when asking or naming gets worse; `run.py` is the whole.
+
+The floors lie well under the aims that `run.py` states: so few units say no more.
+"""
 
 from __future__ import annotations
 
 import pytest
-from trial.policies import POLICIES
-from trial.sitting import Sitting, sit
-from trial.units import Setting, draw_unit
+from trial.met import meet
+from trial.score import Result, Score, score
+from trial.units import SETTINGS
 
-from headwater.verdict.assess import Reasoner
-from headwater.verdict.ending import Ending
+from headwater.book.records import Book
+from headwater.session.openbook import OpenBook
 
 pytestmark = pytest.mark.trial
 
-ONE = Setting("one origin", 1)
-TWO = Setting("two origins", 2)
+
+@pytest.fixture(scope="module")
+def opened(book: Book) -> OpenBook:
+    """The shipped book, compiled once."""
+    return OpenBook(book)
 
 
-def met(reasoner: Reasoner, setting: Setting, policy: str, seeds: range) -> list[Sitting]:
-    """Return what a policy makes of some units."""
-    units = [draw_unit(reasoner.book, setting, seed) for seed in seeds]
-    return [sit(reasoner, unit, POLICIES[policy]) for unit in units]
+def met(opened: OpenBook, name: str, units: int, beside: bool = False) -> tuple[Score, str]:
+    """Return the figures of some units of a setting, and what to look at if they are bad."""
+    family = opened.book.family
+    found = [meet(opened, family, SETTINGS[name], seed, beside) for seed in range(units)]
+    return score(SETTINGS[name], found), "; ".join(map(told, found))
 
 
-def test_one_origin_is_named_and_nothing_wrong_released(reasoner: Reasoner) -> None:
-    found = met(reasoner, ONE, "planner", range(8))
-    assert sum(s.right for s in found) >= 7
-    assert sum(s.leading for s in found) >= 7
-    assert sum(s.wrong for s in found) == 0
-    assert sum(s.released for s in found) > 0
-    assert sum(s.questions for s in found) / len(found) < 16
+def told(result: Result) -> str:
+    """Return what came of a unit, in a line."""
+    named = sorted(result.sitting.outcome.origins)
+    true = sorted(result.unit.origins)
+    wrong = f", {result.wrong} of {result.releases} releases wrong" if result.wrong else ""
+    return f"seed {result.unit.seed}: {result.sitting.outcome.ending}, {true} as {named}{wrong}"
 
 
-def test_two_origins_release_nothing_wrong(reasoner: Reasoner) -> None:
-    found = met(reasoner, TWO, "planner", range(3))
-    assert sum(s.wrong for s in found) == 0
-    assert all(s.outcome in (Ending.SETTLED, Ending.UNDETERMINED) for s in found)
+@pytest.mark.parametrize(
+    ("setting", "units", "settled", "right", "listed"),
+    [
+        ("plain", 8, 0.60, 0.80, 0.85),
+        ("slips", 4, 0.25, 0.60, 0.75),
+        ("unsure", 4, 0.25, 0.60, 0.75),
+        ("two", 3, 0.00, 0.60, 0.80),
+        ("three", 2, 0.00, 0.60, 0.80),
+    ],
+)
+def test_nothing_wrong_is_released_and_most_is_named(
+    opened: OpenBook, setting: str, units: int, settled: float, right: float, listed: float
+) -> None:
+    found, what = met(opened, setting, units)
+    assert found.releases > 0, what
+    assert found.wrong == 0, what
+    assert found.settled >= settled * units, what
+    assert found.right >= right * found.settled, what
+    assert found.listed >= listed * found.complaints, what
 
 
-def test_the_planner_takes_less_than_half_of_the_minutes_of_a_checklist(reasoner: Reasoner) -> None:
-    (planned,) = met(reasoner, ONE, "planner", range(1))
-    (listed,) = met(reasoner, ONE, "cheapest", range(1))
-    assert planned.right
-    assert planned.minutes < listed.minutes / 2.0
-
-
-def test_a_unit_is_the_same_for_every_policy(reasoner: Reasoner) -> None:
-    one, other = (draw_unit(reasoner.book, TWO, 3) for _ in range(2))
-    assert one == other
-    for check in list(reasoner.book.checks.values())[:40]:
-        assert one.answer(check) == other.answer(check)
+def test_the_planner_is_far_below_cheapest_first_and_not_far_above_the_least(
+    opened: OpenBook,
+) -> None:
+    found, what = met(opened, "plain", 3, beside=True)
+    assert found.cheapest_minutes is not None
+    assert found.planner_minutes < found.cheapest_minutes / 2.0, what
+    assert found.bounded >= 2, what
+    assert found.above_upper is not None
+    assert found.above_upper < 4.0, what

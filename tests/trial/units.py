@@ -1,139 +1,162 @@
-"""Units for the trial: origins drawn from the book, their damage simulated, a person to answer.
+"""Units for the trial: origins drawn by their starting chance, links fired, complaints told.
 
-Nothing here looks at what the planner believes. The truth of a unit is fixed first; the answers
-that a person would give to every check are then drawn from the sureness table, each from a random
-stream of its own, so that every policy meets the same unit and hears the same answers.
+Only the causal graph of the book is read here, nothing of what the program believes or asks.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from headwater.book.model import Check
-from headwater.book.records import Book
-from headwater.book.tables import DONT_KNOW, Nature, Seat
-from headwater.measure.answer import Judged
-from headwater.rules.evidence import likelihoods
+from headwater.book.records import Book, effects_by_cause, spread
+from headwater.book.tables import Nature, Seat
+
+Links = frozenset[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
     """How hard a trial is: origins in a unit, and how well its answers can be trusted.
 
-    `unsure` is the share of checks answered 'don't know', `slips` the share answered at random
-    whatever the truth, on top of the noise that the sureness table allows.
+    `unsure` is the share of checks that a person cannot answer, `slips` that of answers that are
+    another ordinary one, on top of what the observer's skill misses; `not_now` the share of askings
+    met with 'cannot check now'.
     """
 
     name: str
-    origins: int
-    unsure: float = 0.15
+    origins: int = 1
+    unsure: float = 0.05
     slips: float = 0.0
+    not_now: float = 0.02
+
+
+SETTINGS: Mapping[str, Setting] = {
+    setting.name: setting
+    for setting in (
+        Setting("plain"),
+        Setting("slips", slips=0.05),
+        Setting("unsure", unsure=0.30),
+        Setting("two", origins=2),
+        Setting("three", origins=3),
+    )
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit with its hidden truth. `traces` are the origins that left damage or a complaint.
+    """A unit with its hidden truth.
 
-    `complaints` are the checks whose answers it comes in with.
+    `behind` gives for every condition present, for each origin that occurred and reaches it over
+    links that fired, what may rightly be named for it: the origin, and of a usage also the first
+    faults below it. `told` are the complaints (check -> its answer), in the order of the origins,
+    and `found` the conditions that they show.
     """
 
     seed: int
-    setting: Setting
     origins: frozenset[str]
     present: frozenset[str]
-    traces: frozenset[str]
-    complaints: tuple[str, ...]
+    behind: Mapping[str, tuple[frozenset[str], ...]]
+    told: Mapping[str, str]
+    found: tuple[str, ...]
 
-    def answer(self, check: Check, time: int = 0) -> Judged:
-        """Return what the person answers; `time` counts how often the check was made before."""
-        stream = random.Random(f"{self.seed}/{check.id}/{time}")
-        words = [str(word) for word in check.answers]
-        if stream.random() < self.setting.unsure:
-            return Judged(check.id, DONT_KNOW, special=DONT_KNOW)
-        if stream.random() < self.setting.slips:
-            word = stream.choice(words)
-        else:
-            word = stream.choices(words, answer_weights(check, self.present))[0]
-        return Judged(check.id, word, ((word, 1.0),), settled=word)
-
-    def first(self, book: Book) -> list[Judged]:
-        """Return what is known when the unit comes in: a complaint or visible damage each."""
-        found = []
-        for check in (book.checks[cid] for cid in self.complaints):
-            weights = answer_weights(check, self.present)
-            word = str(list(check.answers)[weights.index(max(weights))])
-            found.append(Judged(check.id, word, ((word, 1.0),), settled=word))
-        return found
+    def causes(self, condition: str) -> frozenset[str]:
+        """Return all that may rightly be named for a condition; nothing for one not there."""
+        return frozenset[str]().union(*self.behind.get(condition, ()))
 
 
-def answer_weights(check: Check, present: Iterable[str]) -> list[float]:
-    """Return how likely each answer of a check is, given what is present."""
-    there = frozenset(present)
-    weights = []
-    for answer in check.answers.values():
-        weight = 1.0
-        for condition in check.speaks_of():
-            pair = likelihoods(answer, condition)
-            weight *= pair[0] if condition in there else pair[1]
-        weights.append(weight)
-    return weights
-
-
-def spread(book: Book, origins: Iterable[str], stream: random.Random) -> frozenset[str]:
-    """Return what the origins bring about in one world: each link fires or not, once."""
-    effects: dict[str, list[str]] = {}
-    for (cause, effect), link in book.links.items():
-        if stream.random() < link.often.p:
-            effects.setdefault(cause, []).append(effect)
-    present = set(origins)
-    frontier = list(present)
-    while frontier:
-        for effect in effects.get(frontier.pop(), ()):
-            if effect not in present:
-                present.add(effect)
-                frontier.append(effect)
-    return frozenset(present)
-
-
-def draw_unit(book: Book, setting: Setting, seed: int) -> Unit:
-    """Return a unit in which every origin has left a mark, one mark of each known."""
-    stream = random.Random(f"unit/{seed}/{setting.origins}")
+def draw_unit(book: Book, origins: int, seed: int) -> Unit:
+    """Return a unit each of whose origins has brought a complaint about (or plain damage)."""
+    stream = random.Random(f"unit/{seed}/{origins}")
     chances = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
     while True:
-        origins: dict[str, None] = {}
-        while len(origins) < setting.origins:
-            origins[stream.choices(list(chances), list(chances.values()))[0]] = None
-        alone = {origin: spread(book, [origin], stream) for origin in origins}
-        present = frozenset[str]().union(*alone.values())
-        traces = {o for o, reached in alone.items() if any(_mark(book, c) for c in reached)}
-        known = [_opening_checks(book, reached) for reached in alone.values()]
-        if all(known) and len(traces) == setting.origins:
-            complaints = dict.fromkeys(stream.choice(checks) for checks in known)
-            return Unit(
-                seed, setting, frozenset(origins), present, frozenset(traces), tuple(complaints)
-            )
+        drawn: dict[str, None] = {}
+        while len(drawn) < origins:
+            drawn[stream.choices(list(chances), list(chances.values()))[0]] = None
+        fired = frozenset(e for e, link in book.links.items() if stream.random() < link.often.p)
+        complaints = [_complaints(book, reached([one], fired)) for one in drawn]
+        if all(complaints):
+            picked = [stream.choice(some) for some in complaints]
+            return _unit(book, seed, list(drawn), fired, picked)
 
 
-def _mark(book: Book, cid: str) -> bool:
-    return book.conditions[cid].kind in (Nature.DAMAGE, Nature.COMPLAINT)
+def _unit(
+    book: Book, seed: int, drawn: list[str], fired: Links, picked: list[tuple[str, str, str]]
+) -> Unit:
+    behind: dict[str, list[frozenset[str]]] = {}
+    for origin in drawn:
+        for condition in reached([origin], fired):
+            right = nameable(book, origin, condition, fired)
+            behind.setdefault(condition, []).append(right)
+    told: dict[str, str] = {}
+    found: dict[str, None] = {}
+    for check, word, condition in picked:
+        if check not in told:
+            told[check] = word
+            found[condition] = None
+    return Unit(
+        seed,
+        frozenset(drawn),
+        reached(drawn, fired),
+        {condition: tuple(right) for condition, right in behind.items()},
+        told,
+        tuple(found),
+    )
 
 
-def _opening_checks(book: Book, present: frozenset[str]) -> list[str]:
-    """Return checks of the closed unit that decide a complaint, or failing that damage."""
+def reached(start: Iterable[str], fired: Iterable[tuple[str, str]]) -> frozenset[str]:
+    """Return what some origins bring about over links that fired, themselves included."""
+    return frozenset(spread(start, effects_by_cause(fired)))
+
+
+def nameable(book: Book, origin: str, condition: str, fired: Links) -> frozenset[str]:
+    """Return what may be named for a condition that an origin has brought about.
+
+    A chain is named at its topmost fault; a usage above it is told beside it.
+    """
+    if not is_usage(book, origin):
+        return frozenset({origin})
+    onward = effects_by_cause(fired)
+    below = spread([origin], lambda c: onward(c) if c == origin or not is_fault(book, c) else ())
+    faults = {c for c in below if is_fault(book, c) and condition in reached([c], fired)}
+    return frozenset({origin, *faults})
+
+
+def is_usage(book: Book, condition: str) -> bool:
+    """Say whether an origin was done to the vehicle or befell it."""
+    origin = book.conditions[condition].origin
+    return bool(origin and origin.usage)
+
+
+def is_fault(book: Book, condition: str) -> bool:
+    """Say whether a condition is an origin that can be put right."""
+    return bool(book.conditions[condition].origin) and not is_usage(book, condition)
+
+
+def _complaints(book: Book, present: frozenset[str]) -> list[tuple[str, str, str]]:
+    """Return (check, answer, condition) of complaints that can be told; failing them, of damage."""
     for kind in (Nature.COMPLAINT, Nature.DAMAGE):
         found = [
-            check.id
+            (str(check.id), str(word), str(cid))
             for check in book.checks.values()
-            if not check.after
-            and Seat.CALL in check.seats + (Seat.CALL,) * (kind is Nature.DAMAGE)
-            and any(
-                sureness.decisive and cid in present and book.conditions[cid].kind is kind
-                for answer in check.answers.values()
-                for cid, sureness in answer.shows.items()
-            )
+            if not check.after and (kind is Nature.DAMAGE or Seat.CALL in check.seats)
+            for word, answer in check.answers.items()
+            for cid, sureness in answer.shows.items()
+            if sureness.decisive and cid in present and book.conditions[cid].kind is kind
         ]
         if found:
             return found
     return []
+
+
+def looks_that_show(
+    checks: Iterable[Check], answers: Mapping[str, str], conditions: Iterable[str]
+) -> frozenset[str]:
+    """Return the checks whose given answer shows one of some conditions decisively."""
+    wanted = set(conditions)
+    return frozenset(
+        str(check.id)
+        for check in checks
+        if check.id in answers and any(check.shows(answers[check.id], c) for c in wanted)
+    )

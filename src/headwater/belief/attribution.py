@@ -9,14 +9,19 @@ ways which pass no fault.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from headwater.belief.figures import FAR, Figure, Figures, exact_share, interval
+import numpy as np
+
+from headwater.belief.figures import FAR, SIGMAS, Figure, Figures, exact_share, interval
 from headwater.belief.layout import End
 from headwater.belief.posterior import Posterior
-from headwater.belief.worlds import Factors, Root, Worlds, spread
+from headwater.belief.worlds import Factors, Floats, Root, Worlds, spread
+
+UNDRAWN = 7
+"""Worlds of a kind of which none was drawn that may be among as many: 99.9 of 100 times fewer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +117,39 @@ class Attribution:
         if counted.decides([line]):
             return counted
         summed = self.summed(origins, condition)
-        return counted if summed is None else _both(counted, summed)
+        if summed is None:
+            return interval(found.share(where), found.count, SIGMAS)
+        return _both(counted, summed)
+
+    def leads_unweighed(
+        self,
+        origins: Collection[str],
+        condition: str,
+        pairs: Sequence[Mapping[str, tuple[float, float]]],
+    ) -> bool:
+        """Say whether some origins surely lead, even odds or better, without what `pairs` say.
+
+        Each world counts anew by what the likelihoods gave it. Worlds that may have gone undrawn
+        count as the heaviest. False where it is not sure, too.
+        """
+        found = self.posterior
+        behind, place = self.behind(condition), found.worlds.position
+        where = 0
+        for origin in origins:
+            where |= behind.get(origin, 0)
+        logs: Floats = np.zeros(found.count)
+        heaviest = 0.0
+        for by_condition in pairs:
+            known = {c: pair for c, pair in by_condition.items() if c in place}
+            there = found.columns(list(known))
+            likely = np.log(np.array(list(known.values())).reshape(-1, 2))
+            logs -= np.where(there, likely[:, 0], likely[:, 1]).sum(axis=1)
+            heaviest -= likely.min(axis=1).sum()
+        weights = np.exp(logs)
+        ours = found.truths([where])[:, 0]
+        for_it, against = weights[ours].sum(), weights[~ours]
+        noise = SIGMAS * float(np.sqrt(np.square(against).sum()))
+        return bool(for_it >= against.sum() + noise + UNDRAWN * np.exp(heaviest))
 
     def summed(self, origins: Collection[str | None], condition: str) -> Figure | None:
         """Return the same from sums alone; None where a loop is in the way."""
@@ -133,46 +170,62 @@ def summed_share(
 ) -> Figure | None:
     """Return within what bounds the share of some origins lies, by sums; None where none is exact.
 
-    What an origin does by itself is the least; what usages and unlisted causes above it do,
-    whichever way, at most comes on top. Where nothing is above it, both are one. Of causes not
-    listed only the most is known: that any of them leads to the condition, whichever way.
+    What a fault does by itself is the least; what usages and causes not listed above it do,
+    whichever way, at most comes on top. Where nothing is above it, both are one. Of a usage that
+    may lead to the condition through a fault, and of causes not listed, only the most is known:
+    that any of them leads to it, whichever way.
     """
     listed = [origin for origin in origins if origin is not None]
-    own = {Root(origin) for origin in listed} | {Root(origin, True) for origin in listed}
+    usages = worlds.network.usages
+    passing = {
+        usage for usage in usages.intersection(listed) if _may_pass(worlds, usage, condition)
+    }
+    own = {Root(origin) for origin in listed if origin not in passing}
     least = exact_share(worlds, factors, own, condition) if own else 0.0
     if least is None:
         return None
-    above = above_roots(worlds, factors, listed) - own
+    above = {Root(usage) for usage in passing}
+    above |= roots_above(worlds, factors, [origin for origin in listed if origin not in usages])
     if len(listed) < len(origins):
-        above |= unlisted_roots(worlds)
-    if not above:
+        above |= unlisted_roots(worlds, factors)
+    if above <= own:
         return Figure(least, least)
     most = exact_share(worlds, factors, own | above, condition)
-    return Figure(least, least if most is None else max(least, most))
+    return Figure(least, 1.0 if most is None else max(least, most))
 
 
-def unlisted_roots(worlds: Worlds) -> set[Root]:
-    """Return the causes that the book does not list, of conditions that are no faults."""
-    network = worlds.network
-    return {
-        Root(c, True) for c in network.conditions if c not in network.priors or c in network.usages
-    }
-
-
-def above_roots(worlds: Worlds, factors: Factors, origins: Collection[str]) -> set[Root]:
-    """Return what leads to origins over ways that pass no fault: usages, and causes not listed.
-
-    A cause that is not listed may only be behind what some answer speaks for.
-    """
-    network, place, ways = worlds.network, worlds.position, ways_of(worlds)
-    met: set[int] = set()
-    frontier = [cause for origin in origins for _, cause in worlds.into[place[origin]]]
-    while frontier:
-        node = frontier.pop()
-        if node not in met:
-            met.add(node)
-            frontier += [cause for _, cause in ways.into[node]]
-    names = [network.conditions[node] for node in met - ways.faults]
+def unlisted_roots(worlds: Worlds, factors: Factors) -> set[Root]:
+    """Return the causes that the book does not list: of what was found and is no origin."""
+    known = worlds.network.priors
     found = {c for c, (there, not_there) in factors.items() if there > not_there}
-    usages = {Root(name) for name in names if name in network.usages}
-    return usages | {Root(c, unlisted=True) for c in names if c in found - network.usages}
+    return {Root(c, True) for c in worlds.network.conditions if c in found and c not in known}
+
+
+def _may_pass(worlds: Worlds, usage: str, condition: str) -> bool:
+    """Say whether a usage may lead to a condition through a fault."""
+    ways, place = ways_of(worlds), worlds.position
+    after = _met(worlds.out, [place[usage]])
+    before = _met(worlds.into, [place[condition]]) | {place[condition]}
+    return bool(after & before & ways.faults)
+
+
+def _met(ends: list[list[End]], start: Collection[int]) -> set[int]:
+    """Return what is met from some nodes along the ends of links, one way."""
+    met: set[int] = set()
+    frontier = list(start)
+    while frontier:
+        for _, node in ends[frontier.pop()]:
+            if node not in met:
+                met.add(node)
+                frontier.append(node)
+    return met
+
+
+def roots_above(worlds: Worlds, factors: Factors, faults: Collection[str]) -> set[Root]:
+    """Return the usages and causes not listed that lead to some faults past no other fault."""
+    network, place, ways = worlds.network, worlds.position, ways_of(worlds)
+    near = [cause for fault in faults for _, cause in worlds.into[place[fault]]]
+    above = (_met(ways.into, near) | set(near)) - ways.faults
+    usages = {Root(usage) for usage in network.usages if place[usage] in above}
+    unlisted = unlisted_roots(worlds, factors)
+    return usages | {root for root in unlisted if place[root.condition] in above}

@@ -20,7 +20,7 @@ from headwater.belief.draws import BATCHES, Draws, draw_rooted
 from headwater.belief.elimination import Schedule, marginals, solve
 from headwater.belief.posterior import Posterior, chances, posterior, trusted
 from headwater.belief.question import Question, Reach
-from headwater.belief.steps import Model, build_model, marked_chance
+from headwater.belief.steps import Model, build_model, built, marked_chance
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
 SIGMAS = 3.29
@@ -30,6 +30,8 @@ FAR = 4.0
 TRIES = (1, 4, BATCHES)
 """Batches that are drawn while a line is in doubt: worlds once, 8 times and 32 times."""
 ROUNDS = 60
+CELLS_OF_SHARE = 1_500_000
+"""Cells up to which a share is summed; beyond, it is drawn."""
 CELLS_TOGETHER = 1_500_000
 """Cells up to which several conditions are summed in one model."""
 
@@ -172,11 +174,13 @@ def exact_share(
 ) -> float | None:
     """Return the probability that some roots are there and lead to a condition, by one sum.
 
-    None where something may hold itself up round a loop, or links had to be left out.
+    None where something may hold itself up round a loop, or the sum is too large to be quick.
     """
-    reach = Reach(frozenset(roots), condition)
-    model, plan = build_model(Question(worlds, factors, reach=reach))
-    if model.circles or model.left_out:
+    question = Question(worlds, factors, reach=Reach(frozenset(roots), condition))
+    if question.circles:
+        return None
+    model, plan = built(question)
+    if plan.cells > CELLS_OF_SHARE:
         return None
     shares = marginals(solve(model.sizes, model.tables, plan))
     node = worlds.position[condition]

@@ -18,7 +18,7 @@ from functools import cached_property
 from math import log, sqrt
 
 from headwater.belief.draws import Draws, draw_worlds
-from headwater.belief.elimination import TINY, marginals, solve
+from headwater.belief.elimination import TINY, Schedule, marginals, solve
 from headwater.belief.question import Question
 from headwater.belief.steps import Model, build_model
 from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
@@ -54,6 +54,8 @@ class Posterior:
     summed: bool
     exact: bool
     log_evidence: float
+    model: Model
+    plan: Schedule
     _reach: dict[Root, dict[int, int]] = field(default_factory=dict)
     _leading: dict[str, dict[int, int]] = field(default_factory=dict)
 
@@ -168,13 +170,38 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
 
     `factors` maps a condition to (likelihood if present, likelihood if absent).
     """
-    model, plan = build_model(Question(worlds, factors))
+    return _posterior(worlds, factors, *build_model(Question(worlds, factors)), summing=True)
+
+
+def posterior_without(found: Posterior, factors: Factors) -> Posterior:
+    """Return what fewer findings say than those of a posterior, to be counted in worlds alone.
+
+    Its model serves again where it can: most of the work is to make one.
+    """
+    place, was = found.worlds.position, found.factors
+    changed = {place[c]: factors.get(c, (1.0, 1.0)) for c in was if was[c] != factors.get(c)}
+    # What was told both ways alike, and no longer is, has no table to be weighed anew.
+    anew = {n: p for n, p in changed.items() if n in found.question.pairs or p[0] != p[1]}
+    model = found.model.weighed_anew(anew)
+    if model is None:
+        model, plan = build_model(Question(found.worlds, factors))
+        return _posterior(found.worlds, factors, model, plan, summing=False)
+    return _posterior(found.worlds, factors, model, found.plan, summing=False)
+
+
+def _posterior(
+    worlds: Worlds, factors: Factors, model: Model, plan: Schedule, *, summing: bool
+) -> Posterior:
+    """Return the posterior of a model. Without `summing` probabilities are counted, not summed."""
     solved = solve(model.sizes, model.tables, plan)
     draws = draw_worlds(worlds, model, solved)
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
     present = {names[node]: v for node, v in model.whole.items()}
-    chance = chances(model, marginals(solved), draws, {*occurred.values(), *present.values()})
+    if not summing:
+        occurred, present = {}, {}
+    shares = marginals(solved) if summing else {}
+    chance = chances(model, shares, draws, {*occurred.values(), *present.values()})
     ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
@@ -192,6 +219,8 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
         log_evidence=solved.log_total
         + model.log_constant
         + log(max(draws.rooted, 0.5) / draws.tried),
+        model=model,
+        plan=plan,
     )
 
 

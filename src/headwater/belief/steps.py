@@ -10,8 +10,8 @@ What holds itself up round a larger loop is left to be sorted out of the draws (
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import count
 from math import log
 
@@ -65,8 +65,9 @@ class Model:
 
     `shapes` are those of the variables' conditions, `sizes` how many states these have. `keys`
     names the random numbers of each variable; `whole` gives the variable of each condition in the
-    model; `blocked` the links, with their causes, into what is ruled out; `left_out` the links
-    without which the model had to do to be small enough.
+    model, `weighing` the table of what the findings say of it; `blocked` the links, with their
+    causes, into what is ruled out; `left_out` the links without which the model had to do to be
+    small enough.
     """
 
     question: Question
@@ -81,6 +82,22 @@ class Model:
     blocked: list[tuple[int, int]] = field(default_factory=list)
     left_out: list[int] = field(default_factory=list)
     log_constant: float = 0.0
+    weighing: dict[int, int] = field(default_factory=dict)
+
+    def weighed_anew(self, pairs: Mapping[int, tuple[float, float]]) -> Model | None:
+        """Return the model with other likelihoods of some conditions, by position.
+
+        None where they are not weighed in tables of their own: one is certain, or ruled out.
+        """
+        question = self.question
+        if not pairs.keys() <= self.weighing.keys() - question.given - question.out:
+            return None
+        tables = list(self.tables)
+        for node, (present, absent) in pairs.items():
+            values = np.full(self.sizes[self.whole[node]], present)
+            values[-1] = max(absent, SLACK)
+            tables[self.weighing[node]] = Weights((self.whole[node],), values)
+        return replace(self, tables=tables)
 
     @property
     def circles(self) -> frozenset[int]:
@@ -150,6 +167,7 @@ class _Builder:
             if node in question.out:
                 self._rule_out(node, pair)
             else:
+                self.model.weighing[node] = len(self.model.tables)
                 self._weigh(self.model.whole[node], pair[0], max(pair[1], SLACK))
 
     def _keep_links(self, least: float) -> None:

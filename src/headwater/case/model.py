@@ -46,6 +46,9 @@ class LogEntry:
         "'gone': no look not made so far can be made any more; 'not-gone' takes that back",
         default="",
     )
+    accepted: Ref | None = doc(
+        "a condition found, whose probable origin is taken though looks are left", default=None
+    )
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
     note: str = doc("a remark", default="")
@@ -63,6 +66,18 @@ class Done:
     action: str = doc("what was done")
     on: Named = doc("the part, by its id or in words")
     note: str = doc("a remark", default="")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarlierWork:
+    """What is told of work that was done before the unit came in, here or elsewhere."""
+
+    called: ClassVar[str] = "earlier work"
+
+    told: str = doc("in the words in which it was told", default="")
+    ago: str = doc("how long or how far ago: 350 miles", default="")
+    done: tuple[Done, ...] = doc("what was done then, part by part", default=())
     place: Place = filled()
 
 
@@ -92,5 +107,6 @@ class Case:
     done: tuple[Done, ...] = doc("what was done", default=())
     outcome: Result | None = doc("how it turned out", default=None)
     earlier: str = doc("the file of the earlier case, for a comeback", default="")
+    before: EarlierWork | None = doc("work that was done before, as it was told", default=None)
     findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
     place: Place = filled()

@@ -61,7 +61,7 @@ def _entry_faults(entries: Iterable[LogEntry]) -> Iterator[CaseError]:
     answers: list[LogEntry] = []
     for entry in entries:
         if not _whole(entry):
-            text = "a finding needs 'check' and 'answer', or 'removed', or 'rest: gone'"
+            text = "a finding needs 'check' and 'answer', or one of 'removed', 'rest', 'accepted'"
             yield CaseError(text, entry.place)
         elif entry.corrects is not None:
             yield from _correction_faults(entry, answers)
@@ -84,7 +84,7 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 
 def _whole(entry: LogEntry) -> bool:
-    kinds = (bool(entry.check), bool(entry.removed), entry.rest in REST)
+    kinds = (bool(entry.check), bool(entry.removed), bool(entry.accepted), entry.rest in REST)
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 

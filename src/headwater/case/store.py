@@ -19,7 +19,7 @@ from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
 from headwater.book.things import NOWHERE
-from headwater.case.model import Case, LogEntry
+from headwater.case.model import Case, EarlierWork, LogEntry
 from headwater.case.read import JSON, CaseError, parse_case, raw_answer
 from headwater.errors import HeadwaterError, Place
 from headwater.files import write_whole
@@ -93,6 +93,8 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "check": entry.check and str(entry.check),
         "answer": answer,
         "removed": entry.removed and str(entry.removed),
+        "accepted": entry.accepted and str(entry.accepted),
+        "rest": entry.rest or None,
         "seat": entry.seat and entry.seat.value,
         "at": entry.at or None,
         "note": entry.note or None,
@@ -135,9 +137,21 @@ def case_data(case: Case) -> dict[str, Any]:
         "outcome": result
         and _filled({"comeback": result.comeback, "after": result.after, "note": result.note}),
         "earlier": case.earlier,
+        "before": case.before and earlier_data(case.before),
         "findings": [entry_data(entry) for entry in case.findings],
     }
     return _filled(data)
+
+
+def earlier_data(work: EarlierWork) -> dict[str, Any]:
+    """Return what is told of earlier work as plain data, empty fields left out."""
+    done = [_filled({"action": d.action, "on": str(d.on), "note": d.note}) for d in work.done]
+    return _filled({"told": work.told, "ago": work.ago, "done": done or None})
+
+
+def earlier_line(work: EarlierWork) -> str:
+    """Return what is told of earlier work as one line of a case file, newline included."""
+    return f"before: {_written(earlier_data(work))}\n"
 
 
 def _filled(data: dict[str, Any]) -> dict[str, Any]:
@@ -226,6 +240,15 @@ class CaseWriter:
             with suppress(OSError):
                 os.ftruncate(self._fd, size)
             raise self._refused(error) from None
+
+    def tell(self, lines: str) -> None:
+        """Put more of the case before its findings; a crash leaves the old file or the new one."""
+        text = read_file(self.path, self._place.file)
+        table = parse(text, self._place.file).data
+        assert isinstance(table, Table)
+        first = table.key_places["findings"].line - 1
+        rows = text.splitlines(keepends=True)
+        self._rewrite("".join([*rows[:first], lines, *rows[first:]]))
 
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""

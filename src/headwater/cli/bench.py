@@ -10,7 +10,15 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import ask_family, kept, now, parse_family, pick
+from headwater.cli.seat import (
+    ask_earlier,
+    ask_family,
+    kept,
+    name_earlier,
+    now,
+    parse_family,
+    pick,
+)
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer, asked_inputs
@@ -49,6 +57,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with kept(args.case, args.seat):
         writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
         with writer:
+            name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
             Bench(session, prompt).hold(new)
             screen.say()
@@ -91,9 +100,13 @@ class Bench:
         if session.stale:
             screen.say("The book has changed since the case was made; it is judged anew.", "bad")
         screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
+        if not new and (session.case.earlier or session.case.before):
+            say(screen, "earlier", session)
         if session.findings:
             say(screen, "found", session)
             return True
+        if new:
+            ask_earlier(session, self.prompt)
         screen.say()
         ask = "What was found or complained of first? A few words, or Enter to be asked."
         screen.say(ask, "head")
@@ -142,6 +155,9 @@ class Bench:
         name, colon, value = typed.partition(":")
         if command.lower() == "back":
             return self._back() == "end"
+        if command.lower() == "accept" and self.session.acceptable:
+            self.session.accept()
+            return False
         if command.lower() == "more":
             looks = not_worth_asking(self.session.verdict)
             return bool(looks) and self._ask(looks[0].check) == "end"

@@ -13,7 +13,7 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import kept, now, parse_family, pick
+from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, pick
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.session.call import Call
@@ -50,6 +50,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     with kept(args.case, "call"):
         new = not args.case.exists()
         with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+            name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat.CALL, writer, now)
             desk = Desk(Call(session, time.monotonic), prompt)
             ringing = Ringing(desk.call, desk.hold(), prices)
@@ -92,6 +93,7 @@ class Desk:
             say(self.screen, "found", self.session)
             return self.ask_all()
         self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+        ask_earlier(self.session, self.prompt)
         return "Ended by you." if self.open(case.complaint) == "end" else self.ask_all()
 
     def open(self, words: str) -> str:

@@ -59,7 +59,7 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
     say(screen, "state", measured)
     say(screen, "next", measured)
     screen.say()
-    screen.say("3. The rear flank of the snap-ring groove is rolled, and the chain is named.", "head")
+    screen.say("3. The rear flank of the groove is rolled, and the chain is named.", "head")
     screen.say()
     say(screen, "verdict", session)
     screen.say()

@@ -84,6 +84,9 @@ def _add_seat(commands: Commands, name: str, line: str, description: str) -> Any
         "--family", default="", metavar="A=B,C=D", help="what the unit is: housing=magnesium,..."
     )
     parser.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
+    parser.add_argument(
+        "--earlier", type=Path, metavar="FILE", help="the earlier case, for a unit that came back"
+    )
     _add_json(parser)
     _add_book_options(parser)
     return parser

@@ -23,6 +23,7 @@ class Prompt:
         self.screen = screen
         self._echo = answers is not None or not stdin.isatty()
         self._lines = _from_file(answers) if answers else iter(stdin.readline, "")
+        self._kept: list[str] = []
 
     def ask_if_any(self, mark: str = "> ") -> str:
         """Return the next line, stripped; nothing where the input has ended."""
@@ -33,6 +34,8 @@ class Prompt:
 
     def ask(self, mark: str = "> ") -> str:
         """Return the next line, stripped. Raises EndOfInput when there is none."""
+        if self._kept:
+            return self._kept.pop()
         self.screen.blank = False
         self.screen.console.file.write(mark)
         self.screen.console.file.flush()
@@ -46,6 +49,10 @@ class Prompt:
         if self._echo:
             self.screen.console.file.write(line + "\n")
         return line
+
+    def keep(self, line: str) -> None:
+        """Give a line back: it was the answer to what is asked next."""
+        self._kept.append(line)
 
 
 def _from_file(path: Path) -> Iterator[str]:

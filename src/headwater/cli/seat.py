@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
 from headwater.book.records import Book, for_family
-from headwater.case.read import CaseError
+from headwater.case.read import CaseError, read_case
+from headwater.case.store import CaseWriter
 from headwater.cli.prompt import EndOfInput, Prompt
+from headwater.cli.show import say
 from headwater.errors import Place
+from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
+from headwater.session.session import Session
+from headwater.yamltext import quote
 
 
 def now() -> str:
@@ -38,6 +44,32 @@ def kept(case: Path, command: str) -> Iterator[None]:
         raise EndOfInput(f"{why}; {saved}") from None
 
 
+def ask_earlier(session: Session, prompt: Prompt) -> None:
+    """Ask in one question whether the unit was worked on before; whoever goes on at once may."""
+
+    if session.case.earlier or session.case.before:
+        return
+    screen = prompt.screen
+    screen.say()
+    ask = "Was it here, or worked on, before? How long or how far ago, and what was done?"
+    screen.say(ask, "head")
+    screen.say("Enter if not, or if nobody knows.", "quiet")
+    typed = prompt.ask()
+    if tells_of_work(typed):
+        session.remember(work_told(session.book, typed))
+        say(screen, "earlier", session)
+    elif typed.lower() not in NO_WORK:
+        prompt.keep(typed)
+
+
+def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
+    """Write into a case the file of the earlier one, relative to its own folder, if it has none."""
+
+    if earlier is not None and not writer.case().earlier:
+        read_case(earlier)
+        writer.tell(f"earlier: {quote(os.path.relpath(earlier, case.parent))}\n")
+
+
 def pick(typed: str, values: list[str]) -> str | None:
     """Return the value that a number or the word itself means."""
     if typed.isdecimal() and len(typed) < 4 and 1 <= int(typed) <= len(values):
@@ -58,16 +90,22 @@ def parse_family(book: Book, text: str) -> dict[str, str]:
     return checked_family(book, family, place)
 
 
+def _asked(book: Book, family: dict[str, str]) -> Iterator[str]:
+    """Yield the attributes to ask for: which unit it is first, then what that unit has."""
+    first = [name for name, attribute in book.attributes.items() if attribute.assume]
+    yield from first
+    rest = for_family(book, book.assumed | family).attributes
+    yield from (name for name in rest if name not in first)
+
+
 def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
     """Ask what the unit is, attribute by attribute."""
 
     screen = prompt.screen
     screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
     family: dict[str, str] = {}
-    asked = for_family(book, book.assumed).attributes
-    for name, attribute in asked.items():
-        if attribute.assume:
-            continue
+    for name in _asked(book, family):
+        attribute = book.attributes[name]
         screen.say()
         screen.say(attribute.ask, "head")
         values = list(attribute.values)
@@ -78,6 +116,8 @@ def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
             if typed == "skip":
                 return family
             if typed in ("", "?"):
+                if attribute.assume:
+                    family[name] = attribute.assume
                 break
             picked = pick(typed, values)
             if picked:

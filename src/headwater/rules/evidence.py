@@ -12,7 +12,7 @@ until a third look does not settle it: then neither does.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from headwater.book.model import Answer, Check
@@ -55,7 +55,7 @@ class Look:
     @property
     def disputed(self) -> bool:
         """True while its answers disagree and one more look may settle it."""
-        return self.stands is None and not self.neutral
+        return bool(self.told) and self.stands is None and not self.neutral
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,25 +127,56 @@ def look_at(check: Check, given: Sequence[Judged]) -> Look:
     return Look(check.id, told, None, neutral=len(words) > 2)
 
 
-def weigh(book: Book, findings: Iterable[Judged]) -> Weighed:
-    """Return what the findings say before belief is asked; repeats of a check keep their order."""
+def weigh(book: Book, findings: Iterable[Judged], final: Collection[str] = ()) -> Weighed:
+    """Return what the findings say before belief is asked; repeats of a check keep their order.
+
+    `final` are checks that nobody can look at again: what they are at odds about stays so.
+    """
     given: dict[str, list[Judged]] = {}
     for judged in sorted(findings, key=lambda j: j.check):
         if judged.check in book.checks:
             given.setdefault(judged.check, []).append(judged)
     looks = {name: look_at(book.checks[name], answers) for name, answers in given.items()}
+    _set_aside(looks, (name for name, look in looks.items() if look.disputed and name in final))
     clashes = _clashes(book, looks)
-    for name in _outlived(looks, clashes):
-        looks[name] = replace(looks[name], stands=None, neutral=True)
+    _set_aside(looks, _outlived(looks, clashes, final))
+    _set_aside(looks, _tied(looks, _all_claims(book, looks, clashes), final))
     weighing = {name: look for name, look in looks.items() if look.told and not look.neutral}
     pairs = {name: _pairs(book.checks[name], look) for name, look in weighing.items()}
+    return Weighed(looks, pairs, _all_claims(book, weighing, clashes), clashes)
+
+
+def _set_aside(looks: dict[str, Look], checks: Iterable[str]) -> None:
+    """Make some looks neutral: they neither weigh nor claim any more."""
+    for name in list(checks):
+        looks[name] = replace(looks[name], stands=None, neutral=True)
+
+
+def _all_claims(
+    book: Book, looks: Mapping[str, Look], clashes: Iterable[Sequence[str]]
+) -> dict[Fact, tuple[str, ...]]:
+    """Return the decisive claims of the answers that stand, with the checks that make them."""
     clashing = {name for clash in clashes for name in clash}
     claims: dict[Fact, list[str]] = {}
-    for name, look in weighing.items():
+    for name, look in looks.items():
         if look.stands and look.stands.settled and name not in clashing:
             for fact in _claims(book.checks[name].answers[look.stands.settled]):  # type: ignore[index]
                 claims.setdefault(fact, []).append(name)
-    return Weighed(looks, pairs, {f: tuple(checks) for f, checks in claims.items()}, clashes)
+    return {fact: tuple(checks) for fact, checks in claims.items()}
+
+
+def _tied(
+    looks: Mapping[str, Look], claims: Mapping[Fact, tuple[str, ...]], final: Collection[str]
+) -> set[str]:
+    """Return the checks that claim the contrary of each other, repeats not having settled it."""
+    return {
+        name
+        for fact, checks in claims.items()
+        if (against := claims.get(Fact(fact.condition, _CONTRARY[fact.mark])))
+        and _looks(looks, checks) == _looks(looks, against)
+        and _stays(looks, (*checks, *against), final)
+        for name in checks
+    }
 
 
 def _clashes(book: Book, looks: Mapping[str, Look]) -> tuple[tuple[str, ...], ...]:
@@ -158,14 +189,17 @@ def _clashes(book: Book, looks: Mapping[str, Look]) -> tuple[tuple[str, ...], ..
     )
 
 
-def _outlived(looks: Mapping[str, Look], clashes: Iterable[Sequence[str]]) -> set[str]:
+def _outlived(
+    looks: Mapping[str, Look], clashes: Iterable[Sequence[str]], final: Collection[str]
+) -> set[str]:
     """Return the checks of conflicts that have outlived one repeat of any of their answers."""
-    return {
-        name
-        for clash in clashes
-        if sum(len(looks[name].told) for name in clash) > len(clash)
-        for name in clash
-    }
+    return {name for clash in clashes if _stays(looks, clash, final) for name in clash}
+
+
+def _stays(looks: Mapping[str, Look], checks: Sequence[str], final: Collection[str]) -> bool:
+    """Say whether what checks are at odds about stays so: one was repeated, or none can be."""
+    repeated = sum(len(looks[name].told) for name in checks) > len(checks)
+    return repeated or all(name in final for name in checks)
 
 
 def _pairs(check: Check, look: Look) -> dict[str, Pair]:
@@ -197,12 +231,9 @@ def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> 
     for fact, checks in weighed.claims.items():
         against = weighed.claims.get(Fact(fact.condition, _CONTRARY[fact.mark]), ())
         chance = chance_of(fact)
-        if against and _looks(weighed, checks) == _looks(weighed, against):
-            if _looks(weighed, (*checks, *against)) > len(checks) + len(against):
-                neutral |= {*checks, *against}
-            else:
-                basis[fact] = checks  # both are facts: the rules say that they disagree
-                disputed |= {*checks, *against}
+        if against and _looks(weighed.looks, checks) == _looks(weighed.looks, against):
+            basis[fact] = checks  # both are facts: the rules say that they disagree
+            disputed |= {*checks, *against}
         elif against and chance < SURPRISING_BELOW:
             overruled[fact] = checks
         elif chance < SURPRISING_BELOW and not _complains(book, fact):
@@ -215,7 +246,7 @@ def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> 
         basis,
         surprising,
         overruled,
-        tuple(sorted(disputed - neutral)),
+        tuple(sorted(disputed)),
         tuple(sorted(neutral)),
     )
 
@@ -223,9 +254,9 @@ def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> 
 _CONTRARY = {Mark.SHOWN: Mark.DENIED, Mark.DENIED: Mark.SHOWN}
 
 
-def _looks(weighed: Weighed, checks: Iterable[str]) -> int:
+def _looks(looks: Mapping[str, Look], checks: Iterable[str]) -> int:
     """Return how many looks some checks have had, each weighing so often at most."""
-    return sum(min(len(weighed.looks[check].told), REPEATS) for check in checks)
+    return sum(min(len(looks[check].told), REPEATS) for check in checks)
 
 
 def _complains(book: Book, fact: Fact) -> bool:

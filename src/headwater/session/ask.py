@@ -21,7 +21,7 @@ from headwater.book.model import Check
 from headwater.book.tables import Drive, Nature, Seat
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
-from headwater.verdict.ending import Ending
+from headwater.verdict.ending import Ending, most_saved
 from headwater.verdict.jobsheet import to_open
 from headwater.verdict.naming import Account
 from headwater.verdict.reach import (
@@ -48,7 +48,7 @@ SWEEP_RATE = 0.01
 """Chance of finding something, for each minute, below which a look is not worth its time."""
 SWEEP_AT_MOST = 5
 PLAIN_FROM = 0.1
-"""Worth from which a look is asked without searching first whether the case can be settled."""
+"""Worth from which a look is asked without searching first whether it pays."""
 PRESUMED_FROM = 0.5
 """Probability from which what a check presumes is taken to be there."""
 
@@ -83,10 +83,17 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     if assessment.settled:
         return _sweep(assessment)
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
-    if ranked and ranked[0].gain >= PLAIN_FROM:
+    if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
     done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
     return [] if assessment.ending in done else ranked
+
+
+def may_be_worth(assessment: Assessment, minutes: float) -> bool:
+    """Say whether knowing an origin may save so many minutes: no search is needed while it may."""
+    unnamed = [account for account in assessment.accounts.values() if not account.named]
+    saved = max((most_saved(assessment.known, account) for account in unnamed), default=0.0)
+    return not unnamed or minutes <= saved
 
 
 def not_worth_asking(assessment: Assessment) -> list[NextCheck]:

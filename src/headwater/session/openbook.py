@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, Family
+from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import CaseError
 from headwater.errors import Place
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
+
+Key = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,16 +23,29 @@ class OpenBook:
     """A book with what was compiled from it. It does not change, and threads may share it."""
 
     book: Book
-    _compiled: dict[tuple[tuple[str, str], ...], Reasoner] = field(default_factory=dict)
+    _compiled: dict[Key, Reasoner] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def compiled(self, family: Family) -> Reasoner:
         """Return the book compiled for a unit family."""
-        key = tuple(sorted(family.items()))
+        return self._kept(_key(family), lambda: build_reasoner(self.book, family))
+
+    def after_work(self, family: Family, chances: Mapping[str, float]) -> Reasoner:
+        """Return the same where earlier work makes some origins likelier, each by a factor."""
+        base = self.compiled(family)
+        if not chances:
+            return base
+        return self._kept((*_key(family), *_key(chances)), lambda: base.likelier(chances))
+
+    def _kept(self, key: Key, make: Callable[[], Reasoner]) -> Reasoner:
         with self._lock:
             if key not in self._compiled:
-                self._compiled[key] = build_reasoner(self.book, family)
+                self._compiled[key] = make()
             return self._compiled[key]
+
+
+def _key(table: Mapping[str, object]) -> Key:
+    return tuple(sorted((name, str(value)) for name, value in table.items()))
 
 
 def family_of(book: Book, case: Case) -> dict[str, str]:
@@ -54,9 +71,11 @@ def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:
 
 
 def stand_of(book: Book, case: Case) -> Stand:
-    """Return where a case stands: its seat and what is off."""
+    """Return where a case stands: the seat of its last answer, else its own, and what is off."""
+    seats = [entry.seat for entry in case.findings if entry.seat]
+    seat = seats[-1] if seats else case.seat
     if case.unit.removed is None:
-        off = torn_down(book) if case.seat.value == "bench" else frozenset()
+        off = torn_down(book) if seat is Seat.BENCH else frozenset()
     else:
         off = frozenset(map(str, case.unit.removed))
     done = [entry.removed for entry in case.findings if entry.removed]
@@ -64,4 +83,5 @@ def stand_of(book: Book, case: Case) -> Stand:
         if removal not in book.removals:
             mend = nearest(removal, book.removals)
             raise CaseError(f"there is no removal '{removal}'{mend}", removal.place)
-    return Stand(case.seat, off | {str(removal) for removal in done})
+    accepted = frozenset(str(entry.accepted) for entry in case.findings if entry.accepted)
+    return Stand(seat, off | {str(removal) for removal in done}, accepted=accepted)

@@ -14,12 +14,13 @@ from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import TAKEN_BACK, Nature, Seat
-from headwater.case.model import Case, LogEntry
-from headwater.case.store import CaseWriter, entry_line, value_of
+from headwater.case.model import Case, EarlierWork, LogEntry
+from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
 from headwater.session.ask import NextCheck, Purpose, later_checks, next_checks
+from headwater.session.earlier import earlier_chances
 from headwater.session.findings import (
     Finding,
     check_id,
@@ -190,6 +191,15 @@ class Session:
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
 
+    def remember(self, work: EarlierWork) -> None:
+        """Take down what is told of work that was done before."""
+        if self.writer:
+            self.writer.tell(earlier_line(work))
+        self.case = replace(self.case, before=work)
+        chances = earlier_chances(self.book, self.case)
+        self.reasoner = self.open_book.after_work(self.family, chances)
+        self._verdict = None
+
     def back(self) -> Check | None:
         """Take the last answer that stands back, as far as the first; it stays in the file."""
         if any(finding.rest for finding in self.findings):
@@ -213,6 +223,17 @@ class Session:
         self._log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_gone(self.book, self.findings)
 
+    @property
+    def acceptable(self) -> tuple[str, ...]:
+        """The findings whose probable origin may be taken: nothing costly or final hangs on it."""
+        return tuple(c for c, a in self.verdict.accounts.items() if a.acceptable)
+
+    def accept(self) -> None:
+        """Take the probable origins as they stand, where nothing costly or final hangs on them."""
+        taken, seat, now = self.acceptable, self.stand.seat, self.clock()
+        self._log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
+        self.stand = replace(self.stand, accepted=self.stand.accepted | set(taken))
+
     def _log(self, *entries: LogEntry) -> None:
         """Write entries to disk, then into the case; what hangs on them is worked out anew."""
         if self.writer:
@@ -234,7 +255,9 @@ def open_session(
     stand = stand_of(whole, case)
     if seat and seat is not stand.seat:
         apart = case.unit.removed is None and seat is Seat.BENCH
-        stand = Stand(seat, frozenset(whole.removals) if apart else stand.removed)
+        off = frozenset(whole.removals) if apart else stand.removed
+        stand = replace(stand, seat=seat, removed=off)
     reasoner = open_book.compiled(family)
+    reasoner = open_book.after_work(family, earlier_chances(reasoner.book, case))
     findings = findings_of(whole, reasoner.book, case)
     return Session(open_book, case, family, reasoner, stand, findings, writer, clock)

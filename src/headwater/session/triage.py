@@ -22,7 +22,7 @@ from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_target
 from headwater.session.hear import hear
 from headwater.session.parts import parts_fitting
 from headwater.verdict.assess import Assessment
-from headwater.verdict.drive import DANGER_FROM
+from headwater.verdict.drive import RISE_FROM
 from headwater.verdict.ending import Ending
 from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
@@ -39,7 +39,8 @@ WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
 CAUSE_FROM = 0.02
 DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.LIMP: 0.4}
-OPEN_DANGER_FROM = 0.10
+OPEN_DANGER_FROM = 0.02
+"""A danger is in question from this probability on, if the words have raised it (`RISE_FROM`)."""
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
 
@@ -189,15 +190,19 @@ def _open_checks(assessment: Assessment) -> list[Check]:
 
 
 def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
-    """Return the dangers that are neither found nor ruled out, and likely enough to matter."""
-    present = assessment.present
+    """Return the dangers that are neither found nor ruled out, and that the words make likely."""
     return {
         cid: record.danger.advice
         for cid, record in assessment.book.conditions.items()
         if record.danger
         and assessment.statuses[cid] not in (Status.CONFIRMED, Status.RULED_OUT)
-        and present.get(cid, 0.0) >= min(OPEN_DANGER_FROM, DANGER_FROM)
+        and _is_made_likely(assessment, cid)
     }
+
+
+def _is_made_likely(assessment: Assessment, danger: str) -> bool:
+    before = assessment.figures.glance_before(danger).low
+    return assessment.present.get(danger, 0.0) >= max(OPEN_DANGER_FROM, RISE_FROM * before)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ same findings give the same verdict, whatever their order and however often it i
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -23,6 +24,7 @@ from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle, weigh
 from headwater.rules.status import Status, statuses_of
+from headwater.verdict.decision import Decision
 from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
 from headwater.verdict.ending import (
     Close,
@@ -33,11 +35,19 @@ from headwater.verdict.ending import (
     is_settled,
     loose_ends,
 )
-from headwater.verdict.gate import Decision, cheap_to_mend, decide
+from headwater.verdict.gate import cheap_to_mend, decide, nothing_to_mend
 from headwater.verdict.live import LiveChain, live_by_finding
-from headwater.verdict.naming import Account, Known, Naming, account_for, know, named_origins
+from headwater.verdict.naming import (
+    Account,
+    Known,
+    Naming,
+    account_for,
+    explained_by_others,
+    know,
+    named_origins,
+)
 from headwater.verdict.plan import Step, covering_plan, make_plan
-from headwater.verdict.reach import Stand, is_left, state_of
+from headwater.verdict.reach import ASKED_AGAIN, Stand, is_left, reachable_later, state_of
 
 SUPPOSED = (1.0, 1e-6)
 """Likelihoods of what is supposed to be there, present and absent."""
@@ -188,6 +198,13 @@ class Reasoner:
     deciders: dict[str, tuple[Check, ...]]
     touching: dict[str, tuple[str, ...]]
     cheap: frozenset[str]
+    by_design: frozenset[str]
+
+    def likelier(self, factors: Mapping[str, float]) -> Reasoner:
+        """Return the same with some origins likelier from the start, each by a factor."""
+        network = self.worlds.network
+        chances = {c: p * factors.get(c, 1.0) for c, p in network.priors.items()}
+        return replace(self, worlds=make_worlds(replace(network, priors=chances)))
 
     def statuses(self, derivation: Derivation) -> dict[str, Status]:
         """Return the status of every condition of the book."""
@@ -204,7 +221,7 @@ class Reasoner:
     def know(self, findings: Iterable[Judged], stand: Stand) -> tuple[Evidence, Known, Derivation]:
         """Return what origins are named from: belief first, then surprise, facts and statuses."""
         told = tuple(findings)
-        weighed = weigh(self.book, told)
+        weighed = weigh(self.book, told, _final(self.book, told, stand))
         figures = Figures(posterior(self.worlds, weighed.factors))
         evidence = settle(self.book, weighed, _chance(figures, weighed))
         here = _stand_after(self.book, weighed, told, stand)
@@ -254,7 +271,9 @@ class Reasoner:
         derivation: Derivation,
     ) -> Assessment:
         found = [c for c, s in known.statuses.items() if s is Status.CONFIRMED]
-        accounts = {cid: account_for(known, cid) for cid in found if not known.is_usage(cid)}
+        asked = [cid for cid in found if not known.is_usage(cid) and cid not in self.by_design]
+        accounts = {cid: account_for(known, cid) for cid in asked}
+        accounts = explained_by_others(known, accounts)
         decisions = decide(known, accounts)
         return Assessment(
             reasoner=self,
@@ -267,6 +286,13 @@ class Reasoner:
             decisions=decisions,
             plan=make_plan(known, accounts, decisions),
         )
+
+
+def _final(book: Book, findings: Iterable[Judged], stand: Stand) -> set[str]:
+    """Return the checks that nobody can look at again, from where a person stands."""
+    put = Counter(judged.check for judged in findings if judged.special is not None)
+    known = {judged.check for judged in findings if judged.check in book.checks}
+    return {c for c in known if put[c] >= ASKED_AGAIN or not reachable_later(book.checks[c], stand)}
 
 
 def _chance(figures: Figures, weighed: Weighed) -> Callable[[Fact], float]:
@@ -321,4 +347,5 @@ def build_reasoner(book: Book, family: Family) -> Reasoner:
         deciders={cid: tuple(checks) for cid, checks in deciders.items()},
         touching={cid: tuple(ids) for cid, ids in touching.items()},
         cheap=cheap_to_mend(own),
+        by_design=nothing_to_mend(own),
     )

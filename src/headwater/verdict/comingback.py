@@ -2,8 +2,9 @@
 
 The probabilities come from the worlds of the posterior (`belief.repeat`); the bill of a comeback is
 made up from the same book and price file as the repair itself: each part in need again by its usual
-disposition, and the disassembly to get there, from a unit that is back in its vehicle. Only origins
-that bear on what was found are followed: what may befall any unit is the same under every option.
+disposition, and opening and closing to get there, from a unit that is back in its vehicle. Coming
+back means that what was found is brought about again. Only origins that may be behind it are
+followed: what may befall any unit is the same under every option.
 """
 
 from __future__ import annotations
@@ -15,8 +16,11 @@ from headwater.belief.repeat import Repeat, Stakes, repeat
 from headwater.belief.worlds import Root
 from headwater.book.tables import Nature
 from headwater.verdict.assess import Assessment
-from headwater.verdict.gate import Cost, corrected_by_exchange, cost_to_mend
+from headwater.verdict.decision import Cost
+from headwater.verdict.gate import corrected_by_exchange, cost_to_mend
 from headwater.verdict.jobsheet import removals_for
+from headwater.verdict.naming import RIVAL_FROM, Naming
+from headwater.verdict.opening import closing_minutes
 from headwater.verdict.prices import Prices
 
 
@@ -39,7 +43,9 @@ class AgainLine:
 class ComingBack:
     """How probably a repair comes back, and the expected bill; `cost` None without prices.
 
-    `lines` are parts, `opening` removals; `unpriced` are parts without a price.
+    `lines` are parts, `opening` removals; `unpriced` are parts without a price. `left` are the
+    origins that would bring it back, likeliest first, each with its probability; None stands for
+    causes that the book does not know.
     """
 
     chance: float
@@ -47,6 +53,7 @@ class ComingBack:
     lines: tuple[AgainLine, ...]
     opening: tuple[AgainLine, ...]
     unpriced: tuple[str, ...]
+    left: tuple[tuple[str | None, float], ...] = ()
 
 
 @dataclass(slots=True)
@@ -90,7 +97,7 @@ class Bill:
         cost: float | None = None
         if self.prices:
             cost = float(sum(line.expected or 0.0 for line in (*lines, *opening)))
-        return ComingBack(again.anything, cost, lines, opening, missing)
+        return ComingBack(again.anything, cost, lines, opening, missing, _left(again))
 
     def _line(self, part: str, chance: float) -> AgainLine:
         usual = self.usual[part]
@@ -99,10 +106,20 @@ class Bill:
     def _opening(self, again: Repeat) -> tuple[AgainLine, ...]:
         lines = []
         for removal, chance in again.removals.items():
-            minutes = self.assessment.book.removals[removal].minutes
+            book = self.assessment.book
+            minutes = book.removals[removal].minutes + closing_minutes(book, removal)
             cost = self.prices.work(minutes) if self.prices else None
             lines.append(AgainLine(removal, chance, minutes, cost))
         return tuple(line for line in lines if line.chance)
+
+
+def _left(again: Repeat) -> tuple[tuple[str | None, float], ...]:
+    """Return what would bring it back, likeliest first; causes not in the book in one line."""
+    shares: dict[str | None, float] = {}
+    for root, chance in again.behind.items():
+        name = None if root.unlisted else root.condition
+        shares[name] = max(shares.get(name, 0.0), chance)
+    return tuple(sorted(shares.items(), key=lambda item: (-item[1], item[0] or "~")))
 
 
 def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
@@ -126,6 +143,7 @@ def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
             usual[cost.part] = (chance, cost)
     parts = [*damage, *mending]
     stakes = Stakes(
+        _found(assessment),
         {part: frozenset(cids) for part, cids in damage.items()},
         {part: frozenset(cids) for part, cids in mending.items()},
         {part: tuple(removals_for(assessment, part)) for part in dict.fromkeys(parts)},
@@ -134,7 +152,21 @@ def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
     return Bill(assessment, prices, stakes, costs, _suspects(assessment))
 
 
+def _found(assessment: Assessment) -> frozenset[str]:
+    """Return the damage and the complaints that were found: what is not to come back."""
+    conditions = assessment.book.conditions
+    return frozenset(c for c in assessment.accounts if conditions[c].kind is not Nature.STATE)
+
+
 def _suspects(assessment: Assessment) -> frozenset[str]:
-    """Return the origins that are named for what was found, or are still candidates for it."""
-    live = {c.origin for a in assessment.accounts.values() for c in a.candidates if c.origin}
-    return frozenset(live | set(assessment.origins))
+    """Return the origins that may be behind what was found.
+
+    All named ones, and every live candidate of what is not proven. Beside a proven origin only a
+    rival counts: a further origin may have been at work too, but no more than in any unit.
+    """
+    suspects = set(assessment.origins)
+    for account in assessment.accounts.values():
+        proven = any(chain.naming is Naming.PROVEN for chain in account.chains)
+        least = RIVAL_FROM if proven else 0.0
+        suspects |= {c.origin for c in account.candidates if c.origin and c.share >= least}
+    return frozenset(suspects)

@@ -16,12 +16,13 @@ from math import log
 
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.book.tables import Sense
+from headwater.book.tables import Nature, Sense
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.measure.answer import Judged
 from headwater.rules.evidence import Evidence, likelihoods
 from headwater.rules.status import Status
-from headwater.verdict.gate import Decision, minutes_to_mend
+from headwater.verdict.decision import Decision
+from headwater.verdict.gate import minutes_to_mend
 from headwater.verdict.naming import LIVE_FROM, RIVAL_FROM, Account, Candidate, Known
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
@@ -122,22 +123,24 @@ def is_disputed(known: Known, evidence: Evidence) -> bool:
 def is_sound(known: Known, evidence: Evidence, loose: Iterable[LooseEnd]) -> bool:
     """Say whether everything told was cleared by looks, and nothing hinted at is still open."""
     told = [look for look in evidence.weighed.looks.values() if look.told]
-    if not told or known.stand.unplaced or evidence.surprising or list(loose):
+    if not told or known.stand.unplaced or evidence.surprising:
         return False
-    hinted = {
-        str(condition)
+    if not all(one.outweighed for one in loose):
+        return False
+    return all(
+        _is_cleared(known, str(condition), look.stands is not None and look.stands.too_close)
         for look in told
         for judged in look.told
         for word, _ in judged.shares
         for condition in known.book.checks[look.check].answers[word].shows  # type: ignore[index]
-    }
-    return all(_is_cleared(known, condition) for condition in hinted)
+    )
 
 
-def _is_cleared(known: Known, condition: str) -> bool:
+def _is_cleared(known: Known, condition: str, too_close: bool) -> bool:
+    """Say whether something hinted at is not so; what was too close to call, a look must deny."""
     if condition not in known.book.conditions or known.status(condition) is Status.RULED_OUT:
         return True
-    return known.figures.glance(condition, [SOUND_BELOW]).high < SOUND_BELOW
+    return not too_close and known.figures.glance(condition, [SOUND_BELOW]).high < SOUND_BELOW
 
 
 def loose_ends(
@@ -349,8 +352,23 @@ def _way(known: Known, account: Account, candidate: Candidate, looks: Sequence[s
     checks = [book.checks[check] for check in looks]
     opens = {rid for check in checks for rid in still_to_open(book, check, known.stand.removed)}
     minutes = sum(check.minutes for check in checks) + minutes_to_open(book, opens)
-    live = [str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM]
-    each = {c: minutes_to_mend(book, known.statuses, c) for c in live}
-    others = sum(each.values()) - each.get(str(candidate.origin), 0.0)
-    saved = candidate.share * (others + PROOF_SAVES)
+    saved = candidate.share * _saved(known, account, str(candidate.origin))
     return Way(account.condition, str(candidate.origin), tuple(looks), minutes, saved)
+
+
+def _saved(known: Known, account: Account, origin: str) -> float:
+    """Return the minutes that it saves to know that an origin, and no other, did it.
+
+    A sign that is no damage holds no part: nobody mends everything that may have led to it.
+    """
+    if known.book.conditions[account.condition].kind is not Nature.DAMAGE:
+        return PROOF_SAVES
+    live = (str(c.origin) for c in account.candidates if c.origin and c.share >= LIVE_FROM)
+    others = [minutes_to_mend(known.book, known.statuses, c) for c in live if c != origin]
+    return sum(others) + PROOF_SAVES
+
+
+def most_saved(known: Known, account: Account) -> float:
+    """Return the most minutes that knowing the origin of a finding is expected to save."""
+    shares = [c for c in account.candidates if c.origin]
+    return max((c.share * _saved(known, account, str(c.origin)) for c in shares), default=0.0)

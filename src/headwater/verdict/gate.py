@@ -15,74 +15,29 @@ work on released parts, the names of parts, yes and no, and sums of minutes and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from headwater.book.model import Action, Condition
 from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
+from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
-from headwater.verdict.naming import Account, Known, NamedChain, Naming, named_origins
+from headwater.verdict.decision import Cost, Decision, Deed, Mending
+from headwater.verdict.naming import (
+    RIVAL_FROM,
+    Account,
+    Candidate,
+    Known,
+    NamedChain,
+    Naming,
+    named_origins,
+)
 from headwater.verdict.prices import Prices
+from headwater.verdict.sound import sound_parts
+from headwater.verdict.waiting import spread_holds
 
 Statuses = Mapping[str, Status]
-
-
-@dataclass(frozen=True, slots=True)
-class Mending:
-    """One thing to do to a part, and the condition it mends; `action` is None on a held part."""
-
-    part: str
-    condition: str
-    action: Action | None
-    choice: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """Released or held, for one part. `action` is None on a held part, always."""
-
-    part: str
-    conditions: tuple[str, ...]
-    released: bool
-    because: str
-    mendings: tuple[Mending, ...] = ()
-    renewed: bool = False
-
-    @property
-    def held(self) -> bool:
-        """True while no action is recommended: neither released, nor renewed with the job."""
-        return not (self.released or self.renewed)
-
-    @property
-    def disposition(self) -> str:
-        """Released, held or renewed."""
-        return "renewed" if self.renewed else "released" if self.released else "held"
-
-    @property
-    def action(self) -> Verb | None:
-        """The strongest action on the part; None while it is held."""
-        verbs = [one.action.action for one in self.mendings if one.action]
-        return max(verbs, key=VERB_RANK.__getitem__) if not self.held and verbs else None
-
-
-@dataclass(frozen=True, slots=True)
-class Deed:
-    """Something done to a part, or proposed; `claims` are the conditions it is said to correct."""
-
-    action: Verb
-    part: str
-    claims: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Cost:
-    """What mending a condition costs on a part: minutes, and money where a price list says so."""
-
-    part: str
-    minutes: float
-    money: float | None
 
 
 def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
@@ -95,7 +50,7 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
     held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
     renewed = {part for part in held if is_consumed(known, part)}
     held = {part: why for part, why in held.items() if part not in renewed}
-    _spread_holds(known, accounts, damage, held)
+    spread_holds(known, accounts, damage, held, lambda chain: _mended_on(known, accounts, chain))
     work = [*_work(known, accounts, held), *_renewals(known, damage, renewed)]
     decisions = {}
     for part in dict.fromkeys([*damage, *(one.part for one in work)]):
@@ -155,6 +110,49 @@ def candidate_mendings(
     ]
 
 
+def covered_damage_mendings(
+    known: Known,
+    open_accounts: Iterable[Account],
+    chosen: Iterable[Mending],
+    decisions: Mapping[str, Decision],
+) -> list[Mending]:
+    """Return what mends the held parts whose damage no live candidate can bring back.
+
+    For the covering plan of an undetermined case, behind its `chosen` corrections, and for nothing
+    else: the decisions stay. A part qualifies where each of its damages, and each damage on the way
+    to them, is explained or has every live candidate corrected; a cause that the book does not know
+    may be no rival.
+    """
+    corrected = {work.condition for work in chosen if work.action}
+    unexplained = {account.condition: account for account in open_accounts}
+    covered = {
+        cid
+        for cid, account in unexplained.items()
+        if account.in_book
+        and all(c.origin in corrected or _no_rival(c) for c in account.candidates)
+    }
+    parts = {
+        part: decision.conditions
+        for part, decision in decisions.items()
+        if not decision.released
+        and unexplained.keys() & causes_of(known.live, *decision.conditions) <= covered
+        and not any(known.status(c) is Status.DISPUTED for c in decision.conditions)
+    }
+    return [
+        Mending(on, cid, action)
+        for part, conditions in parts.items()
+        for cid in conditions
+        if known.book.conditions[cid].origin is None  # what corrects an origin is chosen already
+        for on, action in _one_a_part(_offered(known.book, known.statuses, cid)).items()
+        if on in known.book.parts and (on in parts or on not in decisions or decisions[on].released)
+    ]
+
+
+def _no_rival(candidate: Candidate) -> bool:
+    """Say whether a candidate is a cause not in the book, and too unlikely to be reckoned with."""
+    return candidate.origin is None and candidate.share < RIVAL_FROM
+
+
 def mending_parts(book: Book, statuses: Statuses, condition: str) -> list[str]:
     """Return the parts on which a condition is mended, best first."""
     return list(dict.fromkeys(part for part, _, _ in _mending(book, statuses, condition)))
@@ -210,6 +208,16 @@ def cheap_to_mend(book: Book) -> frozenset[str]:
         cid
         for cid, record in book.conditions.items()
         if not any(dear(record, action) for action in _own(record))
+    )
+
+
+def nothing_to_mend(book: Book) -> frozenset[str]:
+    """Return the origins that are no damage and that only advice answers: how it was built."""
+    return frozenset(
+        cid
+        for cid, record in book.origins.items()
+        if record.kind is not Nature.DAMAGE
+        and all(action.action in (Verb.ADVISE, Verb.REUSE) for action in _own(record))
     )
 
 
@@ -290,11 +298,15 @@ def _work(known: Known, accounts: Mapping[str, Account], held: Mapping[str, str]
     """Return the work for named origins and for confirmed damage on the way, held parts' sealed."""
     found = []
     named = [cid for cid, account in accounts.items() if account.named]
+    origins = named_origins(accounts)
+    sound = sound_parts(known.book, known.statuses, effects_of(known.graph, *origins))
     free = [cid for cid in accounts if _is_free(known, cid)]
-    for cid in dict.fromkeys([*named_origins(accounts), *named, *free]):
+    for cid in dict.fromkeys([*origins, *named, *free]):
         record = known.book.conditions[cid]
         waits = record.origin is None and str(record.part) in held
         for choice, (part, action) in enumerate(_picked(known, accounts, cid)):
+            if part in sound and part != record.part and record.origin is None:
+                continue  # damage often takes a neighbour along; this one was found sound
             if part in held:
                 found.append(Mending(part, cid, None, choice))
             elif not waits:
@@ -332,10 +344,15 @@ def _picked(
     ways = _named_mending(known, accounts, condition)
     if known.book.conditions[condition].origin and ways and ways[0][2] == condition:
         ways = ways[:1]
+    return list(_one_a_part((part, action) for part, action, _ in ways).items())
+
+
+def _one_a_part(ways: Iterable[tuple[str, Action]]) -> dict[str, Action]:
+    """Return the best action on each part, of ways given best first."""
     picked: dict[str, Action] = {}
-    for part, action, _ in ways:
+    for part, action in ways:
         picked.setdefault(part, action)
-    return list(picked.items())
+    return picked
 
 
 def _why_held(
@@ -365,55 +382,14 @@ def _why_held(
     return None
 
 
-def _spread_holds(
-    known: Known,
-    accounts: Mapping[str, Account],
-    damage: Mapping[str, list[str]],
-    held: dict[str, str],
-) -> None:
-    """Hold what waits for a held part (an origin's, or a damaged middle), until stable."""
-    part_of = {cid: part for part, cids in damage.items() for cid in cids}
-    changed = True
-    while changed:
-        changed = False
-        for part, cids in damage.items():
-            if part in held:
-                continue
-            blockers = (_blocker(known, accounts, cid, part_of, held) for cid in cids)
-            blocker = next((part for part in blockers if part), None)
-            if blocker:
-                held[part] = f"waits for the {known.book.parts[blocker].title}, which is held"
-                changed = True
-
-
-def _blocker(
-    known: Known,
-    accounts: Mapping[str, Account],
-    condition: str,
-    part_of: Mapping[str, str],
-    held: Mapping[str, str],
-) -> str | None:
-    """Return a held part on the way of a condition's chains: it would be left uncorrected."""
-    part = part_of[condition]
-    for chain in accounts[condition].chains:
-        for other in _parts_on_way(known, accounts, chain, part_of):
-            if other in held and other != part:
-                return other
-    return None
-
-
-def _parts_on_way(
-    known: Known,
-    accounts: Mapping[str, Account],
-    chain: NamedChain,
-    part_of: Mapping[str, str],
-) -> list[str]:
+def _mended_on(known: Known, accounts: Mapping[str, Account], chain: NamedChain) -> list[str]:
+    """Return the parts on which both ends of a chain are mended."""
     mended = []
     for end in (chain.origin, chain.found):
         ways = _named_mending(known, accounts, end)
         own = [part for part, _, cid in ways if cid == end]
         mended += own[:1] or [part for part, _, _ in ways]
-    return mended + [part_of[cid] for cid in chain.path if cid in part_of]
+    return mended
 
 
 def _released_because(

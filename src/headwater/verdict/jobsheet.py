@@ -1,32 +1,45 @@
 """The plan as a job sheet: what is done to each part, why, and by which chain it came to need it.
 
-Every action comes from `Assessment.plan`, and so from the gate. The sheet only puts the steps into
-the groups that a rebuilder works through, and adds what needs no action to be released: looks at
-what is expected, parts found sound, and the points to see to as the unit goes back together.
+Every action comes from `Assessment.plan` or `Assessment.cover`, and so from the gate. The sheet
+puts the steps into groups by what they are for, numbers them in the order of work, and adds what
+needs no action to be released: looks at what is expected, parts found sound, what the job uses up,
+and the points to see to as the unit goes back together.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
-from headwater.book.tables import Nature, Verb
+from headwater.book.tables import Verb
 from headwater.graph.causal import effects_of
-from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
-from headwater.verdict.ending import Ending
+from headwater.verdict.gate import mending_parts
 from headwater.verdict.naming import NamedChain, Naming
-from headwater.verdict.plan import Step, merge
-from headwater.verdict.reach import still_to_open
+from headwater.verdict.opening import going_back, used_up, way_in
+from headwater.verdict.plan import (
+    Stage,
+    Step,
+    live_shares,
+    stage_of,
+    way_to,
+    working_order,
+)
+from headwater.verdict.sound import sound_parts
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A step with the chains that lead to it; `because` says why it is on the sheet."""
+    """A step with the chains that lead to it; `because` says why it is on the sheet.
+
+    `number` is its place in the order of work, from 1 up, and 0 where nothing is done.
+    """
 
     step: Step
     because: str
     chains: tuple[NamedChain, ...] = ()
+    stage: Stage = Stage.FIT
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,51 +51,133 @@ class Closing:
 
 
 @dataclass(frozen=True, slots=True)
+class Renewal:
+    """A part that the job uses up, whatever its state, and the removal that does so."""
+
+    part: str
+    removal: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobSheet:
-    """The plan in groups. `held` carries no action; `covering` is for an undetermined case only."""
+    """The plan in groups. `held` carries no action; `covering` is for an undetermined case only.
+
+    `uncovered` are live origins that nothing but another unit meets, with their shares.
+    """
 
     origins: tuple[Job, ...] = ()
     damage: tuple[Job, ...] = ()
     looks: tuple[Job, ...] = ()
     held: tuple[Job, ...] = ()
     covering: tuple[Job, ...] = ()
+    uncovered: tuple[tuple[str, float], ...] = ()
     sound: tuple[Job, ...] = ()
+    renewed: tuple[Renewal, ...] = ()
     closing: tuple[Closing, ...] = ()
-    opens: tuple[str, ...] = field(default=())
+    opens: tuple[str, ...] = ()
 
     @property
     def work(self) -> tuple[Job, ...]:
         """Return everything that is done to a part, in working order."""
-        return (*self.origins, *self.damage, *self.covering)
+        jobs = (*self.origins, *self.damage, *self.covering)
+        return tuple(sorted(jobs, key=lambda job: job.number))
 
 
 def job_sheet(assessment: Assessment) -> JobSheet:
     """Return the plan of an assessment as a job sheet."""
-    plan = assessment.plan
-    named = assessment.origins
-    acting = [s for s in plan if s.action is not None]
-    first = [s for s in acting if any(c in named for c in s.corrects)]
-    looks = [s for s in acting if s not in first and s.action is Verb.INSPECT]
-    damage = [s for s in acting if s not in first and s not in looks]
-    covering: list[Step] = []
-    if assessment.cover:
-        covering = merge(assessment.book, assessment.cover)
-    opens = to_open(assessment, [*first, *damage, *covering])
+    acting = [s for s in assessment.plan if s.action is not None]
+    covering = assessment.cover or []
+    steps = whole_work(assessment, acting, covering)
+    jobs = _numbered(assessment, steps)
+    covered = {(s.on, s.action is Verb.REFILL) for s in covering}
+    first = [j for j in jobs if any(c in assessment.origins for c in j.step.corrects)]
+    rest = [j for j in jobs if j not in first]
+    added = [j for j in rest if (j.step.on, j.step.action is Verb.REFILL) in covered]
+    opens = to_open(assessment, steps)
     return JobSheet(
-        origins=tuple(_job(assessment, s) for s in first),
-        damage=tuple(_job(assessment, s) for s in damage),
-        looks=tuple(_look(assessment, s) for s in looks),
+        origins=tuple(first),
+        damage=tuple(j for j in rest if j not in added and j.number),
+        looks=tuple(j for j in rest if j not in added and not j.number),
         held=tuple(_held(assessment, part) for part in assessment.held),
-        covering=tuple(_candidate(assessment, s) for s in covering),
-        sound=tuple(_sound(assessment, plan)),
-        closing=tuple(_closing(assessment, opens)) if _closes(assessment, covering) else (),
+        covering=tuple(_likeliest_first(assessment, added)),
+        uncovered=tuple(_uncovered(assessment).items()),
+        sound=tuple(_sound(assessment, steps)),
+        renewed=tuple(renewals(assessment, steps)),
+        closing=tuple(_closing(assessment, opens)) if _closes(assessment) else (),
         opens=tuple(opens),
     )
 
 
-def _closes(assessment: Assessment, covering: list[Step]) -> bool:
+def whole_work(
+    assessment: Assessment, planned: Iterable[Step], covering: Iterable[Step] = ()
+) -> list[Step]:
+    """Return what is planned and what covers an undetermined case, as one job in working order."""
+    steps = [*planned, *covering]
+    return working_order(assessment.book, assessment.reasoner.deciders, steps)
+
+
+def _numbered(assessment: Assessment, steps: Iterable[Step]) -> list[Job]:
+    """Return the steps as jobs; a look at what nobody has found yet has no number."""
+    met = {*assessment.origins, *assessment.accounts, *_shares(assessment)}
+    jobs, number = [], 0
+    for step in steps:
+        job = _job(assessment, step)
+        if job.stage is not Stage.LOOK or met.intersection(step.corrects):
+            number += 1
+            job = replace(job, number=number)
+        jobs.append(job)
+    return jobs
+
+
+def _job(assessment: Assessment, step: Step) -> Job:
+    stage = stage_of(assessment.book, step)
+    chains = tuple(c for c in chains_to(assessment, step.corrects) if len(c.path) > 1)
+    return Job(step, "; ".join(_reasons(assessment, step, stage)), chains, stage)
+
+
+def _reasons(assessment: Assessment, step: Step, stage: Stage) -> Iterable[str]:
+    """Yield why a step is on the sheet, a reason for each condition."""
+    named, shares = assessment.origins, _shares(assessment)
+    for cid in step.corrects:
+        title = assessment.book.conditions[cid].title
+        if cid in named:
+            yield f"origin, {named[cid].value}: {title}"
+        elif cid in shares and assessment.cover:
+            yield f"may be the origin, {shares[cid] * 100:.0f} %: {title}"
+        elif stage is Stage.LOOK:
+            yield f"expected, not seen: {title}"
+        else:
+            yield f"found: {title}"
+
+
+def _shares(assessment: Assessment) -> dict[str, float]:
+    return live_shares(assessment.accounts[cid] for cid in assessment.unexplained)
+
+
+def _likeliest_first(assessment: Assessment, jobs: Iterable[Job]) -> list[Job]:
+    """Return corrections by the share of the likeliest origin they meet; damaged parts follow."""
+    shares = _shares(assessment)
+    return sorted(
+        jobs, key=lambda j: -max((shares.get(c, 0.0) for c in j.step.corrects), default=0)
+    )
+
+
+def _uncovered(assessment: Assessment) -> dict[str, float]:
+    """Return the live origins of an undetermined case that are mended on no part but held ones."""
+    if not assessment.ending.covers:
+        return {}
+    held = set(assessment.held)
+    return {
+        cid: share
+        for cid, share in _shares(assessment).items()
+        if not set(mending_parts(assessment.book, assessment.statuses, cid)) - held
+    }
+
+
+def _closes(assessment: Assessment) -> bool:
     """Say whether the unit may go back together: nothing is held, or a covering plan answers it."""
-    return bool(covering) or (assessment.ending is Ending.SETTLED and bool(assessment.plan))
+    settled = assessment.settled and bool(assessment.plan)
+    return bool(assessment.cover) or settled
 
 
 def chains_to(assessment: Assessment, conditions: Iterable[str]) -> tuple[NamedChain, ...]:
@@ -96,95 +191,59 @@ def chains_to(assessment: Assessment, conditions: Iterable[str]) -> tuple[NamedC
     return tuple(found.values())
 
 
-def _job(assessment: Assessment, step: Step) -> Job:
-    named = assessment.origins
-    told = []
-    for cid in step.corrects:
-        title = assessment.book.conditions[cid].title
-        told.append(f"origin, {named[cid].value}: {title}" if cid in named else f"found: {title}")
-    chains = tuple(c for c in chains_to(assessment, step.corrects) if len(c.path) > 1)
-    return Job(step, "; ".join(told), chains)
-
-
-def _look(assessment: Assessment, step: Step) -> Job:
-    titles = "; ".join(assessment.book.conditions[c].title for c in step.corrects)
-    return Job(step, f"expected, not seen: {titles}")
-
-
 def _held(assessment: Assessment, part: str) -> Job:
     decision = assessment.decisions[part]
-    return Job(Step(None, part, decision.conditions), decision.because)
+    step = Step(None, part, decision.conditions)
+    return Job(step, decision.because, stage=Stage.WAIT)
 
 
-def _candidate(assessment: Assessment, step: Step) -> Job:
-    titles = "; ".join(assessment.book.conditions[c].title for c in step.corrects)
-    return Job(step, f"may be an origin, cannot be told: {titles}")
-
-
-def _sound(assessment: Assessment, plan: Iterable[Step]) -> Iterable[Job]:
+def _sound(assessment: Assessment, steps: Iterable[Step]) -> Iterable[Job]:
     """Yield the parts that a named origin may damage, and that were found without any of it."""
-    busy = {step.on for step in plan} | set(assessment.decisions)
+    busy = {step.on for step in steps} | set(assessment.held)
     downstream = effects_of(assessment.reasoner.graph, *assessment.origins)
-    seen: dict[str, list[str]] = {}
-    open_still: set[str] = set()
-    for cid in (c for c in assessment.book.conditions if c in downstream):
-        record = assessment.book.conditions[cid]
-        if record.kind is not Nature.DAMAGE or not record.part:
-            continue
-        if assessment.statuses[cid] is Status.RULED_OUT:
-            seen.setdefault(str(record.part), []).append(cid)
-        else:
-            open_still.add(str(record.part))
-    for part, cids in seen.items():
-        if part in busy or part in open_still:
-            continue
-        titles = "; ".join(assessment.book.conditions[c].title for c in cids)
-        step = Step(Verb.REUSE, part, (), "It goes back in.")
-        yield Job(step, f"looked at, and not so: {titles}")
+    found = sound_parts(assessment.book, assessment.statuses, downstream)
+    for part, cids in found.items():
+        if part not in busy:
+            titles = "; ".join(assessment.book.conditions[c].title for c in cids)
+            step = Step(Verb.REUSE, part, (), "It goes back in.")
+            yield Job(step, f"looked at, and not so: {titles}")
+
+
+def ways_in(assessment: Assessment, steps: Iterable[Step]) -> list[str]:
+    """Return the removals from a closed unit that some steps need, each once, in their order."""
+    deciders = assessment.reasoner.deciders
+    ways = (way_to(assessment.book, deciders, step) for step in steps)
+    return list(dict.fromkeys(removal for way in ways for removal in way))
 
 
 def to_open(assessment: Assessment, steps: Iterable[Step]) -> list[str]:
-    """Return the removals that the parts of some steps still need, in the order they are done."""
-    needed: list[str] = []
-    for step in steps:
-        for rid in removals_for(assessment, step.on, assessment.stand.removed):
-            if rid not in needed:
-                needed.append(rid)
-    return needed
+    """Return the removals that some steps still need, in the order they are done."""
+    return [rid for rid in ways_in(assessment, steps) if rid not in assessment.stand.removed]
 
 
-def removals_for(assessment: Assessment, part: str, removed: Iterable[str] = ()) -> list[str]:
-    """Return the least that must come off to get at a part: what the easiest look at it needs.
+def removals_for(assessment: Assessment, part: str) -> tuple[str, ...]:
+    """Return the least that must come off a closed unit to get at a part."""
+    return way_in(assessment.book, assessment.reasoner.deciders, part)
 
-    Checks that decide a damage of the part say what opens it to view; a part outside the unit
-    needs nothing.
+
+def renewals(assessment: Assessment, steps: Iterable[Step]) -> Iterable[Renewal]:
+    """Yield what the job uses up and no step of it renews already, in the order of fitting.
+
+    A part that is held is none of it: what is done with it waits for its origin.
     """
-    book, off = assessment.book, frozenset(removed)
-    if part not in book.parts or book.parts[part].outside:
-        return []
-    ways: list[list[str]] = []
-    for cid, record in book.conditions.items():
-        for check in assessment.reasoner.deciders[cid] if record.part == part else ():
-            if any(seat.value == "bench" for seat in check.seats):
-                ways.append(still_to_open(book, check, off))
-    return min(ways, key=lambda way: sum(book.removals[r].minutes for r in way), default=[])
+    done = list(steps)
+    seen = {step.on for step in done if step.action in NEW_IN} | set(assessment.held)
+    used = used_up(assessment.book, ways_in(assessment, done))
+    yield from (Renewal(part, rid) for part, rid in used.items() if part not in seen)
+
+
+NEW_IN = frozenset({Verb.REPLACE, Verb.SCRAP, Verb.REFILL})
+"""What puts a new part in, or new oil."""
 
 
 def _closing(assessment: Assessment, opens: Iterable[str]) -> Iterable[Closing]:
     """Yield the fitting points of everything that is off or comes off, last off first back on."""
     book = assessment.book
-    off = set(assessment.stand.removed) | set(opens)
-    ordered: list[str] = []
-
-    def visit(rid: str) -> None:
-        for before in book.removals[rid].after:
-            if str(before) in book.removals and str(before) not in ordered:
-                visit(str(before))
-        if rid not in ordered:
-            ordered.append(rid)
-
-    for rid in (r for r in book.removals if r in off):
-        visit(rid)
-    for rid in reversed(ordered):
-        if rid in off and book.removals[rid].fitting:
+    for rid in going_back(book, {*assessment.stand.removed, *opens}):
+        if book.removals[rid].fitting:
             yield Closing(rid, book.removals[rid].fitting)

@@ -14,17 +14,17 @@ something: which origin is behind the finding, or a step of a proof that is stil
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
 
 from headwater.belief.attribution import Attribution
 from headwater.belief.figures import Figures
 from headwater.belief.gain import Teller
-from headwater.belief.posterior import posterior
-from headwater.belief.worlds import Worlds
+from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
+from headwater.book.tables import Nature
 from headwater.graph.causal import (
     Graph,
     between,
@@ -100,6 +100,8 @@ class Account:
     `chains` name its origins if they are proven or probable; `candidates` are still live, `roads`
     those that can still be proven; `at_hand` are the checks that may still tell, here or later.
     `hangs_on` is the act without which origins that are otherwise proven would not lead.
+    `acceptable` would name its origins as probable, with looks left, if a person takes them so:
+    nothing costly or final hangs on it.
     """
 
     condition: str
@@ -108,6 +110,7 @@ class Account:
     roads: tuple[Road, ...] = ()
     at_hand: tuple[str, ...] = ()
     hangs_on: tuple[str, ...] = ()
+    acceptable: tuple[NamedChain, ...] = ()
 
     @property
     def named(self) -> bool:
@@ -212,21 +215,17 @@ class Known:
         return not away or self._leads(away, origins, condition)
 
     def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
-        changed = at_most_changed(self.weighed.pairs[check] for check in away)
-        if _still(self.attribution.together(origins, condition, NAMED_FROM).low, changed):
+        """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
+        pairs = [self.weighed.pairs[check] for check in sorted(away)]
+        share = self.attribution.together(origins, condition, NAMED_FROM).low
+        if _still(share, at_most_changed(pairs)):
             return True
-        summed = self.attribution.summed(origins, condition)
-        if summed is not None and _still(summed.low, changed):
+        if self.attribution.leads_unweighed(origins, condition, pairs):
             return True
         if away not in self.without:
-            left = self.weighed.without(away)
-            self.without[away] = Attribution(Figures(posterior(self.worlds, left)))
+            left = posterior_without(self.figures.posterior, self.weighed.without(away))
+            self.without[away] = Attribution(Figures(left))
         return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
-
-    @property
-    def worlds(self) -> Worlds:
-        """The network that belief is about."""
-        return self.figures.posterior.worlds
 
 
 def _still(share: float, changed: float) -> bool:
@@ -256,8 +255,41 @@ def account_for(known: Known, condition: str) -> Account:
             return Account(condition, ordered, candidates, hangs_on=hangs_on)
     roads = _roads(known, condition, candidates)
     at_hand = _at_hand(known, condition, candidates, roads, named, single=bool(hangs_on))
-    probable = () if at_hand else _probable(known, condition, named)
-    return Account(condition, probable, candidates, roads, at_hand, hangs_on)
+    cheap = bool(named) and all(cid in known.cheap for cid in (*named, condition))
+    probable = () if at_hand and not cheap else _probable(known, condition, named)
+    taken = not at_hand or condition in known.stand.accepted
+    return Account(
+        condition,
+        probable if taken else (),
+        candidates,
+        roads,
+        at_hand,
+        hangs_on,
+        acceptable=() if taken else probable,
+    )
+
+
+def explained_by_others(known: Known, accounts: Mapping[str, Account]) -> dict[str, Account]:
+    """Return the accounts, with signs that origins named for the damage together explain.
+
+    A complaint or a state holds no part: it is explained once it is reached with 0.90 from all that
+    is named, however the rest is shared out among rivals.
+    """
+    named = named_origins(accounts)
+    return {cid: _explained(known, account, named) for cid, account in accounts.items()}
+
+
+def _explained(known: Known, account: Account, named: Collection[str]) -> Account:
+    cid = account.condition
+    if account.named or known.book.conditions[cid].kind is Nature.DAMAGE:
+        return account
+    behind = [str(c.origin) for c in account.candidates if c.origin in named]
+    together = known.attribution.together
+    if not behind or together(behind, cid, NAMED_FROM).low < NAMED_FROM:
+        return account
+    paths = likeliest_chains(known.live, cid)
+    chains = (NamedChain(paths[o], Naming.PROBABLE) for o in behind if o in paths)
+    return replace(account, chains=tuple(chains), roads=(), at_hand=(), acceptable=())
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
@@ -294,11 +326,13 @@ def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[s
 
 
 def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:
-    """Return the acts without each of which the named origins would not lead."""
+    """Return an act without which the named origins would not lead, if there is one."""
     if known.supposed:
         return ()
-    acts = known.acts
-    return tuple(act for act in acts if not known.leads_without(act, named, condition))
+    for act in known.acts:
+        if not known.leads_without(act, named, condition):
+            return (act,)
+    return ()
 
 
 def _taken_alone(known: Known, named: Iterable[str], condition: str) -> bool:

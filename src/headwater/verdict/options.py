@@ -1,8 +1,10 @@
 """Ways to put a unit right, each with its price and what it costs if it comes back.
 
-An option that the gate does not allow is listed as refused, without a price: the bare repair of a
-held part is not for sale here. Without a price file nothing is worth any money; minutes and the
-probability of a comeback stand all the same.
+The price is that of the whole job: opening the unit from closed and closing it again, what that
+uses up, the work and its small material; of an exchange unit, too. An option that the gate does not
+allow is listed as refused, without a price: the bare repair of a held part is not for sale here.
+Without a price file nothing is worth any money; minutes and the probability of a comeback stand all
+the same.
 """
 
 from __future__ import annotations
@@ -14,11 +16,16 @@ from enum import StrEnum
 from headwater.book.tables import Verb
 from headwater.verdict.assess import Assessment
 from headwater.verdict.comingback import Bill, ComingBack, open_bill
+from headwater.verdict.decision import Deed
 from headwater.verdict.ending import Ending
-from headwater.verdict.gate import Deed, corrected_by, corrected_by_exchange, renewal_minutes
-from headwater.verdict.jobsheet import to_open
-from headwater.verdict.plan import Step, merge
+from headwater.verdict.gate import corrected_by, corrected_by_exchange, renewal_minutes
+from headwater.verdict.jobsheet import renewals, ways_in, whole_work
+from headwater.verdict.opening import closing_minutes, going_back, used_up
+from headwater.verdict.plan import Step, live_shares
 from headwater.verdict.prices import Exchange, Prices
+
+UNIT = "unit"
+"""The whole unit, where a line of an option is about no part of it."""
 
 
 class Way(StrEnum):
@@ -33,11 +40,11 @@ class Way(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Charge:
-    """One line of an option. `material` is None where the price file does not say."""
+    """One line of an option. Time or material that nobody says is None."""
 
     on: str
     what: str
-    minutes: float
+    minutes: float | None
     material: float | None
 
 
@@ -45,18 +52,20 @@ class Charge:
 class Option:
     """A way to put the unit right. `refused` says why it is not priced; the rest is empty then.
 
-    `corrects` are the origins it corrects, `leaves` the named ones that stay; money is None without
-    a price file, or while `unpriced` parts have no price in it.
+    `corrects` are the origins it corrects, `leaves` the named ones that stay and `may_leave` the
+    candidates, with their shares, while none is named. Minutes are None where a line has none;
+    money is None without a price file, or while `unpriced` parts have no price in it.
     """
 
     way: Way
     refused: str = ""
     charges: tuple[Charge, ...] = ()
-    minutes: float = 0.0
+    minutes: float | None = None
     material: float | None = None
     labour: float | None = None
     corrects: tuple[str, ...] = ()
     leaves: tuple[str, ...] = ()
+    may_leave: tuple[tuple[str, float], ...] = ()
     unpriced: tuple[str, ...] = ()
     again: ComingBack | None = None
 
@@ -93,14 +102,13 @@ def make_options(
 ) -> list[Option]:
     """Return the ways to put the unit right. `asked` are the parts that the customer wants."""
     maker = _Maker(assessment, prices, open_bill(assessment, prices))
-    released = _released(assessment)
     planned = maker.planned()
     options = [planned] if planned else []
     if assessment.ending.covers:
-        options.append(maker.covering(released))
+        options.append(maker.covering())
     if assessment.settled or assessment.ending.covers:
         options.append(maker.exchange(Way.EXCHANGE, ()))
-        outside = [s for s in released if assessment.book.parts[s.on].outside]
+        outside = [s for s in _all_steps(assessment) if assessment.book.parts[s.on].outside]
         if outside:
             options.append(maker.exchange(Way.EXCHANGE_AND_OUTSIDE, outside))
     if asked:
@@ -118,6 +126,11 @@ def planned_option(assessment: Assessment, prices: Prices) -> Option | None:
 
 def _released(assessment: Assessment) -> list[Step]:
     return [step for step in assessment.plan if step.action is not None]
+
+
+def _all_steps(assessment: Assessment) -> list[Step]:
+    """Return what is planned, and what covers the candidates of an undetermined case."""
+    return whole_work(assessment, _released(assessment), assessment.cover or ())
 
 
 def _held(assessment: Assessment) -> str:
@@ -145,21 +158,15 @@ class _Maker:
         return Option(Way.PLANNED, refused=why + _held(self.assessment)) if why else None
 
     def repair(self, way: Way, steps: Sequence[Step]) -> Option:
-        """Price a list of released steps."""
-        deeds = [Deed(s.action, s.on, frozenset(s.corrects)) for s in steps if s.action]
-        charges = [
-            Charge(s.on, s.action.value, s.minutes, self._material(s.action, s.on))
-            for s in steps
-            if s.action
-        ]
-        return self._finish(way, [*charges, *self._opening(steps)], deeds)
+        """Price a list of released steps, with all that they open."""
+        charges = [*self._opening(steps), *self._work(steps), *self._closing(steps)]
+        return self._finish(way, charges, _deeds(steps))
 
-    def covering(self, released: Sequence[Step]) -> Option:
-        """Price the set that corrects every live candidate."""
+    def covering(self) -> Option:
+        """Price the set that corrects every live candidate, and the damaged parts with it."""
         if not self.assessment.cover:
             return Option(Way.COVERING, refused="no set of corrections covers every candidate")
-        steps = merge(self.assessment.book, [*released, *self.assessment.cover])
-        return self.repair(Way.COVERING, steps)
+        return self.repair(Way.COVERING, _all_steps(self.assessment))
 
     def asked(self, parts: Sequence[str]) -> Option:
         """Price what the customer wants, if the gate holds none of it."""
@@ -182,53 +189,95 @@ class _Maker:
         unit: Exchange | None = self.prices.exchange if self.prices else None
         if self.prices and unit is None:
             return Option(way, refused="the price file has no exchange unit")
-        first = Charge(
-            "unit", "exchange", unit.minutes if unit else 0.0, unit.price if unit else None
-        )
+        time, price = (unit.minutes, unit.price) if unit else (None, None)
         charges = [
-            Charge(s.on, s.action.value, s.minutes, self._material(s.action, s.on))
-            for s in outside
-            if s.action
+            Charge(UNIT, "exchange", time, price),
+            *self._filled_anew(),
+            *self._work(outside),
         ]
-        deeds = [Deed(s.action, s.on, frozenset(s.corrects)) for s in outside if s.action]
-        return self._finish(way, [first, *charges], deeds, exchange=True)
+        return self._finish(way, charges, _deeds(outside), exchange=True)
 
     def _finish(
         self, way: Way, charges: Iterable[Charge], deeds: Sequence[Deed], exchange: bool = False
     ) -> Option:
-        book, statuses = self.assessment.book, self.assessment.statuses
-        corrects = [
-            cid
-            for cid in book.origins
-            if corrected_by(book, statuses, deeds, cid)
-            or (exchange and corrected_by_exchange(book, statuses, cid))
-        ]
-        again = None
-        if self.bill and exchange:
-            again = self.bill.coming_back_after_exchange(corrects)
-        elif self.bill:
-            again = self.bill.coming_back(corrects)
+        corrects = self._corrected(deeds, exchange)
         lines = tuple(charges)
-        minutes = sum(line.minutes for line in lines)
-        missing = tuple(line.on for line in lines if line.material is None)
+        known = [line.minutes for line in lines if line.minutes is not None]
+        minutes = sum(known) if len(known) == len(lines) else None
+        missing = tuple(dict.fromkeys(line.on for line in lines if line.material is None))
         priced = self.prices is not None and not missing
         return Option(
             way,
             charges=lines,
             minutes=minutes,
             material=sum(line.material or 0.0 for line in lines) if priced else None,
-            labour=self.prices.work(minutes) if self.prices else None,
+            labour=self.prices.work(minutes) if self.prices and minutes is not None else None,
             corrects=tuple(corrects),
             leaves=tuple(c for c in self.assessment.origins if c not in corrects),
+            may_leave=tuple((c, p) for c, p in self._live().items() if c not in corrects),
             unpriced=missing if self.prices else (),
-            again=again,
+            again=self._again(corrects, exchange),
         )
+
+    def _corrected(self, deeds: Sequence[Deed], exchange: bool) -> list[str]:
+        book, statuses = self.assessment.book, self.assessment.statuses
+        return [
+            cid
+            for cid in book.origins
+            if corrected_by(book, statuses, deeds, cid)
+            or (exchange and corrected_by_exchange(book, statuses, cid))
+        ]
+
+    def _live(self) -> dict[str, float]:
+        accounts = self.assessment.accounts
+        return live_shares(accounts[cid] for cid in self.assessment.unexplained)
+
+    def _again(self, corrects: Sequence[str], exchange: bool) -> ComingBack | None:
+        if self.bill is None:
+            return None
+        if exchange:
+            return self.bill.coming_back_after_exchange(corrects)
+        return self.bill.coming_back(corrects)
 
     def _material(self, verb: Verb, part: str) -> float | None:
         return self.prices.material(verb, part) if self.prices else None
 
-    def _opening(self, steps: Iterable[Step]) -> list[Charge]:
-        """Return what must still come off, at no price but its minutes."""
+    def _work(self, steps: Iterable[Step]) -> list[Charge]:
+        return [
+            Charge(s.on, s.action.value, s.minutes, self._material(s.action, s.on))
+            for s in steps
+            if s.action
+        ]
+
+    def _opening(self, steps: Sequence[Step]) -> list[Charge]:
+        """Return the way in, each removal once; what is off already was done for it as well."""
+        book, off = self.assessment.book, self.assessment.stand.removed
+        return [
+            Charge(r, "opened" if r in off else "opening", book.removals[r].minutes, 0.0)
+            for r in ways_in(self.assessment, steps)
+        ]
+
+    def _closing(self, steps: Sequence[Step]) -> list[Charge]:
+        """Return the way back, each removal once, and what the job uses up."""
         book = self.assessment.book
-        removals = to_open(self.assessment, steps)
-        return [Charge(r, "opening", book.removals[r].minutes, 0.0) for r in removals]
+        back = going_back(book, ways_in(self.assessment, steps))
+        return [
+            *(Charge(r, "closing", closing_minutes(book, r), 0.0) for r in back),
+            *(self._new(renewal.part) for renewal in renewals(self.assessment, steps)),
+        ]
+
+    def _filled_anew(self) -> list[Charge]:
+        """Return what every unit needs new that goes in: what the outermost removals use up."""
+        book, held = self.assessment.book, self.assessment.held
+        parts = self.assessment.decisions.items()
+        damaged = [Step(None, part, decision.conditions) for part, decision in parts]
+        first = [r for r in ways_in(self.assessment, damaged) if not book.removals[r].after]
+        return [self._new(part) for part in used_up(book, first) if part not in held]
+
+    def _new(self, part: str) -> Charge:
+        """Return the line of a part that the job uses up; its minutes are in the closing."""
+        return Charge(part, "renewed", 0.0, self._material(Verb.REPLACE, part))
+
+
+def _deeds(steps: Iterable[Step]) -> list[Deed]:
+    return [Deed(s.action, s.on, frozenset(s.corrects)) for s in steps if s.action]

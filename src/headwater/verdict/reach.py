@@ -36,7 +36,8 @@ class Stand:
     """Where the person stands: the seat, what is already removed, and what was answered.
 
     `answered` has the answer that stands for each check, or its last special one; `states` how each
-    check that was put stands, `put` how often it was without an answer that tells something.
+    check that was put stands, `put` how often it was without an answer that tells something;
+    `accepted` are findings whose probable origin a person takes, though looks are left.
     """
 
     seat: Seat = Seat.BENCH
@@ -45,6 +46,7 @@ class Stand:
     states: Mapping[str, LookState] = field(default_factory=dict)
     put: Mapping[str, int] = field(default_factory=dict)
     unplaced: bool = False
+    accepted: frozenset[str] = frozenset()
 
     def state(self, check: str) -> LookState:
         """Return how a check stands."""

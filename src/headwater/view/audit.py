@@ -6,7 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.book.tables import Verb
-from headwater.session.comeback import Comeback, Return, Returned
+from headwater.case.model import EarlierWork
+from headwater.errors import HeadwaterError
+from headwater.session.comeback import Comeback, Return, Returned, compare
+from headwater.session.earlier import earlier_chances, earlier_proposal
 from headwater.session.session import Session
 from headwater.verdict.audit import Audit, Proposal, ProposedPart, Refused, audit
 from headwater.verdict.naming import Naming
@@ -16,6 +19,8 @@ from headwater.view.words import chain_words, part_title, title
 
 CHECKS_AT_MOST = 3
 WARRANTY = "Whether it falls under warranty is for the shop to decide."
+FITTING_AT_MOST = 6
+FITTING_FIRST = "Likelier than in other units, for only a fitting hand does it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +181,92 @@ def auditing_paper(told: Auditing) -> Paper:
     if told.audit:
         sections += _audit_sections(told.session, told.audit)
     return Paper("", (), tuple(sections))
+
+
+@dataclass(frozen=True, slots=True)
+class EarlierView:
+    """What is known of work that was done before, and what came of it in this case.
+
+    `comeback` stands where the case names an earlier one, `audit` where the work was told and
+    something is found by now; `fitting` are the origins that it makes likelier.
+    """
+
+    told: str
+    ago: str
+    done: tuple[DoneView, ...]
+    fitting: tuple[str, ...]
+    audit: AuditView | None
+    comeback: ComebackView | None
+    unread: str
+
+
+def earlier_view(session: Session) -> EarlierView:
+    """Return what is known of earlier work as a record; empty where nothing is."""
+    work, found = session.case.before, audit_of_earlier(session)
+    comeback, unread = earlier_compared(session)
+    done = earlier_proposal(session.book, session.case).items if work else ()
+    return EarlierView(
+        told=work.told if work else "",
+        ago=work.ago if work else "",
+        done=tuple(DoneView(i.part, i.words, i.action) for i in done),
+        fitting=tuple(earlier_chances(session.book, session.case)),
+        audit=_audit(session, found) if found else None,
+        comeback=_comeback(comeback) if comeback else None,
+        unread=unread,
+    )
+
+
+def audit_of_earlier(session: Session) -> Audit | None:
+    """Return what the work that is told left in place; None before anything was found."""
+    proposal = earlier_proposal(session.book, session.case) if session.case.before else None
+    if proposal is None or not proposal.items or not session.verdict.accounts:
+        return None
+    return audit(session.verdict, proposal)
+
+
+def earlier_compared(session: Session) -> tuple[Comeback | None, str]:
+    """Return the comparison with the earlier case, or why its file cannot be read."""
+    try:
+        return compare(session), ""
+    except HeadwaterError as error:
+        return None, str(error)
+
+
+def earlier_paper(session: Session) -> Paper:
+    """Return what is known of earlier work."""
+    return Paper("", (), tuple(earlier_sections(session)))
+
+
+def earlier_sections(session: Session) -> Iterator[Section]:
+    """Yield what was done before and what came of it; nothing where nobody told of any."""
+    if session.case.before:
+        rows = _told_rows(session, session.case.before)
+        yield Section("Worked on before", (listed(rows),))
+    found = audit_of_earlier(session)
+    if found:
+        head, *rest = _audit_sections(session, found)
+        yield Section("What that work comes to now", head.blocks)
+        yield from rest
+    comeback, unread = earlier_compared(session)
+    if comeback:
+        yield from _comeback_sections(session, comeback)
+    elif unread:
+        yield Section("The earlier case cannot be read", (say(Words(unread, Tone.HELD)),))
+
+
+def _told_rows(session: Session, work: EarlierWork) -> Iterator[str]:
+    book = session.book
+    yield f'"{work.told}"' + (f" ({work.ago})" if work.ago else "")
+    items = earlier_proposal(book, session.case).items
+    done = [f"{part_title(book, i.part or i.words)}: {i.action.value}" for i in items]
+    if done:
+        yield f"Done then: {', '.join(done)}"
+    fitting = list(earlier_chances(book, session.case))
+    names = [title(book, cid) for cid in fitting[:FITTING_AT_MOST]]
+    more = len(fitting) - len(names)
+    if names:
+        tail = f" and {more} more" if more > 0 else ""
+        yield f"{FITTING_FIRST}: {'; '.join(names)}{tail}"
 
 
 def _audit_sections(session: Session, found: Audit) -> Iterator[Section]:

@@ -66,6 +66,7 @@ class CoverView:
     origins: tuple[str, ...]
     alike: tuple[tuple[str, ...], ...]
     idle: tuple[str, ...]
+    single: tuple[str, ...]
     links: tuple[tuple[str, ...], ...]
     hints: int
 
@@ -169,6 +170,7 @@ def cover_view(report: CoverReport) -> CoverView:
         report.origins,
         report.alike,
         report.idle,
+        report.single,
         report.links,
         report.hints,
     )
@@ -182,6 +184,7 @@ def cover_paper(report: CoverReport) -> Paper:
         "origins no case names": report.origins,
         "origins no check tells apart": tuple(" = ".join(group) for group in report.alike),
         "checks that tell nothing": report.idle,
+        "faults that one act alone shows": report.single,
         "links on no named chain": tuple(" -> ".join(ends) for ends in report.links),
     }
     hints = f"checks that only hint, and decide nothing by themselves: {report.hints}"

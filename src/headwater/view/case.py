@@ -17,8 +17,8 @@ from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, Purpose
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
+from headwater.verdict.decision import Decision
 from headwater.verdict.ending import Ending
-from headwater.verdict.gate import Decision
 from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import HELD_STEP, Step
 from headwater.view.advice import AdviceView, advice_view
@@ -36,6 +36,10 @@ HEADLINES = {
     Ending.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
     Ending.SOUND: "Nothing abnormal was found.",
 }
+
+
+NOTHING_TOLD = "Open: nothing was looked at yet."
+NOTHING_CERTAIN = "Open: nothing abnormal is certain yet, and there is more to check."
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +264,7 @@ def case_view(session: Session) -> CaseView:
         case=session.case.case,
         told=session.case.complaint,
         verdict=verdict.ending,
-        headline=HEADLINES[verdict.ending],
+        headline=_headline(verdict),
         book=BookView(book.name, book.version, book.digest, session.stale),
         findings=finding_views(session),
         conditions=_conditions(verdict),
@@ -279,6 +283,13 @@ def case_view(session: Session) -> CaseView:
         cautions=cautions(verdict, asked),
         overrides=tuple(f"{o.kind} {o.id} from pack {o.pack}" for o in book.overrides),
     )
+
+
+def _headline(verdict: Assessment) -> str:
+    if verdict.ending is Ending.OPEN and not verdict.accounts:
+        told = any(look.told for look in verdict.evidence.weighed.looks.values())
+        return NOTHING_CERTAIN if told else NOTHING_TOLD
+    return HEADLINES[verdict.ending]
 
 
 def _conditions(verdict: Assessment) -> tuple[ConditionView, ...]:

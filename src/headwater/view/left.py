@@ -55,6 +55,10 @@ def end_paper(session: Session) -> Paper:
     if ending is Ending.NOT_WORTH_MORE:
         looks = [look_words(verdict, item.check) for item in not_worth_asking(verdict)]
         told += [listed(looks[:LOOKS_TOLD]), say("'more' makes the first of them all the same.")]
+    if session.acceptable:
+        rows = [title(verdict.book, cid) for cid in session.acceptable]
+        told += [say("Nothing costly hangs on where this began, and it is probable:"), listed(rows)]
+        told.append(say("'accept' takes it so."))
     undone = [look_words(verdict, check) for check in left_undone(verdict)]
     if undone and not verdict.settled:
         told += [say("Left undone, and worth going back to:"), listed(undone[:LOOKS_TOLD])]

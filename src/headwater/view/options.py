@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from headwater.book.records import Book
 from headwater.session.session import Session
 from headwater.verdict.comingback import AgainLine, ComingBack
-from headwater.verdict.options import Charge, Option, Way, make_options
+from headwater.verdict.options import UNIT, Charge, Option, Way, make_options
 from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Prices
+from headwater.view.audit import earlier_sections
 from headwater.view.paper import Entries, Entry, Grid, Paper, Section, Tone, Words, say
 from headwater.view.words import money, part_title, percent, title
 
@@ -19,9 +20,18 @@ NOTHING_TO_REPAIR = "There is nothing to repair."
 NO_PRICES = "No price file: no money is worked out. Name one with --prices FILE."
 HEADS = ("minutes", "price", "comes back", "expected", "together")
 HOW_RECKONED = (
-    "'Comes back' is the probability that origins left in place do damage again, in the worlds "
-    "that fit what was found. 'Expected' is that probability times the bill, part by part."
+    "Each price is that of the whole job: opening, closing, what that uses up, work and small "
+    "material. 'Comes back' is the probability that an origin left in place brings back what was "
+    "found; below stands which. 'Expected' is that probability times the bill, part by part."
 )
+WHAT = {
+    "opened": "already off",
+    "opening": "to come off",
+    "closing": "put back",
+    "renewed": "used up by the job",
+}
+"""The lines of an option that are about no step of the plan, in words."""
+NAMED_AT_MOST = 3
 PLANNED = Way.PLANNED.value.capitalize()
 NO_OFFER = "A range over what is still possible, not an offer."
 NOT_SEEN = "Not an offer: the shop has not seen the vehicle yet."
@@ -63,10 +73,20 @@ class AgainLineView:
 
 
 @dataclass(frozen=True, slots=True)
+class StayingView:
+    """An origin that would bring it back; None stands for causes that the book does not know."""
+
+    origin: str | None
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
 class ComingBackView:
-    """How probably a repair comes back, and the expected bill."""
+    """How probably a repair comes back, why in a line, and the expected bill."""
 
     probability: float
+    words: str
+    left: tuple[StayingView, ...]
     expected_cost: float | None
     parts: tuple[AgainLineView, ...]
     opening: tuple[AgainLineView, ...]
@@ -79,23 +99,27 @@ class ChargeView:
 
     on: str
     what: str
-    minutes: float
+    minutes: float | None
     material: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class OptionView:
-    """A way to put the unit right; `refused` says why it is not priced."""
+    """A way to put the unit right; `refused` says why it is not priced.
+
+    `leaves` are named origins that stay, `may_leave` candidates that stay while none is named.
+    """
 
     way: Way
     refused: str | None
     charges: tuple[ChargeView, ...]
-    minutes: float
+    minutes: float | None
     material: float | None
     labour: float | None
     total: float | None
     unpriced: tuple[str, ...]
     leaves: tuple[str, ...]
+    may_leave: tuple[StayingView, ...]
     coming_back: ComingBackView | None
     together: float | None
 
@@ -112,7 +136,8 @@ class OptionsView:
 def options_view(pricing: Pricing) -> OptionsView:
     """Return the options as a record."""
     prices = prices_view(pricing.prices) if pricing.prices else None
-    options = tuple(_option(option) for option in pricing.options())
+    book = pricing.session.book
+    options = tuple(_option(book, option) for option in pricing.options())
     return OptionsView(pricing.session.case.case, prices, options)
 
 
@@ -121,7 +146,7 @@ def prices_view(prices: Prices) -> PricesView:
     return PricesView(prices.prices, prices.currency, prices.labour)
 
 
-def _option(option: Option) -> OptionView:
+def _option(book: Book, option: Option) -> OptionView:
     return OptionView(
         option.way,
         option.refused or None,
@@ -132,22 +157,26 @@ def _option(option: Option) -> OptionView:
         option.total,
         option.unpriced,
         option.leaves,
-        _again(option.again) if option.again else None,
+        tuple(StayingView(origin, share) for origin, share in option.may_leave),
+        _again(book, option.again) if option.again else None,
         option.with_comeback,
     )
 
 
-def _again(again: ComingBack) -> ComingBackView:
+def _again(book: Book, again: ComingBack) -> ComingBackView:
     def lines(some: Sequence[AgainLine]) -> tuple[AgainLineView, ...]:
         return tuple(AgainLineView(x.on, x.chance, x.minutes, x.cost, x.expected) for x in some)
 
     parts, opening = lines(again.lines), lines(again.opening)
-    return ComingBackView(again.chance, again.cost, parts, opening, again.unpriced)
+    left = tuple(StayingView(origin, chance) for origin, chance in again.left)
+    words = _comes_back(book, again)
+    return ComingBackView(again.chance, words, left, again.cost, parts, opening, again.unpriced)
 
 
 def options_paper(pricing: Pricing) -> Paper:
     """Return the table of options, and the arithmetic behind each row."""
-    return Paper("Options", (), tuple(options_sections(pricing, in_full=True)))
+    told = earlier_sections(pricing.session)
+    return Paper("Options", (), (*told, *options_sections(pricing, in_full=True)))
 
 
 def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
@@ -182,7 +211,7 @@ def _cells(option: Option) -> tuple[str, ...]:
     if option.refused or option.again is None:
         return ()
     return (
-        f"{option.minutes:.0f}" if option.minutes else "-",
+        "-" if option.minutes is None else f"{option.minutes:.0f}",
         money(option.total),
         percent(option.again.chance),
         _at_least(option, option.again.cost),
@@ -209,7 +238,7 @@ def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
     if option.refused:
         return [f"Refused: {option.refused}."]
     told = [_charge_words(book, charge, prices) for charge in option.charges]
-    if prices and option.labour is not None:
+    if prices and option.minutes is not None:
         told.append(f"labour {labour_words(option.minutes, prices)}")
         if option.total is None:
             names = ", ".join(_thing(book, on) for on in option.unpriced)
@@ -218,11 +247,19 @@ def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
             parts = f"material {money(option.material)} + labour {money(option.labour)}"
             told.append(f"{parts} = {money(option.total)}")
     told += [f"leaves in place: {title(book, cid)}" for cid in option.leaves]
+    told += [
+        f"may leave in place: {title(book, cid)} ({percent(share)})"
+        for cid, share in option.may_leave
+    ]
     return told + (_bill(book, option.again) if option.again else [])
 
 
 def _charge_words(book: Book, charge: Charge, prices: Prices | None) -> str:
-    words = f"{_thing(book, charge.on)}: {charge.what}, {charge.minutes:.0f} min"
+    words = f"{_thing(book, charge.on)}: {WHAT.get(charge.what, charge.what)}"
+    if charge.minutes is None:
+        return f"{words}; its time and price stand in a price list"
+    if charge.minutes:
+        words += f", {charge.minutes:.0f} min"
     if not prices:
         return words
     if charge.material is None:
@@ -231,31 +268,44 @@ def _charge_words(book: Book, charge: Charge, prices: Prices | None) -> str:
 
 
 def _thing(book: Book, on: str) -> str:
-    if on == "unit":
+    if on == UNIT:
         return "another unit"
     return book.removals[on].title if on in book.removals else part_title(book, on)
 
 
 def _bill(book: Book, again: ComingBack) -> list[str]:
-    if not again.lines:
-        return ["no origin that bears on the findings is left in place"]
+    told = [_comes_back(book, again)]
     bill = sorted(
         (*again.lines, *again.opening), key=lambda line: (-(line.expected or 0.0), -line.chance)
     )
-    told = [f"if it comes back ({percent(again.chance)}):"]
+    if bill:
+        told.append("if it comes back:")
     told += [_bill_words(book, line) for line in bill[:BILL_AT_MOST]]
     rest = bill[BILL_AT_MOST:]
     if rest and again.cost is not None:
         told.append(f"{len(rest)} smaller lines = {sum(x.expected or 0.0 for x in rest):.2f}")
     elif rest:
         told.append(f"{len(rest)} less probable lines")
-    if again.cost is not None:
+    if bill and again.cost is not None:
         told.append(f"expected cost of coming back {again.cost:.2f}")
     if again.unpriced and again.cost is not None:
         names = ", ".join(_thing(book, on) for on in again.unpriced[:3])
         more = f" and {len(again.unpriced) - 3} more" if len(again.unpriced) > 3 else ""
         told.append(f"at least: the price file has no price for {names}{more}")
     return told
+
+
+def _comes_back(book: Book, again: ComingBack) -> str:
+    """Return in a line how probably it comes back, and what would bring it back."""
+    if not again.left:
+        return "comes back: no origin that bears on the findings is left in place"
+    names = [
+        f"{title(book, origin) if origin else 'a cause not in the book'} ({percent(chance)})"
+        for origin, chance in again.left[:NAMED_AT_MOST]
+    ]
+    rest = len(again.left) - NAMED_AT_MOST
+    more = f" and {rest} more" if rest > 0 else ""
+    return f"comes back ({percent(again.chance)}) by what may stay: {', '.join(names)}{more}"
 
 
 def _bill_words(book: Book, line: AgainLine) -> str:

@@ -102,7 +102,7 @@ def _why(session: Session, view: CaseView, words: Wording) -> Iterator[Block]:
 def _work(view: CaseView) -> Iterator[Block]:
     """Yield the plan, and why what is on hold is on hold."""
     if view.plan:
-        yield say("In this order, what began it first, so that the repair lasts:")
+        yield say("In this order, what began it too, so that the repair lasts:")
         yield Entries(tuple(_step(step) for step in view.plan), numbered=True)
     held = "; ".join(part.title for part in view.parts if part.held)
     if held:

@@ -8,6 +8,7 @@ from headwater.book.tables import Drive
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
 from headwater.verdict.ending import Ending
+from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, PartView, StepView, UnexplainedView, case_view
 from headwater.view.paper import (
     Block,
@@ -46,6 +47,7 @@ def verdict_paper(session: Session) -> Paper:
     sections = [
         found_section(view),
         Section(view.headline, (drive_block(view),)),
+        *earlier_sections(session),
         *standing_sections(session, view),
         *next_sections(view),
         Section("Cautions", (listed([f"! {text}" for text in view.cautions]),)),

@@ -1,0 +1,133 @@
+"""What is told of work that was done before: heard in plain words, and what it makes likelier.
+
+A unit that comes back soon after work has most often a fault of that work. The origins that only a
+fitting hand makes, on what that hand touched, are given a larger starting chance.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from headwater.book.records import Book
+from headwater.book.shape import Named
+from headwater.book.tables import Verb
+from headwater.case.model import Case, Done, EarlierWork
+from headwater.session.parts import PartError, part_meant, parts_fitting
+from headwater.session.proposal import deeds_done
+from headwater.verdict.audit import Proposal
+from headwater.verdict.fitting import fitting_chances
+
+NO_WORK = frozenset({"", "no", "none", "never", "not known", "?", "no idea", "don't know", "n"})
+_DEEDS = {
+    Verb.REPLACE: r"replac\w*|renew\w*|new|swapp?\w*|exchang\w*|fitted",
+    Verb.CLEAN: r"clean\w*|wash\w*|flush\w*",
+    Verb.REFILL: r"refill\w*|filled|topped",
+    Verb.REPAIR: r"repair\w*|weld\w*|sealed|reseal\w*",
+}
+_WORKED = re.compile(
+    r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|swapped|reseal\w*|refitted|serviced"
+    r"|opened|exchanged|was changed|were changed|worked on|here before|in bits|apart)\b|\bago\b",
+    re.IGNORECASE,
+)
+_DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
+_PLACES = frozenset(
+    [
+        "front",
+        "rear",
+        "left",
+        "right",
+        "input",
+        "output",
+        "upper",
+        "lower",
+        "main",
+        "inner",
+        "outer",
+    ]
+)
+_FEW = 3
+"""Parts that one word may fit: of more of them it says nothing."""
+_WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
+_AGO = re.compile(
+    r"\b(?:[0-9][0-9.,]*|a|one|two|three|four|five|six)\s*"
+    r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
+    re.IGNORECASE,
+)
+_IDLE = re.compile(
+    r"\b(ago|since|was|were|it|we|they|the|a|an|had|has|been|got|put|in|with|last|then|after"
+    r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case|spring|summer|autumn|winter"
+    r"|january|february|march|april|may|june|july|august|september|october|november|december)\b",
+    re.IGNORECASE,
+)
+
+
+def tells_of_work(text: str) -> bool:
+    """Say whether words tell of work that was done; else they answer another question.
+
+    >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("oil spots under it")
+    (True, False)
+    """
+    return bool(_WORKED.search(_affirmed(text)))
+
+
+def _affirmed(text: str) -> str:
+    """Return a text without what it denies: 'no, never opened; oil topped up' has no work in it."""
+    return "; ".join(piece for piece in re.split(r"[;,.]", text) if not _DENIED.search(piece))
+
+
+def work_told(book: Book, text: str) -> EarlierWork:
+    """Return what words tell of earlier work: how long ago, and what was done to which part."""
+    ago = _AGO.search(text)
+    done = tuple(_done(book, _affirmed(text)))
+    return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
+
+
+def _done(book: Book, text: str) -> Iterator[Done]:
+    plain = _AGO.sub(" ", text)
+    verb = Verb.REPLACE
+    for piece in re.split(r"[,;.]|\band\b|\bwith\b", plain):
+        said = next((v for v, words in _DEEDS.items() if _word(words).search(piece)), None)
+        verb = said or verb
+        rest = piece
+        for words in (*_DEEDS.values(), _WHOLE.pattern):
+            rest = _word(words).sub(" ", rest)
+        part = _part(book, _IDLE.sub(" ", rest))
+        if part:
+            yield Done(action=verb.value, on=Named(part))
+
+
+def _word(words: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+
+
+def _part(book: Book, words: str) -> str | None:
+    """Return the part that a few words mean; None where they mean none, or several."""
+    named = [word for word in words.split() if word.lower() not in _PLACES]
+    if not named or (len(words.split()) == 1 and len(parts_fitting(book, words)) > _FEW):
+        return None
+    try:
+        return part_meant(book, " ".join(words.split()))
+    except PartError:
+        return None
+
+
+def was_opened(work: EarlierWork) -> bool:
+    """Say whether the whole unit was apart then, by the words in which it is told."""
+    return bool(_WHOLE.search(_affirmed(work.told)))
+
+
+def earlier_proposal(book: Book, case: Case) -> Proposal:
+    """Return what was done before, by what a case tells, as a proposal that can be judged."""
+    done = case.before.done if case.before else ()
+    return replace(deeds_done(Case(case=case.case, done=done), book), name="the earlier work")
+
+
+def earlier_chances(book: Book, case: Case) -> dict[str, float]:
+    """Return by what factor origins are likelier than in any unit, after the work that is told."""
+    work = case.before
+    if work is None:
+        return {}
+    deeds = earlier_proposal(book, case).deeds
+    return fitting_chances(book, deeds, opened=was_opened(work))
