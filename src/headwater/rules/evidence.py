@@ -44,7 +44,8 @@ def likelihoods(answer: Answer, condition: str) -> Pair:
 class Look:
     """A check with what it came to: all its answers that tell something, and the one that stands.
 
-    `stands` is None while they disagree. `neutral` once a further look left it at that.
+    `stands` is None while they disagree, or where none tells anything. `neutral` once a further
+    look left them disagreeing.
     """
 
     check: str
