@@ -22,6 +22,8 @@ from headwater.belief.layout import (
 from headwater.belief.states import Shape, states_of
 from headwater.belief.worlds import Factors, Root, Worlds
 
+DENIED = 0.025
+"""A finding so much likelier where a condition is absent is a decisive denial, or more."""
 HARD = 1e-5
 """A finding whose contrary is less likely than this, in proportion, is taken as settled."""
 PART = 6
@@ -58,17 +60,21 @@ class Question:
         wanted: Collection[str] = (),
         reach: Reach | None = None,
         pairs_alone: bool = False,
+        at_its_word: bool = False,
     ) -> None:
         """Sort findings: likelihood pairs (if present, if absent) by condition.
 
-        With `pairs_alone` no turns are counted round loops, but for two that make each other.
+        With `pairs_alone` no turns are counted round loops, but for two that make each other. With
+        `at_its_word` a denial that is decisive rules out, slips or not.
         """
         self._told = (factors, wanted)
+        self._at_its_word = at_its_word
         place = worlds.position
         pairs = {place[c]: pair for c, pair in factors.items() if c in place}
         self.worlds, self.reach = worlds, reach
         self.pairs = {n: pair for n, pair in sorted(pairs.items()) if pair[0] != pair[1]}
-        self.out = frozenset(n for n, (there, not_) in self.pairs.items() if there <= HARD * not_)
+        least = DENIED if at_its_word else HARD
+        self.out = frozenset(n for n, (there, not_) in self.pairs.items() if there <= least * not_)
         sure = {n for n, (there, not_) in self.pairs.items() if not_ <= HARD * there}
         near = [n for n in self.pairs if n not in self.out]
         near += [cause for n in self.out for _, cause in worlds.into[n] if cause not in self.out]
@@ -84,10 +90,22 @@ class Question:
         self.marked = self._marked(reach) if reach else frozenset()
         self.given = sure - self.on_loops - self.marked
 
+    def at_its_word(self) -> Question:
+        """Return the same question with decisive denials taken at their word."""
+        factors, wanted = self._told
+        return Question(self.worlds, factors, wanted=wanted, reach=self.reach, at_its_word=True)
+
     def in_pairs(self) -> Question:
         """Return the same question with turns counted in pairs alone."""
         factors, wanted = self._told
-        return Question(self.worlds, factors, wanted=wanted, reach=self.reach, pairs_alone=True)
+        return Question(
+            self.worlds,
+            factors,
+            wanted=wanted,
+            reach=self.reach,
+            pairs_alone=True,
+            at_its_word=self._at_its_word,
+        )
 
     def _upstream(self, start: Iterable[int]) -> set[int]:
         found = set(start)

@@ -26,6 +26,8 @@ from headwater.belief.worlds import Floats, Root
 
 SLACK = 1e-9
 """What is left to a contradiction, so that one never makes everything impossible."""
+CELLS_TO_BE_QUICK = 1_000_000
+"""Cells from which on decisive denials are taken at their word."""
 CELLS_WITH_TURNS = 6_000_000
 """Cells from which on turns are counted in pairs alone."""
 CELLS = 8_000_000
@@ -108,10 +110,15 @@ class Model:
 def build_model(question: Question) -> tuple[Model, Schedule]:
     """Return the model of what is asked, and how to sum it.
 
-    Where turns make the model too large, it counts them in pairs alone, and what holds itself up is
-    left to be sorted out later; a model still too large loses its rarest links.
+    In a model too large to be quick, decisive denials are first taken at their word: what they
+    speak of drops out, with the slip of one in fifty. Where turns make it too large, it counts them
+    in pairs alone, and what holds itself up is left to be sorted out later; a model still too large
+    loses its rarest links.
     """
     model, plan = built(question)
+    if plan.cells > CELLS_TO_BE_QUICK:
+        question = question.at_its_word()
+        model, plan = built(question)
     if plan.cells > CELLS_WITH_TURNS and question.longest > 2:
         question = question.in_pairs()
         model, plan = built(question)
