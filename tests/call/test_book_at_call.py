@@ -25,7 +25,7 @@ def test_every_call_question_is_answerable_without_a_tool(caller_book: Book) -> 
         assert len(check.say.split()) <= 40, check.id
         if check.reading:
             limit = caller_book.limits[check.reading.limit]
-            figure = f"50000 {limit.unit}"
+            _, figure = check.reading.possible or ("", f"50000 {limit.unit}")
             assert hear(caller_book, check, figure).answer == figure, check.id
             continue
         for number, (word, words) in enumerate(zip(check.answers, read_out(check), strict=True), 1):

@@ -106,6 +106,12 @@ CHECKS = "checks:\n" + "".join(
         ("vent-look", "Can you blow through the vent?", "shut", "vent-blocked", "decisive"),
         ("lip-look", "How does the lip look?", "cut", "seal-cut", "decisive", "half"),
         ("wet-look", "Is it wet at the rear seal?", "wet", "seal-leaks", "decisive", "out"),
+        # A second look at each origin, in an act of its own: one look alone proves none.
+        ("bore-light", "Does light show round the ring?", "shows", "bore-worn", "decisive", "half"),
+        ("fork-rule", "Does a rule lie on the fork?", "gaps", "fork-bent", "decisive", "half"),
+        ("dirt-wash", "Does the wash leave grit?", "grit", "dirt-left-in", "decisive", "half"),
+        ("vent-water", "Does water run through the hose?", "stays", "vent-blocked", "decisive"),
+        ("lip-lens", "What does the lens show at the lip?", "nick", "seal-cut", "decisive", "half"),
     )
 )
 

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from headwater.graph.causal import causes_of
+from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import cost_to_mend
 from headwater.verdict.live import LiveChain
@@ -133,7 +134,10 @@ def _allowed(assessment: Assessment, story: Iterable[LiveChain], prices: Prices)
     chains = list(story)
     present = {cid for chain in chains for cid in chain.path}
     origins = [chain.path[0] for chain in chains]
-    upstream = causes_of(assessment.reasoner.graph, *origins) & assessment.book.origins.keys()
-    found = assessment.reasoner.suppose(assessment, present, upstream - present)
+    others = causes_of(assessment.reasoner.graph, *origins) & assessment.book.origins.keys()
+    # A chain is found true where nothing else is behind its finding; what was seen stays seen.
+    others |= {origin for chains in assessment.live_chains.values() for origin in chains}
+    seen = {c for c in others if assessment.statuses[c] is Status.CONFIRMED}
+    found = assessment.reasoner.suppose(assessment, present, others - present - seen)
     option = planned_option(found, prices)
     return option if option and not option.refused else None
