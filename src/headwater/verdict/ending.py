@@ -155,11 +155,16 @@ def loose_ends(
         if answer is None or answer.sense is not Sense.BAD or look.neutral:
             continue
         shown = tuple(str(c) for c in answer.shows if c in known.book.conditions)
-        if any(_is_accounted(known, c, accounts, named) for c in shown):
+        if any(_is_accounted(known, c, accounts, named) for c in _to_explain(known, shown)):
             continue
         denied = all(known.status(c) is Status.RULED_OUT for c in shown)
         found.append(LooseEnd(name, shown, denied))
     return tuple(found)
+
+
+def _to_explain(known: Known, shown: Sequence[str]) -> Sequence[str]:
+    """Return what an answer shows that wants an explanation: usages do only where nothing does."""
+    return [c for c in shown if not known.is_usage(c)] or shown
 
 
 def _is_accounted(
