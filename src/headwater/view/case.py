@@ -37,6 +37,14 @@ HEADLINES = {
     Ending.SOUND: "Nothing abnormal was found.",
 }
 
+NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
+
+
+def headline(verdict: Assessment) -> str:
+    """Return what a case comes to, in a sentence."""
+    amiss = verdict.accounts or verdict.loose
+    return HEADLINES[verdict.ending] if amiss or verdict.ending is not Ending.OPEN else NOTHING_YET
+
 
 @dataclass(frozen=True, slots=True)
 class BookView:
@@ -260,7 +268,7 @@ def case_view(session: Session) -> CaseView:
         case=session.case.case,
         told=session.case.complaint,
         verdict=verdict.ending,
-        headline=HEADLINES[verdict.ending],
+        headline=headline(verdict),
         book=BookView(book.name, book.version, book.digest, session.stale),
         findings=finding_views(session),
         conditions=_conditions(verdict),
