@@ -32,6 +32,8 @@ LOOKS = (3, 8, 20)
 """Looks that a candidate is tried with: few first, then more."""
 PROOF_SAVES = 20.0
 """Minutes that it saves to know for certain, whatever is done: a unit less that comes back."""
+PLAIN_FROM = 0.1
+"""Bits from which a look plainly tells of what is behind a finding."""
 SOUND_BELOW = 0.05
 """What a look hinted at is cleared below this probability."""
 
@@ -158,11 +160,16 @@ def loose_ends(
         if answer is None or answer.sense is not Sense.BAD or look.neutral:
             continue
         shown = tuple(str(c) for c in answer.shows if c in known.book.conditions)
-        if any(_is_accounted(known, c, accounts, named) for c in shown):
+        if any(_is_accounted(known, c, accounts, named) for c in _to_explain(known, shown)):
             continue
         denied = all(known.status(c) is Status.RULED_OUT for c in shown)
         found.append(LooseEnd(name, shown, denied))
     return tuple(found)
+
+
+def _to_explain(known: Known, shown: Sequence[str]) -> Sequence[str]:
+    """Return what an answer shows that wants an explanation: usages do only where nothing does."""
+    return [c for c in shown if not known.is_usage(c)] or shown
 
 
 def _is_accounted(
@@ -199,7 +206,18 @@ def close_of(
         # A part waits, or something bad is left over: there is no origin to search for.
         waits = any(known.can_be_made(c) for one in loose for c in _about(known, one.conditions))
         return Close(Ending.OPEN if waits else Ending.UNDETERMINED)
+    if any(_has_plain_look(known, account) for account in unnamed):
+        return Close(Ending.OPEN)
     return _searched(known, unnamed, judge)
+
+
+def _has_plain_look(known: Known, account: Account) -> bool:
+    """Say whether a look is at hand that plainly tells, and may pay: then nobody need search."""
+    told, saved = known.teller.about((account.condition,)), most_saved(known, account)
+    return any(
+        told.get(check, 0.0) >= PLAIN_FROM and known.book.checks[check].minutes <= saved
+        for check in account.at_hand
+    )
 
 
 def _about(known: Known, conditions: Iterable[str]) -> list[Check]:

@@ -32,7 +32,7 @@ from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
 from headwater.view.advice import AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
-from headwater.view.case import HEADLINES
+from headwater.view.case import headline
 from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
@@ -129,7 +129,7 @@ def sheet_view(ringing: Ringing) -> CallSheetView:
     return CallSheetView(
         case=session.case.case,
         complaint=session.case.complaint,
-        standing=HEADLINES[verdict.ending],
+        standing=headline(verdict),
         drive=advice_view(verdict),
         advice=caller_words(verdict),
         said=tuple(_said(ringing.call)),

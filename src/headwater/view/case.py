@@ -37,9 +37,16 @@ HEADLINES = {
     Ending.SOUND: "Nothing abnormal was found.",
 }
 
-
 NOTHING_TOLD = "Open: nothing was looked at yet."
-NOTHING_CERTAIN = "Open: nothing abnormal is certain yet, and there is more to check."
+NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
+
+
+def headline(verdict: Assessment) -> str:
+    """Return what a case comes to, in a sentence."""
+    if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
+        return HEADLINES[verdict.ending]
+    told = any(look.told for look in verdict.evidence.weighed.looks.values())
+    return NOTHING_YET if told else NOTHING_TOLD
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +271,7 @@ def case_view(session: Session) -> CaseView:
         case=session.case.case,
         told=session.case.complaint,
         verdict=verdict.ending,
-        headline=_headline(verdict),
+        headline=headline(verdict),
         book=BookView(book.name, book.version, book.digest, session.stale),
         findings=finding_views(session),
         conditions=_conditions(verdict),
@@ -283,13 +290,6 @@ def case_view(session: Session) -> CaseView:
         cautions=cautions(verdict, asked),
         overrides=tuple(f"{o.kind} {o.id} from pack {o.pack}" for o in book.overrides),
     )
-
-
-def _headline(verdict: Assessment) -> str:
-    if verdict.ending is Ending.OPEN and not verdict.accounts:
-        told = any(look.told for look in verdict.evidence.weighed.looks.values())
-        return NOTHING_CERTAIN if told else NOTHING_TOLD
-    return HEADLINES[verdict.ending]
 
 
 def _conditions(verdict: Assessment) -> tuple[ConditionView, ...]:

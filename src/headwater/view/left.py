@@ -15,6 +15,8 @@ from headwater.view.words import minutes_words, percent, title
 
 LOOKS_TOLD = 3
 """Looks that are named beside a held part."""
+RIVALS_TOLD = 2
+"""Origins between which a withdrawn release leaves it open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +85,13 @@ def left_undone(verdict: Assessment) -> list[str]:
 
 
 def withdrawn_words(verdict: Assessment, part: str, check: str) -> Iterator[str]:
-    """Yield why a part that was released is held now: the answer, and the rival it brought up."""
+    """Yield why a part that was released is held now: the answer, and the rivals it brought up."""
     decision = verdict.decisions[part]
     yield f"after '{answer_words(verdict, check)}': {decision.because}"
     for account in (verdict.accounts[c] for c in decision.conditions if c in verdict.accounts):
-        for rival in account.candidates if not account.named else ():
-            if rival.origin and rival.origin not in verdict.origins:
-                name, share = title(verdict.book, rival.origin), percent(rival.share)
-                yield f"'{title(verdict.book, account.condition)}' may come from: {name} ({share})"
-                break
+        if account.named:
+            continue
+        live = [rival for rival in account.candidates if rival.origin][:RIVALS_TOLD]
+        told = [f"{title(verdict.book, str(r.origin))} ({percent(r.share)})" for r in live]
+        if told:
+            yield f"'{title(verdict.book, account.condition)}' may come from: {', or '.join(told)}"
