@@ -179,7 +179,8 @@ def posterior_without(found: Posterior, factors: Factors) -> Posterior:
     Its model serves again where it can: most of the work is to make one.
     """
     place, was = found.worlds.position, found.factors
-    changed = {place[c]: factors.get(c, (1.0, 1.0)) for c in was if was[c] != factors.get(c)}
+    fewer = (c for c in was if c in place and was[c] != factors.get(c))
+    changed = {place[c]: factors.get(c, (1.0, 1.0)) for c in fewer}
     # What was told both ways alike, and no longer is, has no table to be weighed anew.
     anew = {n: p for n, p in changed.items() if n in found.question.pairs or p[0] != p[1]}
     model = found.model.weighed_anew(anew)
