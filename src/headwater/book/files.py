@@ -90,7 +90,7 @@ RECORDS: dict[str, type] = {
 class Expect:
     """What a sample case must come to; only what is written is compared."""
 
-    verdict: str = doc("settled, open, undetermined or healthy", default="")
+    verdict: str = doc("settled, sound, open, disputed, not-worth-more or undetermined", default="")
     origins: dict[ConditionRef, str] = doc(
         "named origins: proven or probable", default_factory=dict
     )
