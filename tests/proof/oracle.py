@@ -99,10 +99,10 @@ class Worlds:
                 for (c, p), begins in zip(chances.items(), there, strict=True):
                     own *= p if begins else 1.0 - p
                     began += [c] if begins else []
-                present = frozenset().union(*(reach[c] for c in began))
+                there_now = frozenset().union(*(reach[c] for c in began))
                 for c, (yes, no) in likelihood.items():
-                    own *= yes if c in present else no
-                worlds.append((own, frozenset(began), present, tuple(fired)))
+                    own *= yes if c in there_now else no
+                worlds.append((own, frozenset(began), there_now, tuple(fired)))
         total = sum(w for w, *_ in worlds)
         return [(w / total, *rest) for w, *rest in worlds]  # type: ignore[misc]
 

@@ -66,7 +66,8 @@ def test_two_burnt_forks_leave_looks_to_make_and_both_held(reasoner: Reasoner) -
 
 def test_a_burnt_fork_centre_with_sound_pads_is_no_dead_end(reasoner: Reasoner) -> None:
     session = in_pieces(reasoner, ("mode-fork-pads", "sound"), ("mode-fork-centre", "burnt"))
-    assert session.verdict.ending is Ending.OPEN
+    before = session.verdict.ending
+    assert before is Ending.OPEN
     assert "mode-fork-centre" in {one.check for one in session.verdict.loose}
     assert "mode-fork-centre" in {item.check for item in session.next()}
     assert session.back() is session.book.checks["mode-fork-centre"]
