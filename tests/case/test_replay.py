@@ -22,9 +22,9 @@ from headwater.errors import HeadwaterError, Place
 from headwater.measure.answer import understand
 from headwater.session.findings import check_id
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 HEAD = "case: a\nunit: {family: {drive: chain}}\nfindings:\n"

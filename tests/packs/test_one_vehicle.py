@@ -12,9 +12,9 @@ from headwater.book.records import Book
 from headwater.case.read import parse_case
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 
 FAMILY = {"unit": "both", "rear-output": "fixed-flange", "slip-limiting": "open"}
 CHAINS = sorted(

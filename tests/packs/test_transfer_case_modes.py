@@ -14,8 +14,8 @@ from headwater.case.model import Case
 from headwater.case.read import parse_case
 from headwater.cli.console import Screen
 from headwater.measure.answer import understand
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 from headwater.view.asking import Asking
 

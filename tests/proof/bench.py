@@ -11,8 +11,8 @@ from headwater.case.model import Case
 from headwater.case.read import parse_case
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 Given = tuple[str, str]

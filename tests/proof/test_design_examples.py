@@ -6,9 +6,9 @@ from proof.bench import in_pieces, named
 
 from headwater.book.tables import Verb
 from headwater.rules.status import Status
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand
 
 BURNT = ("range-fork-pads", "burnt")

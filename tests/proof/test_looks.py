@@ -18,8 +18,8 @@ from headwater.case.store import entry_line, new_case_text
 from headwater.measure.answer import Judged
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand
 
 attack = settings(max_examples=60, print_blob=False)

@@ -10,9 +10,9 @@ from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Sense
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import LookState
 from headwater.view.asking import Asking
 

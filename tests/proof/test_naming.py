@@ -15,9 +15,9 @@ from headwater.book.model import Check
 from headwater.book.tables import Seat, Sense
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand
 
 attack = settings(max_examples=80, print_blob=False)

@@ -18,7 +18,7 @@ from headwater.render.line import Line, wrapped
 from headwater.render.stream import stream
 from headwater.render.svg import NARROW, WIDE, svg_file
 from headwater.render.treetext import tree_lines, tree_text
-from headwater.verdict.naming import Naming
+from headwater.verdict.account import Naming
 from headwater.view.tree import (
     Direction,
     Node,

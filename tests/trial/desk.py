@@ -12,7 +12,7 @@ from headwater.case.model import Case, CaseUnit
 from headwater.session.ask import OWNER_MINUTES
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
-from headwater.verdict.naming import Naming
+from headwater.verdict.account import Naming
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
 LISTED_FROM = 0.01

@@ -22,9 +22,9 @@ from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 
 jsonschema = pytest.importorskip("jsonschema")
 

@@ -12,9 +12,9 @@ from headwater.book.tables import Verb
 from headwater.measure.answer import Judged, understand
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose, next_checks
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 
 Bench = Callable[..., Assessment]

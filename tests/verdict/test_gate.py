@@ -17,10 +17,12 @@ from headwater.book.tables import Nature, Seat, Verb
 from headwater.book.things import Removal
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.decision import Decision, Mending
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import NAMED_FROM, RIVAL_FROM, Naming, passable
+from headwater.verdict.known import NAMED_FROM, passable
+from headwater.verdict.naming import RIVAL_FROM
 from headwater.verdict.reach import Stand
 
 Answers = dict[str, tuple[dict[str, str], dict[str, str]]]

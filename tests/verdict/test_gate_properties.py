@@ -49,9 +49,10 @@ from headwater.book.tables import (
 from headwater.rules.evidence import weigh
 from headwater.rules.status import Status
 from headwater.session.ask import next_checks
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import TELLS_FROM, TELLS_NAMED_FROM, Naming
+from headwater.verdict.naming import TELLS_FROM, TELLS_NAMED_FROM
 from headwater.verdict.plan import Step, stage_of
 from headwater.verdict.reach import Stand
 from headwater.view.case import STANDING_CAUTION

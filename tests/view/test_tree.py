@@ -15,7 +15,7 @@ from headwater import outputs
 from headwater.book.records import Book, for_family
 from headwater.graph.causal import Graph, causal_graph, causes_of, likeliest_chains
 from headwater.verdict import live
-from headwater.verdict.naming import Naming
+from headwater.verdict.account import Naming
 from headwater.view.shop import Reporting
 from headwater.view.tree import Node, Wording, book_tree, case_trees, grow, shown_chains
 

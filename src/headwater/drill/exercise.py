@@ -22,9 +22,9 @@ from headwater.session.ask import NextCheck
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.gate import mending_parts
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import (
     Stand,
     minutes_to_open,

@@ -22,9 +22,9 @@ from headwater.session.findings import Finding, find_out
 from headwater.session.openbook import OpenBook
 from headwater.session.search import words_of
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.verdict.reach import Stand, torn_down
 from headwater.view.answers import answer_words, word_words
 from headwater.view.case import case_view

@@ -20,10 +20,10 @@ from math import fsum
 from headwater.book.model import Check
 from headwater.book.tables import Drive, Nature, Seat
 from headwater.rules.status import Status
+from headwater.verdict.account import Account
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending, most_saved
 from headwater.verdict.jobsheet import to_open
-from headwater.verdict.naming import Account
 from headwater.verdict.reach import (
     is_fresh,
     is_left,

@@ -17,10 +17,10 @@ from headwater.case.read import read_case
 from headwater.rules.status import Status
 from headwater.session.proposal import deeds_done
 from headwater.session.session import Session, open_session
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal
 from headwater.verdict.gate import corrected_by
-from headwater.verdict.naming import Naming
 
 
 class Return(StrEnum):

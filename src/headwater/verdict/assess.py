@@ -24,6 +24,7 @@ from headwater.rules.compile import Fact, Mark, compile_rules
 from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle, weigh
 from headwater.rules.status import Status, statuses_of
+from headwater.verdict.account import Account, Naming, named_origins
 from headwater.verdict.decision import Decision
 from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
 from headwater.verdict.ending import (
@@ -36,16 +37,9 @@ from headwater.verdict.ending import (
     loose_ends,
 )
 from headwater.verdict.gate import cheap_to_mend, decide, nothing_to_mend
+from headwater.verdict.known import Known, know
 from headwater.verdict.live import LiveChain, live_by_finding
-from headwater.verdict.naming import (
-    Account,
-    Known,
-    Naming,
-    account_for,
-    explained_by_others,
-    know,
-    named_origins,
-)
+from headwater.verdict.naming import account_for, explained_by_others
 from headwater.verdict.plan import Step, covering_plan, make_plan
 from headwater.verdict.reach import ASKED_AGAIN, Stand, is_left, reachable_later, state_of
 

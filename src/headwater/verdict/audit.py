@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import chains_between, likeliest_chains
 from headwater.rules.status import Status
+from headwater.verdict.account import NamedChain, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.decision import Deed
 from headwater.verdict.ending import Ending
 from headwater.verdict.gate import corrected_by, corrected_by_exchange, mending_parts
-from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import Step
 
 

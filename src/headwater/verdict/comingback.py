@@ -15,11 +15,12 @@ from dataclasses import dataclass
 from headwater.belief.repeat import Repeat, Stakes, repeat
 from headwater.belief.worlds import Root
 from headwater.book.tables import Nature
+from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.decision import Cost
 from headwater.verdict.gate import corrected_by_exchange, cost_to_mend
 from headwater.verdict.jobsheet import removals_for
-from headwater.verdict.naming import RIVAL_FROM, Naming
+from headwater.verdict.naming import RIVAL_FROM
 from headwater.verdict.opening import closing_minutes
 from headwater.verdict.prices import Prices
 

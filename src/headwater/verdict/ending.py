@@ -21,9 +21,11 @@ from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.measure.answer import Judged
 from headwater.rules.evidence import Evidence, likelihoods
 from headwater.rules.status import Status
+from headwater.verdict.account import Account, Candidate
 from headwater.verdict.decision import Decision
 from headwater.verdict.gate import minutes_to_mend
-from headwater.verdict.naming import LIVE_FROM, RIVAL_FROM, Account, Candidate, Known
+from headwater.verdict.known import Known
+from headwater.verdict.naming import LIVE_FROM, RIVAL_FROM
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
 BUDGET = 6

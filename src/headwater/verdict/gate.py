@@ -19,20 +19,13 @@ from collections.abc import Iterable, Mapping
 from headwater.book.model import Action, Condition
 from headwater.book.records import Book
 from headwater.book.seal import unseal
-from headwater.book.shape import Ref
 from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
+from headwater.verdict.account import Account, Candidate, NamedChain, Naming, named_origins
 from headwater.verdict.decision import Cost, Decision, Deed, Mending
-from headwater.verdict.naming import (
-    RIVAL_FROM,
-    Account,
-    Candidate,
-    Known,
-    NamedChain,
-    Naming,
-    named_origins,
-)
+from headwater.verdict.known import Known
+from headwater.verdict.naming import RIVAL_FROM
 from headwater.verdict.prices import Prices
 from headwater.verdict.sound import sound_parts
 from headwater.verdict.waiting import spread_holds
@@ -84,15 +77,12 @@ def _renewals(
     """Return the renewal of parts that the job uses up, whatever their state."""
     found = []
     for part in sorted(renewed):
+        renewal = Action(action=Verb.REPLACE, text="It is never fitted twice.", minutes=0.0)
         for cid in damage[part][:1]:
             offered = (a for p, a in _offered(known.book, known.statuses, cid) if p == part)
             action = next((a for a in offered if a.action in RENEWED), None)
-            found.append(Mending(part, cid, action or _renewal(part)))
+            found.append(Mending(part, cid, action or renewal))
     return found
-
-
-def _renewal(part: str) -> Action:
-    return Action(action=Verb.REPLACE, on=Ref(part), text="It is never fitted twice.", minutes=0.0)
 
 
 def candidate_mendings(

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 
 from headwater.book.tables import Verb
 from headwater.graph.causal import effects_of
+from headwater.verdict.account import NamedChain, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.gate import mending_parts
-from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.opening import going_back, used_up, way_in
 from headwater.verdict.plan import (
     Stage,

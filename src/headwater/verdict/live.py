@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from headwater.graph.causal import Graph, likeliest_chains
-from headwater.verdict.naming import Account
+from headwater.verdict.account import Account
 
 
 @dataclass(frozen=True, slots=True)

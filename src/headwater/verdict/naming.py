@@ -14,33 +14,20 @@ something: which origin is behind the finding, or a step of a proof that is stil
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from enum import StrEnum
-from functools import cached_property
+from dataclasses import replace
 
-from headwater.belief.attribution import Attribution
-from headwater.belief.figures import Figures
-from headwater.belief.gain import Teller
-from headwater.belief.posterior import posterior_without
-from headwater.book.model import Check
-from headwater.book.records import Book
 from headwater.book.tables import Nature
 from headwater.graph.causal import (
-    Graph,
     between,
-    causes_of,
-    effects_of,
     likeliest_chains,
-    narrowed,
 )
-from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
-from headwater.verdict.acts import act_of, acts, at_most_changed, speaks_for
-from headwater.verdict.reach import LookState, Stand, is_left
+from headwater.verdict.account import Account, Candidate, NamedChain, Naming, Road, named_origins
+from headwater.verdict.acts import act_of
+from headwater.verdict.known import NAMED_FROM, Known
+from headwater.verdict.reach import LookState
 
-NAMED_FROM = 0.90
 RIVAL_FROM = 0.10
-LEADS_FROM = 0.50
 LIVE_FROM = 0.01
 TELLS_FROM = 0.01
 """Bits that a check on the way to a finding must be expected to tell about what is behind it."""
@@ -49,195 +36,6 @@ TELLS_ASIDE_FROM = 0.1
 TELLS_NAMED_FROM = 0.05
 """The same for any check once looks confirm the origins that are named: it must be able to undo it.
 """
-
-
-class Naming(StrEnum):
-    """How surely a chain names its origin."""
-
-    PROVEN = "proven"
-    PROBABLE = "probable"
-    OPEN = "open"
-
-
-@dataclass(frozen=True, slots=True)
-class NamedChain:
-    """A path from an origin to something found, and how surely it is named."""
-
-    path: tuple[str, ...]
-    naming: Naming
-
-    @property
-    def origin(self) -> str:
-        """The condition that started it."""
-        return self.path[0]
-
-    @property
-    def found(self) -> str:
-        """What was found at its end."""
-        return self.path[-1]
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A live origin of something found, with its share in explaining it; None is 'not listed'."""
-
-    origin: str | None
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class Road:
-    """A candidate that can still be proven: what is left to see, itself or on its way."""
-
-    candidate: Candidate
-    left: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Account:
-    """What is known of why one confirmed condition is there.
-
-    `chains` name its origins if they are proven or probable; `candidates` are still live, `roads`
-    those that can still be proven; `at_hand` are the checks that may still tell, here or later.
-    `hangs_on` is the act without which origins that are otherwise proven would not lead.
-    `acceptable` would name its origins as probable, with looks left, if a person takes them so:
-    nothing costly or final hangs on it.
-    """
-
-    condition: str
-    chains: tuple[NamedChain, ...]
-    candidates: tuple[Candidate, ...]
-    roads: tuple[Road, ...] = ()
-    at_hand: tuple[str, ...] = ()
-    hangs_on: tuple[str, ...] = ()
-    acceptable: tuple[NamedChain, ...] = ()
-
-    @property
-    def named(self) -> bool:
-        """True when an origin is named."""
-        return any(chain.naming is not Naming.OPEN for chain in self.chains)
-
-    @property
-    def in_book(self) -> bool:
-        """True when the book still has a chain to it."""
-        return bool(self.chains) or any(c.origin for c in self.candidates)
-
-
-@dataclass(frozen=True)
-class Known:
-    """What an origin is named from.
-
-    `live` is the causal graph of what leads to something found or expected, without what is ruled
-    out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
-    still pass. `cheap` are the conditions that nothing costly or final mends. With `supposed` the
-    case is reckoned with, not found: nobody's act is behind it. `without` keeps whose doing each
-    finding would be without some checks.
-    """
-
-    book: Book
-    graph: Graph
-    statuses: Mapping[str, Status]
-    weighed: Weighed
-    figures: Figures
-    teller: Teller
-    stand: Stand
-    deciders: Mapping[str, tuple[Check, ...]]
-    touching: Mapping[str, tuple[str, ...]]
-    cheap: Collection[str]
-    live: Graph
-    solid: Graph
-    supposed: bool = False
-    without: dict[frozenset[str], Attribution] = field(default_factory=dict)
-
-    def status(self, condition: str) -> Status:
-        """Return the status of a condition."""
-        return self.statuses.get(condition, Status.UNKNOWN)
-
-    def is_usage(self, origin: str) -> bool:
-        """Say whether an origin was done to the vehicle, or befell it."""
-        record = self.book.conditions[origin].origin
-        return record is not None and record.usage
-
-    def is_seen(self, origin: str, condition: str) -> bool:
-        """Say whether looks confirm an origin of a condition: a usage by a trace other than it."""
-        record = self.book.conditions[origin].origin
-        if record is None or self.status(origin) in (Status.RULED_OUT, Status.DISPUTED):
-            return False
-        if not record.usage:
-            return self.status(origin) is Status.CONFIRMED
-        traces = (str(trace) for trace in record.traces if trace != condition)
-        return any(self.status(trace) is Status.CONFIRMED for trace in traces)
-
-    @cached_property
-    def attribution(self) -> Attribution:
-        """Return whose doing each finding is."""
-        return Attribution(self.figures)
-
-    @cached_property
-    def acts(self) -> Mapping[str, tuple[str, ...]]:
-        """Return the checks of each act that weighs something."""
-        return acts(self.book, self.weighed)
-
-    @cached_property
-    def provable(self) -> Graph:
-        """Return the part of the graph that a proven chain might still pass."""
-        return narrowed(self.live, self._may_be_passed)
-
-    def can_be_made(self, check: Check) -> bool:
-        """Say whether a look is left, here or at a later seat."""
-        return is_left(check, self.stand)
-
-    def _may_be_passed(self, condition: str) -> bool:
-        deciders = self.deciders.get(condition, ())
-        record = self.book.conditions[condition].origin
-        usage = record is not None and record.usage
-        if usage or passable(self.status(condition), deciders):
-            return True
-        return self.status(condition) is not Status.DISPUTED and any(
-            self.can_be_made(check) for check in deciders
-        )
-
-    def leads_without(self, act: str, origins: Collection[str], condition: str) -> bool:
-        """Say whether some origins still lead to a condition with 0.50, one act taken away.
-
-        What the act says of the condition stays, unless the condition is the origin itself. Only
-        what speaks of something that may lead to the condition, or of a trace of such a thing, is
-        taken away.
-        """
-        weighed = self.weighed
-        near = effects_of(self.graph, *causes_of(self.graph, condition))
-        away = frozenset(
-            check
-            for check in self.acts[act]
-            if not near.isdisjoint(weighed.pairs[check])
-            and (condition in origins or not speaks_for(weighed, check, condition))
-        )
-        return not away or self._leads(away, origins, condition)
-
-    def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
-        """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
-        pairs = [self.weighed.pairs[check] for check in sorted(away)]
-        share = self.attribution.together(origins, condition, NAMED_FROM).low
-        if _still(share, at_most_changed(pairs)):
-            return True
-        if self.attribution.leads_unweighed(origins, condition, pairs):
-            return True
-        if away not in self.without:
-            left = posterior_without(self.figures.posterior, self.weighed.without(away))
-            self.without[away] = Attribution(Figures(left))
-        return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
-
-
-def _still(share: float, changed: float) -> bool:
-    """Say whether odds that change by so much at most stay even or better."""
-    return share >= LEADS_FROM and share >= changed * (1.0 - share)
-
-
-def passable(status: Status, checks: Collection[Check]) -> bool:
-    """Say whether a proven chain may pass a condition: it is confirmed, or nobody can see it."""
-    if status in (Status.RULED_OUT, Status.DISPUTED):
-        return False
-    return status is Status.CONFIRMED or not checks
 
 
 def account_for(known: Known, condition: str) -> Account:
@@ -430,49 +228,3 @@ def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
         if known.stand.state(check_id) is not LookState.TOLD
         and act_of(known.book.checks[check_id]) not in made
     }
-
-
-def named_origins(accounts: Mapping[str, Account]) -> dict[str, Naming]:
-    """Return the named origins; proven wins over probable."""
-    named: dict[str, Naming] = {}
-    for account in accounts.values():
-        for chain in account.chains:
-            if chain.naming is Naming.PROVEN or chain.origin not in named:
-                named[chain.origin] = chain.naming
-    return named
-
-
-def know(
-    book: Book,
-    graph: Graph,
-    statuses: Mapping[str, Status],
-    weighed: Weighed,
-    teller: Teller,
-    figures: Figures,
-    stand: Stand,
-    deciders: Mapping[str, tuple[Check, ...]],
-    touching: Mapping[str, tuple[str, ...]],
-    cheap: Collection[str],
-    supposed: bool = False,
-) -> Known:
-    """Return what origins are named from, worked out once for all findings."""
-    told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
-    near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
-    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
-    usages = {c for c, record in book.origins.items() if record.origin and record.origin.usage}
-    solid = narrowed(live, lambda c: c in usages or passable(statuses[c], deciders.get(c, ())))
-    return Known(
-        book=book,
-        graph=graph,
-        statuses=statuses,
-        weighed=weighed,
-        figures=figures,
-        teller=teller,
-        stand=stand,
-        deciders=deciders,
-        touching=touching,
-        cheap=cheap,
-        live=live,
-        solid=solid,
-        supposed=supposed,
-    )

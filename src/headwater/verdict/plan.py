@@ -17,9 +17,11 @@ from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causal_order, chance_of, likeliest_chains
 from headwater.graph.cover import Offer, cheapest_cover
 from headwater.rules.status import Status
+from headwater.verdict.account import Account, named_origins
 from headwater.verdict.decision import Decision, Mending
 from headwater.verdict.gate import candidate_mendings, covered_damage_mendings
-from headwater.verdict.naming import LIVE_FROM, Account, Known, named_origins
+from headwater.verdict.known import Known
+from headwater.verdict.naming import LIVE_FROM
 from headwater.verdict.opening import Deciders, depth, looks_at, way_in
 
 LOOK_FROM = 0.3

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from headwater.verdict.naming import Account, Known, NamedChain
+from headwater.verdict.account import Account, NamedChain
+from headwater.verdict.known import Known
 
 MendedOn = Callable[[NamedChain], list[str]]
 """Gives the parts on which both ends of a chain are mended."""

@@ -11,8 +11,8 @@ from headwater.errors import HeadwaterError
 from headwater.session.comeback import Comeback, Return, Returned, compare
 from headwater.session.earlier import earlier_chances, earlier_proposal
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.audit import Audit, Proposal, ProposedPart, Refused, audit
-from headwater.verdict.naming import Naming
 from headwater.view.case import StepView, step_view
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
 from headwater.view.words import chain_words, part_title, title

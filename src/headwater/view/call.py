@@ -32,7 +32,7 @@ from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
 from headwater.view.advice import AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
-from headwater.view.case import headline
+from headwater.view.headline import headline
 from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title

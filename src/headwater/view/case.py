@@ -16,37 +16,19 @@ from headwater.graph.causal import entrances, loops
 from headwater.rules.status import Status, why
 from headwater.session.ask import NextCheck, Purpose
 from headwater.session.session import Session
+from headwater.verdict.account import NamedChain, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.decision import Decision
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import NamedChain, Naming
 from headwater.verdict.plan import HELD_STEP, Step
 from headwater.view.advice import AdviceView, advice_view
 from headwater.view.answers import FindingView, finding_views
+from headwater.view.headline import headline
 from headwater.view.left import LOOKS_TOLD, LooseView, look_words, loose_view
 from headwater.view.tree import shown_chains
 from headwater.view.words import minutes_words, part_title, title, why_lines
 
 STANDING_CAUTION = "The maker's manual, local rules and licensed practice come first."
-HEADLINES = {
-    Ending.SETTLED: "Settled: every finding is explained by a named origin.",
-    Ending.DISPUTED: "Open: findings disagree; look again.",
-    Ending.NOT_WORTH_MORE: "Open: looks are left, but they cost more than they are likely to save.",
-    Ending.OPEN: "Open: something is not explained yet, and there is more to check.",
-    Ending.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
-    Ending.SOUND: "Nothing abnormal was found.",
-}
-
-NOTHING_TOLD = "Open: nothing was looked at yet."
-NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
-
-
-def headline(verdict: Assessment) -> str:
-    """Return what a case comes to, in a sentence."""
-    if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
-        return HEADLINES[verdict.ending]
-    told = any(look.told for look in verdict.evidence.weighed.looks.values())
-    return NOTHING_YET if told else NOTHING_TOLD
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from headwater.book.tables import Nature
 from headwater.rules.status import Status
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
-from headwater.verdict.naming import Naming
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
 from headwater.view.options import options_sections
 from headwater.view.paper import (

@@ -10,7 +10,8 @@ from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import Job, job_sheet
 from headwater.verdict.plan import Stage
 from headwater.view.audit import earlier_sections
-from headwater.view.case import HEADLINES, CaseView, StepView, case_view, step_view
+from headwater.view.case import CaseView, StepView, case_view, step_view
+from headwater.view.headline import HEADLINES
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
 from headwater.view.verdict import next_sections
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title

@@ -9,7 +9,7 @@ from datetime import date
 from headwater import __version__
 from headwater.book.tables import Seat
 from headwater.session.session import Session
-from headwater.verdict.naming import Naming
+from headwater.verdict.account import Naming
 from headwater.view.answers import SEAT_WORDS, FindingView
 from headwater.view.case import CaseView, NextView, StepView, case_view
 from headwater.view.options import Pricing, options_sections

@@ -14,9 +14,9 @@ from headwater.book.records import Book
 from headwater.graph.causal import Graph, chance_of, likeliest_chains
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
+from headwater.verdict.account import Candidate, NamedChain, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.decision import Decision
-from headwater.verdict.naming import Candidate, NamedChain, Naming
 from headwater.verdict.reach import cannot_be_seen
 from headwater.view.words import part_title, percent, title, verb_in_plain
 

@@ -1,0 +1,175 @@
+"""What origins are named from, worked out once for all findings of a case."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from headwater.belief.attribution import Attribution
+from headwater.belief.figures import Figures
+from headwater.belief.gain import Teller
+from headwater.belief.posterior import posterior_without
+from headwater.book.model import Check
+from headwater.book.records import Book
+from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
+from headwater.rules.evidence import Weighed
+from headwater.rules.status import Status
+from headwater.verdict.acts import acts, at_most_changed, speaks_for
+from headwater.verdict.reach import Stand, is_left
+
+NAMED_FROM = 0.90
+LEADS_FROM = 0.50
+
+
+@dataclass(frozen=True)
+class Known:
+    """What an origin is named from.
+
+    `live` is the causal graph of what leads to something found or expected, without what is ruled
+    out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
+    still pass. `cheap` are the conditions that nothing costly or final mends. With `supposed` the
+    case is reckoned with, not found: nobody's act is behind it. `without` keeps whose doing each
+    finding would be without some checks.
+    """
+
+    book: Book
+    graph: Graph
+    statuses: Mapping[str, Status]
+    weighed: Weighed
+    figures: Figures
+    teller: Teller
+    stand: Stand
+    deciders: Mapping[str, tuple[Check, ...]]
+    touching: Mapping[str, tuple[str, ...]]
+    cheap: Collection[str]
+    live: Graph
+    solid: Graph
+    supposed: bool = False
+    without: dict[frozenset[str], Attribution] = field(default_factory=dict)
+
+    def status(self, condition: str) -> Status:
+        """Return the status of a condition."""
+        return self.statuses.get(condition, Status.UNKNOWN)
+
+    def is_usage(self, origin: str) -> bool:
+        """Say whether an origin was done to the vehicle, or befell it."""
+        record = self.book.conditions[origin].origin
+        return record is not None and record.usage
+
+    def is_seen(self, origin: str, condition: str) -> bool:
+        """Say whether looks confirm an origin of a condition: a usage by a trace other than it."""
+        record = self.book.conditions[origin].origin
+        if record is None or self.status(origin) in (Status.RULED_OUT, Status.DISPUTED):
+            return False
+        if not record.usage:
+            return self.status(origin) is Status.CONFIRMED
+        traces = (str(trace) for trace in record.traces if trace != condition)
+        return any(self.status(trace) is Status.CONFIRMED for trace in traces)
+
+    @cached_property
+    def attribution(self) -> Attribution:
+        """Return whose doing each finding is."""
+        return Attribution(self.figures)
+
+    @cached_property
+    def acts(self) -> Mapping[str, tuple[str, ...]]:
+        """Return the checks of each act that weighs something."""
+        return acts(self.book, self.weighed)
+
+    @cached_property
+    def provable(self) -> Graph:
+        """Return the part of the graph that a proven chain might still pass."""
+        return narrowed(self.live, self._may_be_passed)
+
+    def can_be_made(self, check: Check) -> bool:
+        """Say whether a look is left, here or at a later seat."""
+        return is_left(check, self.stand)
+
+    def _may_be_passed(self, condition: str) -> bool:
+        deciders = self.deciders.get(condition, ())
+        record = self.book.conditions[condition].origin
+        usage = record is not None and record.usage
+        if usage or passable(self.status(condition), deciders):
+            return True
+        return self.status(condition) is not Status.DISPUTED and any(
+            self.can_be_made(check) for check in deciders
+        )
+
+    def leads_without(self, act: str, origins: Collection[str], condition: str) -> bool:
+        """Say whether some origins still lead to a condition with 0.50, one act taken away.
+
+        What the act says of the condition stays, unless the condition is the origin itself. Only
+        what speaks of something that may lead to the condition, or of a trace of such a thing, is
+        taken away.
+        """
+        weighed = self.weighed
+        near = effects_of(self.graph, *causes_of(self.graph, condition))
+        away = frozenset(
+            check
+            for check in self.acts[act]
+            if not near.isdisjoint(weighed.pairs[check])
+            and (condition in origins or not speaks_for(weighed, check, condition))
+        )
+        return not away or self._leads(away, origins, condition)
+
+    def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
+        """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
+        pairs = [self.weighed.pairs[check] for check in sorted(away)]
+        share = self.attribution.together(origins, condition, NAMED_FROM).low
+        if _still(share, at_most_changed(pairs)):
+            return True
+        if self.attribution.leads_unweighed(origins, condition, pairs):
+            return True
+        if away not in self.without:
+            left = posterior_without(self.figures.posterior, self.weighed.without(away))
+            self.without[away] = Attribution(Figures(left))
+        return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
+
+
+def _still(share: float, changed: float) -> bool:
+    """Say whether odds that change by so much at most stay even or better."""
+    return share >= LEADS_FROM and share >= changed * (1.0 - share)
+
+
+def passable(status: Status, checks: Collection[Check]) -> bool:
+    """Say whether a proven chain may pass a condition: it is confirmed, or nobody can see it."""
+    if status in (Status.RULED_OUT, Status.DISPUTED):
+        return False
+    return status is Status.CONFIRMED or not checks
+
+
+def know(
+    book: Book,
+    graph: Graph,
+    statuses: Mapping[str, Status],
+    weighed: Weighed,
+    teller: Teller,
+    figures: Figures,
+    stand: Stand,
+    deciders: Mapping[str, tuple[Check, ...]],
+    touching: Mapping[str, tuple[str, ...]],
+    cheap: Collection[str],
+    supposed: bool = False,
+) -> Known:
+    """Return what origins are named from, worked out once for all findings."""
+    told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
+    near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
+    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
+    usages = {c for c, record in book.origins.items() if record.origin and record.origin.usage}
+    solid = narrowed(live, lambda c: c in usages or passable(statuses[c], deciders.get(c, ())))
+    return Known(
+        book=book,
+        graph=graph,
+        statuses=statuses,
+        weighed=weighed,
+        figures=figures,
+        teller=teller,
+        stand=stand,
+        deciders=deciders,
+        touching=touching,
+        cheap=cheap,
+        live=live,
+        solid=solid,
+        supposed=supposed,
+    )

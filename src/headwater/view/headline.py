@@ -1,0 +1,26 @@
+"""What a case comes to, in a sentence."""
+
+from __future__ import annotations
+
+from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
+
+HEADLINES = {
+    Ending.SETTLED: "Settled: every finding is explained by a named origin.",
+    Ending.DISPUTED: "Open: findings disagree; look again.",
+    Ending.NOT_WORTH_MORE: "Open: looks are left, but they cost more than they are likely to save.",
+    Ending.OPEN: "Open: something is not explained yet, and there is more to check.",
+    Ending.UNDETERMINED: "Undetermined: something is not explained, and nothing is left to check.",
+    Ending.SOUND: "Nothing abnormal was found.",
+}
+
+NOTHING_TOLD = "Open: nothing was looked at yet."
+NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
+
+
+def headline(verdict: Assessment) -> str:
+    """Return what a case comes to, in a sentence."""
+    if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
+        return HEADLINES[verdict.ending]
+    told = any(look.told for look in verdict.evidence.weighed.looks.values())
+    return NOTHING_YET if told else NOTHING_TOLD
