@@ -160,6 +160,8 @@ class Bench:
             return False
         if command.lower() == "more":
             looks = self.session.not_worth_asking()
+            if not looks:
+                self.screen.say("Nothing is left that anybody at this seat could look at.")
             return bool(looks) and self._ask(looks[0].check) == "end"
         if colon and name.strip() in self.session.book.checks:
             self._take(name.strip(), value.strip())

@@ -28,7 +28,10 @@ _DEEDS = {
 }
 _WORKED = re.compile(
     r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|swapped|reseal\w*|refitted|serviced"
-    r"|opened|exchanged|was changed|were changed|worked on|here before|in bits|apart)\b|\bago\b",
+    r"|opened|exchanged|changed|fitted|put in|worked on|here before|in bits|apart)\b|\bago\b"
+    r"|\bnew\b.*\b(?:in|last|this)\s+(?:january|february|march|april|may|june|july|august"
+    r"|september|october|november|december|spring|summer|autumn|winter|week|month|year)\b"
+    r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b",
     re.IGNORECASE,
 )
 _DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
@@ -51,7 +54,7 @@ _FEW = 3
 """Parts that one word may fit: of more of them it says nothing."""
 _WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
 _AGO = re.compile(
-    r"\b(?:[0-9][0-9.,]*|a|one|two|three|four|five|six)\s*"
+    r"\b(?:[0-9][0-9.,]*|half an?|an?|one|two|three|four|five|six)\s*"
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
