@@ -138,17 +138,31 @@ def summed_share(
     listed only the most is known: that any of them leads to the condition, whichever way.
     """
     listed = [origin for origin in origins if origin is not None]
-    own = {Root(origin) for origin in listed} | {Root(origin, True) for origin in listed}
+    told = {Root(origin) for origin in listed} | {Root(origin, True) for origin in listed}
+    # A usage by itself does no more than what passes no fault: of one that may, the most is known.
+    own = {root for root in told if not _passes_a_fault(worlds, root.condition, condition)}
     least = exact_share(worlds, factors, own, condition) if own else 0.0
     if least is None:
         return None
-    above = above_roots(worlds, factors, listed) - own
+    above = (above_roots(worlds, factors, listed) | told) - own
     if len(listed) < len(origins):
         above |= unlisted_roots(worlds)
     if not above:
         return Figure(least, least)
     most = exact_share(worlds, factors, own | above, condition)
     return Figure(least, least if most is None else max(least, most))
+
+
+def _passes_a_fault(worlds: Worlds, origin: str, condition: str) -> bool:
+    """Say whether some way of a usage to a condition passes a fault, or ends at one."""
+    network, place = worlds.network, worlds.position
+    if origin not in network.usages:
+        return False
+    faults = ways_of(worlds).faults
+    everywhere = [1] * len(network.links)
+    below = spread({place[origin]: 1}, everywhere, worlds.out)
+    above = spread({place[condition]: 1}, everywhere, worlds.into)
+    return not faults.isdisjoint(below.keys() & above.keys())
 
 
 def unlisted_roots(worlds: Worlds) -> set[Root]:
