@@ -21,7 +21,7 @@ from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand
 
 attack = settings(max_examples=80, print_blob=False)
-NEAR = 1e-3
+NEAR = 0.01
 """How far sums may be from worlds added up where a loop holds itself up (masked in the draws)."""
 
 
@@ -65,6 +65,17 @@ def test_a_share_is_that_of_every_world_added_up(case: Situation) -> None:
             figure = a.known.attribution.together([origin], cid, 0.5)
             exact = every.share([origin or UNKNOWN], cid)
             assert figure.low - NEAR <= exact <= figure.high + NEAR
+
+
+@pytest.mark.parametrize("seed", [1847, 2279, 2402, 2858])
+def test_a_usage_has_no_share_in_what_it_did_through_a_fault(seed: int) -> None:
+    """It leads to the finding by itself and through a fault: only the first is its own doing."""
+    case = draw_unit(Random(seed))
+    a, every = assess(case), worlds(case)
+    for cid in a.accounts:
+        for usage in sorted(every.usages):
+            figure = a.known.attribution.together([usage], cid, 0.5)
+            assert figure.low - NEAR <= every.share([usage], cid) <= figure.high + NEAR
 
 
 @attack
