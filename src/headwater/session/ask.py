@@ -135,6 +135,8 @@ def _makes_sense(assessment: Assessment, check: Check) -> bool:
 def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
     """Rank the checks at hand by what they tell of the findings without an origin, and prove."""
     unnamed = [account for account in assessment.accounts.values() if not account.named]
+    if assessment.accounts and not unnamed:
+        return _about_loose_ends(assessment, possible)
     at_hand = {check for account in unnamed for check in account.at_hand}
     checks = [
         check
@@ -156,6 +158,19 @@ def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[N
         worth = max(told + PROOF_WEIGHT * proof, WORTH_FROM)
         purpose = Purpose.PROVE if PROOF_WEIGHT * proof > told else Purpose.SEPARATE
         found.append(_costed(assessment, check, worth, purpose))
+    return _by_cluster(assessment, found)
+
+
+def _about_loose_ends(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
+    """Rank the looks that tell of bad answers which nothing named accounts for."""
+    loose = (one for one in assessment.loose if not one.outweighed)
+    shown = {cid: 1.0 for one in loose for cid in one.conditions}
+    told = assessment.teller.of_conditions(shown)
+    found = [
+        _costed(assessment, check, told[check.id], Purpose.SEPARATE)
+        for check in _open_looks(assessment)
+        if possible(check) and told.get(check.id, 0.0) >= PLAIN_FROM
+    ]
     return _by_cluster(assessment, found)
 
 

@@ -63,7 +63,7 @@ class Ending(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LooseEnd:
-    """A bad answer that no named origin accounts for. `outweighed` where other looks deny it."""
+    """A bad answer that no named origin accounts for. `outweighed` where it is rather not so."""
 
     check: str
     conditions: tuple[str, ...]
@@ -164,9 +164,14 @@ def loose_ends(
         shown = tuple(str(c) for c in answer.shows if c in known.book.conditions)
         if any(_is_accounted(known, c, accounts, named) for c in _to_explain(known, shown)):
             continue
-        denied = all(known.status(c) is Status.RULED_OUT for c in shown)
-        found.append(LooseEnd(name, shown, denied))
+        found.append(LooseEnd(name, shown, all(_is_unlikely(known, c) for c in shown)))
     return tuple(found)
+
+
+def _is_unlikely(known: Known, condition: str) -> bool:
+    """Say whether other looks outweigh an answer that shows a condition: it is rather absent."""
+    ruled_out = known.status(condition) is Status.RULED_OUT
+    return ruled_out or known.figures.glance(condition, [0.5]).high < 0.5
 
 
 def _to_explain(known: Known, shown: Sequence[str]) -> Sequence[str]:
