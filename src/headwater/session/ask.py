@@ -22,7 +22,7 @@ from headwater.book.tables import Drive, Nature, Seat
 from headwater.rules.status import Status
 from headwater.verdict.account import Account
 from headwater.verdict.assess import Assessment
-from headwater.verdict.ending import Ending, most_saved
+from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import to_open
 from headwater.verdict.reach import (
     is_fresh,
@@ -33,6 +33,7 @@ from headwater.verdict.reach import (
     still_to_open,
     within_reach,
 )
+from headwater.verdict.search import most_saved
 
 WORTH_FROM = 0.01
 """Bits (or proof) below which a check cannot change the verdict."""
