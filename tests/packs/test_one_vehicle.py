@@ -77,6 +77,8 @@ def test_wind_up_that_comes_from_the_axle_ratio(vehicle: Book, both: Reasoner) -
         wind_up_release="springs",
         axle_ratios_counted="{front: 3.73, rear: 3.92}",
         axle_shaft_break="broken-coarse",
+        axle_work_asked="changed",
+        axle_tags="differ",
         tyre_rolling_radius="{front: 365 mm, rear: 365 mm}",
     ).verdict
     assert found.origins == {"axle-ratio-mismatch": Naming.PROVEN}
