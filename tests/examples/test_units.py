@@ -41,7 +41,7 @@ def test_the_collection_is_as_broad_as_it_says(book: Book, judge: Judge) -> None
     found = {path.stem: judge(path) for path in CASES}
     origins = {name: len(r.verdict.origins) for name, r in found.items()}
     outcome = {name: r.verdict.ending for name, r in found.items()}
-    assert sum(count in (2, 3) for count in origins.values()) >= 20
+    assert sum(count in (2, 3) for count in origins.values()) >= 18
     assert sum(o is Ending.UNDETERMINED for o in outcome.values()) >= 5
     assert sum(o is Ending.SOUND for o in outcome.values()) >= 5
     assert sum(bool(read_case(path).earlier) for path in CASES) >= 5

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 CASES = ["overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two"]
 FAMILY = "--family drive=chain,housing=iron"
-BENCH = "burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
-ROUGH = "burnt pads|1|Burnt.|bearing-float: 41 mil|bearing-float: ~0,5 mm|done"
+BENCH = "|burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
+ROUGH = "|burnt pads|1|Burnt.|bearing-float: 41 mil|bearing-float: ~0,5 mm|done"
 CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"
 MORE = "hmm|no|more|?|also oil spots|1|list"
 REPORTS = [("bore", "shop"), ("bore", "customer"), ("undetermined", "shop"), ("pads", "customer")]
@@ -46,12 +46,12 @@ SCREENS: dict[str, list[str]] = {
     ],
     "audit-comeback": ["audit back.yaml --parts 'lip seal'"],
     "audit-json": ["audit back.yaml --parts 'lip seal' --json"],
-    "bench": [f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm|done"],
-    "bench-closed": ["bench new.yaml --closed << 1|7|skip|burnt pads|1|burnt|done"],
+    "bench": [f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm|bore-look: bright||done"],
+    "bench-closed": ["bench new.yaml --closed << 1|7|skip||burnt pads|1|burnt|done"],
     "readings": [f"bench new.yaml {FAMILY} << {ROUGH}"],
     "blanks": ["case new unit", "case new unit", "prices new list", "proposal new offer"],
-    "bench-json": [f"bench new.yaml {FAMILY} --json << burnt pads|1|burnt|done"],
-    "hoist": [f"hoist new.yaml {FAMILY} << oil spots|1|yes|wet|blocked|x|?|dry|done"],
+    "bench-json": [f"bench new.yaml {FAMILY} --json << |burnt pads|1|burnt|done"],
+    "hoist": [f"hoist new.yaml {FAMILY} << |oil spots|1|yes|blocked|wet|hiss|dry|done"],
     "call": [
         f"call new.yaml --prices prices.yaml --sheet sheet.md << {CALL}|{MORE}|done|done|done",
         "show sheet.md",
