@@ -46,7 +46,10 @@ SCREENS: dict[str, list[str]] = {
     ],
     "audit-comeback": ["audit back.yaml --parts 'lip seal'"],
     "audit-json": ["audit back.yaml --parts 'lip seal' --json"],
-    "bench": [f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm|bore-look: bright||done"],
+    "bench": [
+        f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm"
+        "|bore-look: bright||done"
+    ],
     "bench-closed": ["bench new.yaml --closed << 1|7|skip||burnt pads|1|burnt|done"],
     "readings": [f"bench new.yaml {FAMILY} << {ROUGH}"],
     "blanks": ["case new unit", "case new unit", "prices new list", "proposal new offer"],
