@@ -78,12 +78,14 @@ class Weighed:
         """Return condition -> (likelihood if present, if absent), multiplied over the looks."""
         return self.without(())
 
-    def without(self, checks: Iterable[str]) -> dict[str, Pair]:
-        """Return the same without what some checks say."""
+    def without(self, checks: Iterable[str], kept: str | None = None) -> dict[str, Pair]:
+        """Return the same without what some checks say, but for what they say of one condition."""
         away = frozenset(checks)
         factors: dict[str, Pair] = {}
         for check, pairs in self.pairs.items():
-            for condition, pair in pairs.items() if check not in away else ():
+            for condition, pair in pairs.items():
+                if check in away and condition != kept:
+                    continue
                 before = factors.get(condition, (1.0, 1.0))
                 factors[condition] = (before[0] * pair[0], before[1] * pair[1])
         return factors

@@ -12,10 +12,10 @@ from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
+from headwater.graph.causal import Graph, causes_of, narrowed
 from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
-from headwater.verdict.acts import acts, at_most_changed, speaks_for
+from headwater.verdict.acts import acts, at_most_changed
 from headwater.verdict.reach import Stand, is_left
 
 NAMED_FROM = 0.90
@@ -46,7 +46,7 @@ class Known:
     live: Graph
     solid: Graph
     supposed: bool = False
-    without: dict[frozenset[str], Attribution] = field(default_factory=dict)
+    without: dict[tuple[frozenset[str], str | None], Attribution] = field(default_factory=dict)
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
@@ -99,32 +99,37 @@ class Known:
     def leads_without(self, act: str, origins: Collection[str], condition: str) -> bool:
         """Say whether some origins still lead to a condition with 0.50, one act taken away.
 
-        What the act says of the condition stays, unless the condition is the origin itself. Only
-        what speaks of something that may lead to the condition, or of a trace of such a thing, is
-        taken away.
+        What the act says of the condition itself stays, unless the condition is the origin. Only
+        what speaks of something that may lead to it, or of an origin's trace, is taken away.
         """
-        weighed = self.weighed
-        near = effects_of(self.graph, *causes_of(self.graph, condition))
-        away = frozenset(
-            check
-            for check in self.acts[act]
-            if not near.isdisjoint(weighed.pairs[check])
-            and (condition in origins or not speaks_for(weighed, check, condition))
-        )
-        return not away or self._leads(away, origins, condition)
+        kept = None if condition in origins else condition
+        near = self._near(origins, condition) - {kept}
+        away = frozenset(c for c in self.acts[act] if not near.isdisjoint(self.weighed.pairs[c]))
+        return not away or self._leads(away, kept, origins, condition)
 
-    def _leads(self, away: frozenset[str], origins: Collection[str], condition: str) -> bool:
+    def _near(self, origins: Collection[str], condition: str) -> set[str | None]:
+        """Return what may lead to a condition, and the traces of some origins of it."""
+        records = (self.book.conditions[origin].origin for origin in origins)
+        traces = (str(trace) for record in records if record for trace in record.traces)
+        return {*causes_of(self.graph, condition), *traces}
+
+    def _leads(
+        self, away: frozenset[str], kept: str | None, origins: Collection[str], condition: str
+    ) -> bool:
         """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
-        pairs = [self.weighed.pairs[check] for check in sorted(away)]
+        said = [self.weighed.pairs[check] for check in sorted(away)]
+        kept = kept if any(kept in pairs for pairs in said) else None
+        pairs = [{c: p for c, p in pairs.items() if c != kept} for pairs in said]
         share = self.attribution.together(origins, condition, NAMED_FROM).low
         if _still(share, at_most_changed(pairs)):
             return True
         if self.attribution.leads_unweighed(origins, condition, pairs):
             return True
-        if away not in self.without:
-            left = posterior_without(self.figures.posterior, self.weighed.without(away))
-            self.without[away] = Attribution(Figures(left))
-        return self.without[away].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
+        if (away, kept) not in self.without:
+            left = posterior_without(self.figures.posterior, self.weighed.without(away, kept))
+            self.without[away, kept] = Attribution(Figures(left))
+        found = self.without[away, kept].together(origins, condition, LEADS_FROM)
+        return found.low >= LEADS_FROM
 
 
 def _still(share: float, changed: float) -> bool:
