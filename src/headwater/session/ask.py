@@ -50,6 +50,8 @@ SWEEP_RATE = 0.01
 SWEEP_AT_MOST = 5
 PLAIN_FROM = 0.1
 """Worth from which a look is asked without searching first whether it pays."""
+ENOUGH_LOOKS = 12
+"""Looks that found nothing amiss, after which nothing more is asked."""
 PRESUMED_FROM = 0.5
 """Probability from which what a check presumes is taken to be there."""
 
@@ -83,11 +85,20 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return again
     if assessment.settled:
         return _sweep(assessment)
+    if _is_cleared(assessment):
+        return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
     done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
     return [] if assessment.ending in done else ranked
+
+
+def _is_cleared(assessment: Assessment) -> bool:
+    """Say whether nothing is amiss, after so many looks that nobody need go on."""
+    told = sum(bool(look.told) for look in assessment.evidence.weighed.looks.values())
+    enough = not assessment.accounts and told >= ENOUGH_LOOKS
+    return enough and assessment.ending is Ending.SOUND
 
 
 def may_be_worth(assessment: Assessment, minutes: float) -> bool:

@@ -141,10 +141,13 @@ def _taken_alone(known: Known, named: Iterable[str], condition: str) -> bool:
 
 
 def _probable(known: Known, condition: str, named: Collection[str]) -> tuple[NamedChain, ...]:
-    """Return the chains of origins that are probable: the looks are used up, no rival is left."""
+    """Return the chains of origins that are probable: the looks are used up, no rival is left.
+
+    A usage never is: it is proven by what it left behind, or it is told and no more.
+    """
     if not named:
         return ()
-    if any(known.is_usage(o) and not known.is_seen(o, condition) for o in named):
+    if any(known.is_usage(o) for o in named):
         return ()
     if known.attribution.together([None], condition, RIVAL_FROM).high >= RIVAL_FROM:
         return ()

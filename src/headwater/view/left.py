@@ -56,7 +56,9 @@ def end_paper(session: Session) -> Paper:
     told: list[Block] = [say(Words(AT_THE_END[ending], Tone.STRONG))]
     if ending is Ending.NOT_WORTH_MORE:
         looks = [look_words(verdict, item.check) for item in not_worth_asking(verdict)]
-        told += [listed(looks[:LOOKS_TOLD]), say("'more' makes the first of them all the same.")]
+        told.append(listed(looks[:LOOKS_TOLD]) if looks else say("none of them at this seat"))
+        if looks:
+            told.append(say("'more' makes the first of them all the same."))
     if session.acceptable:
         rows = [title(verdict.book, cid) for cid in session.acceptable]
         told += [say("Nothing costly hangs on where this began, and it is probable:"), listed(rows)]
