@@ -70,7 +70,9 @@ unit:
 # 3/64 in, 1.14 ± 0.02 mm, 'about 1 mm'. Three more answers go with every check: dont-know,
 # cannot-check, gone. 'seat', 'at' and 'note' say where, when and what else, if you want.
 # A second answer to a check is another look. 'corrects: 1' says that the first answer of this list
-# was wrong and that this one stands in its place. 'removed' says what you took off in between.
+# was wrong and that this one stands in its place. 'removed' says what you took off in between;
+# 'rest: gone' that no look not made so far can be made any more ('rest: not-gone' takes it back);
+# 'accepted' names a condition whose probable origin is taken, though looks are left.
 findings:
 {findings}
 """
