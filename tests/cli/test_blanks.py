@@ -16,7 +16,7 @@ from small_book import write_book
 from headwater import outputs
 from headwater.book.records import Book
 from headwater.book.shape import hints_of, record_fields
-from headwater.case.model import Case, Done, LogEntry, Result
+from headwater.case.model import Case, Done, EarlierWork, LogEntry, Result
 from headwater.case.read import parse_case, read_case
 from headwater.case.store import case_data
 from headwater.cli.main import Terminal, run
@@ -33,7 +33,7 @@ PAGE = (ROOT / "examples" / "FILES.md").read_text(encoding="utf-8")
 BLOCK = re.compile(r"<!-- (?P<kind>\w+): (?P<name>\S+) -->\n```yaml\n(?P<text>.*?)```", re.S)
 BLOCKS = {block["kind"]: (block["name"], block["text"]) for block in BLOCK.finditer(PAGE)}
 KINDS: dict[str, tuple[type, ...]] = {
-    "case": (Case, LogEntry, Done, Result),
+    "case": (Case, LogEntry, Done, EarlierWork, Result),
     "prices": (Prices, Exchange),
     "plan": (ProposalFile, ProposedStep),
 }
@@ -169,7 +169,7 @@ def test_every_example_of_a_case_can_be_taken(shipped: bool, tmp_path: Path) -> 
     Path("x.yaml").write_text(text)
     case = read_case(Path("x.yaml"))
     assert case.findings[1].corrects == 1
-    assert all(case_data(case)[key] for key in ("customer", "vehicle", "photographs", "earlier"))
+    assert all(case_data(case)[key] for key in ("customer", "vehicle", "photographs", "earlier", "before"))
     assert case.unit.family
     assert against_schema("case", text) == []
     status, _, err = play("diagnose", "x.yaml", "--book", pack)

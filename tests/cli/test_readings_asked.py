@@ -46,7 +46,7 @@ def play(*words: str | Path, typed: str) -> tuple[int, str, str]:
 @pytest.mark.parametrize("typed", ABSURD)
 def test_at_bench_and_hoist(small: Path, tmp_path: Path, seat: str, typed: str) -> None:
     path = tmp_path / "a.yaml"
-    lines = f"\nbore-float: {typed}\nbore-float: 0,02 in\ndone\n"
+    lines = f"\n\nbore-float: {typed}\nbore-float: 0,02 in\ndone\n"
     status, out, err = play(seat, path, "--book", small, "--family", "drive=chain", typed=lines)
     assert (status in (0, 1), err) == (True, "")
     assert ASKED_BACK.get(typed, "it can only be 0 mm to 5 mm; is the unit right?") in out
@@ -57,7 +57,7 @@ def test_at_bench_where_the_result_is_worked_out(small: Path, tmp_path: Path) ->
     """Input by input; the result cannot be, so all is asked again."""
     change(small, "checks.yaml", "gauge: indicator,", "gauge: indicator, work: axial-float,")
     path = tmp_path / "a.yaml"
-    lines = "\nbore-float: measure\n0 mm\n45 in\nbore-float: measure\n0 mm\n0,9 mm\ndone\n"
+    lines = "\n\nbore-float: measure\n0 mm\n45 in\nbore-float: measure\n0 mm\n0,9 mm\ndone\n"
     _, out, err = play("bench", path, "--book", small, "--family", "drive=chain", typed=lines)
     assert err == ""
     assert "that is 1143 mm, but it can only be 0 mm to 5 mm; is the unit right?" in out
@@ -83,7 +83,7 @@ def test_a_rough_reading_is_taken_and_said_to_be_rough(
     small: Path, tmp_path: Path, typed: str
 ) -> None:
     path = tmp_path / "a.yaml"
-    lines = f"\nbore-float: {typed}\ndone\n"
+    lines = f"\n\nbore-float: {typed}\ndone\n"
     _, out, _ = play("bench", path, "--book", small, "--family", "drive=chain", typed=lines)
     assert "taken as rough, good to half a step of its last figure or a tenth, whichever" in out
     assert "Too close to call" in out
@@ -93,7 +93,7 @@ def test_a_rough_reading_is_taken_and_said_to_be_rough(
 @pytest.mark.parametrize("typed", ["Burnt.", "  burnt  ", "BURNT!", "1"])
 def test_a_word_however_it_is_written(small: Path, tmp_path: Path, typed: str) -> None:
     path = tmp_path / "a.yaml"
-    lines = f"\npads: {typed}\ndone\n"
+    lines = f"\n\npads: {typed}\ndone\n"
     _, out, _ = play("bench", path, "--book", small, "--family", "drive=chain", typed=lines)
     assert "HELD: range fork" in out
 

@@ -15,7 +15,7 @@ from headwater.session.comeback import Comeback, Return, compare
 from headwater.verdict.assess import Reasoner
 
 FORK = ("range-fork-pads: burnt",)
-BORE = ("range-fork-pads: burnt", "input-bearing-float: 0.045 in")
+BORE = ("range-fork-pads: burnt", "input-bearing-float: 0.045 in", "front-groove: past-limit")
 
 
 def write(path: Path, findings: tuple[str, ...], done: str = "", earlier: str = "") -> Path:

@@ -84,7 +84,8 @@ def test_an_undetermined_case_has_two_ways(judge: Judge, prices: Prices) -> None
         covering.corrects
     )
     assert covering.total is not None
-    assert options[Way.EXCHANGE].total == pytest.approx(2450 + 64 * 150 / 60)
+    # An exchange unit comes dry: 36 of oil.
+    assert options[Way.EXCHANGE].total == pytest.approx(2450 + 36 + 64 * 150 / 60)
 
 
 def test_an_exchange_unit_does_not_change_the_tyres(judge: Judge, prices: Prices) -> None:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from headwater.book.model import Check
+from headwater.book.model import Check, Condition
 from headwater.book.records import Book, for_family
-from headwater.book.tables import Seat, Verb
+from headwater.book.tables import GONE, Nature, Seat, Verb
 from headwater.verdict.prices import NEEDS_PART
 from headwater.yamltext import quote
 
@@ -47,6 +47,13 @@ seat: bench
 # It came back: the file of the earlier case of this unit, as seen from this file.
 #earlier: {name}-before.yaml
 
+# What is told of work that was done before, here or elsewhere: in the words in which it was told,
+# how long or how far ago, and part by part if that is known.
+#before:
+  #told: rebuilt by another shop
+  #ago: 350 miles
+  #done: [{{action: replace, on: {part}}}]
+
 unit:
   # What the unit is; leave out what you do not know.
   family:
@@ -71,6 +78,9 @@ unit:
 # cannot-check, gone. 'seat', 'at' and 'note' say where, when and what else, if you want.
 # A second answer to a check is another look. 'corrects: 1' says that the first answer of this list
 # was wrong and that this one stands in its place. 'removed' says what you took off in between.
+# 'rest: gone' says that no look not made so far can be made any more, 'rest: not-gone' takes that
+# back. 'accepted' names a condition that was found and whose probable origin you take though looks
+# are left.
 findings:
 {findings}
 """
@@ -194,15 +204,22 @@ def _findings(book: Book) -> Iterator[str]:
     looks = [check for check in book.checks.values() if _simple(check) and not check.reading]
     for check in looks[:1]:
         words = [quote(word) for word in check.answers]
-        more = f"seat: bench, at: {_AT}, note: both sides"
-        yield f"  #- {{check: {check.id}, answer: {words[0]}, {more}}}"
-        yield f"  #- {{check: {check.id}, answer: {words[-1]}, corrects: 1}}"
+        yield f"  #- {{check: {check.id}, answer: {words[0]}, seat: bench, at: {_AT}}}"
+        yield f"  #- {{check: {check.id}, answer: {words[-1]}, corrects: 1, note: both sides}}"
     for check in [check for check in book.checks.values() if _simple(check) and check.reading][:1]:
         assert check.reading is not None
         edge = book.limits[check.reading.limit].bands[0].upto
         yield f"  #- {{check: {check.id}, answer: {quote(str(edge))}}}"
     for removal in [one for one in book.removals.values() if not one.when][:1]:
         yield f"  #- {{removed: {removal.id}}}"
+    for damage in [one for one in book.conditions.values() if _damaged(one)][:1]:
+        yield f"  #- {{accepted: {damage.id}}}"
+    yield f"  #- {{rest: {GONE}}}"
+
+
+def _damaged(condition: Condition) -> bool:
+    """Say whether a condition suits as an example: damage of a part that any unit has."""
+    return condition.kind is Nature.DAMAGE and bool(condition.part) and not condition.when
 
 
 def _simple(check: Check) -> bool:

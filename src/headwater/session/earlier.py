@@ -58,6 +58,8 @@ _AGO = re.compile(
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
+_STOP = r"[,.](?!\d)"
+"""A comma or stop that ends a piece of a sentence: the one in '2,000 km' does not."""
 _IDLE = re.compile(
     r"\b(ago|since|was|were|it|we|they|the|a|an|had|has|been|got|put|in|with|last|then|after"
     r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case|spring|summer|autumn|winter"
@@ -77,7 +79,7 @@ def tells_of_work(text: str) -> bool:
 
 def _affirmed(text: str) -> str:
     """Return a text without what it denies: 'no, never opened; oil topped up' has no work in it."""
-    return "; ".join(piece for piece in re.split(r"[;,.]", text) if not _DENIED.search(piece))
+    return "; ".join(piece for piece in re.split(rf"{_STOP}|;", text) if not _DENIED.search(piece))
 
 
 def work_told(book: Book, text: str) -> EarlierWork:
@@ -90,7 +92,7 @@ def work_told(book: Book, text: str) -> EarlierWork:
 def _done(book: Book, text: str) -> Iterator[Done]:
     plain = _AGO.sub(" ", text)
     verb = Verb.REPLACE
-    for piece in re.split(r"[,;.]|\band\b|\bwith\b", plain):
+    for piece in re.split(rf"{_STOP}|;|\band\b|\bwith\b", plain):
         said = next((v for v, words in _DEEDS.items() if _word(words).search(piece)), None)
         verb = said or verb
         rest = piece
