@@ -185,7 +185,8 @@ def posterior_without(found: Posterior, factors: Factors) -> Posterior:
     anew = {n: p for n, p in changed.items() if n in found.question.pairs or p[0] != p[1]}
     model = found.model.weighed_anew(anew)
     if model is None:
-        model, plan = build_model(Question(found.worlds, factors))
+        at_its_word = found.question.takes_denials
+        model, plan = build_model(Question(found.worlds, factors, at_its_word=at_its_word))
         return _posterior(found.worlds, factors, model, plan, summing=False)
     return _posterior(found.worlds, factors, model, found.plan, summing=False)
 

@@ -68,7 +68,7 @@ class Question:
         `at_its_word` a denial that is decisive rules out, slips or not.
         """
         self._told = (factors, wanted)
-        self._at_its_word = at_its_word
+        self.takes_denials = at_its_word
         place = worlds.position
         pairs = {place[c]: pair for c, pair in factors.items() if c in place}
         self.worlds, self.reach = worlds, reach
@@ -104,7 +104,7 @@ class Question:
             wanted=wanted,
             reach=self.reach,
             pairs_alone=True,
-            at_its_word=self._at_its_word,
+            at_its_word=self.takes_denials,
         )
 
     def _upstream(self, start: Iterable[int]) -> set[int]:

@@ -116,7 +116,7 @@ def build_model(question: Question) -> tuple[Model, Schedule]:
     loses its rarest links.
     """
     model, plan = built(question)
-    if plan.cells > CELLS_TO_BE_QUICK:
+    if plan.cells > CELLS_TO_BE_QUICK and not question.takes_denials:
         question = question.at_its_word()
         model, plan = built(question)
     if plan.cells > CELLS_WITH_TURNS and question.longest > 2:

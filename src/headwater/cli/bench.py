@@ -208,8 +208,10 @@ class Bench:
             self.screen.raw(HELP)
         elif command == "why" and rest:
             self._why(rest)
-        elif command == "why":
+        elif command == "why" and check:
             say(self.screen, "purpose", Asking(self.session, check))
+        elif command == "why":
+            self.screen.say("Nothing is asked now; 'why CONDITION' tells why something is so.")
         elif command == "list":
             say(self.screen, "found", self.session)
         elif command == "state":

@@ -186,13 +186,14 @@ NEEDS_NO_ORIGIN = frozenset({Verb.REUSE, Verb.ADVISE, Verb.INSPECT, Verb.CLEAN})
 def cheap_to_mend(book: Book) -> frozenset[str]:
     """Return the conditions that nothing costly or final mends.
 
-    Costly is to renew any part but those that are renewed with every job.
+    Costly is to renew a part, but one renewed with every job, or left out or wrongly fitted.
     """
 
     def dear(record: Condition, action: Action) -> bool:
         part = book.parts.get(_acts_on(record, action))
-        renewed = part is not None and part.renewed is not None
-        return action.action in FINAL or (action.action is Verb.REPLACE and not renewed)
+        cheap = part is not None and part.renewed is not None
+        cheap |= record.origin is not None and record.origin.at_fitting
+        return action.action in FINAL or (action.action is Verb.REPLACE and not cheap)
 
     return frozenset(
         cid

@@ -10,7 +10,7 @@ HEADLINES = {
     Ending.DISPUTED: "Open: findings disagree; look again.",
     Ending.NOT_WORTH_MORE: "Open: looks are left, but they cost more than they are likely to save.",
     Ending.OPEN: "Open: something is not explained yet, and there is more to check.",
-    Ending.UNDETERMINED: "Undetermined: something is not explained, and no look that is left would name it.",
+    Ending.UNDETERMINED: "Undetermined: no look that is left would name where it began.",
     Ending.SOUND: "Nothing abnormal was found.",
 }
 
