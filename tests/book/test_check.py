@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from small_book import CASES, CHAIN, change, write_book
+from small_book import CASES, CHAIN, CHECKS, CONDITIONS, change, write_book
 
 from headwater.book.check import RULES, check_book
 from headwater.book.load import read_packs
@@ -677,6 +677,55 @@ def test_cases_beside_no_chain_are_reported(small: Path) -> None:
     found = [p for p in problems_of(small) if p.check == "cases"]
     assert "bore-burns" in found[0].message
     assert found[0].place.file == str(small / "bore-burns.cases.yaml")
+
+
+TOLD = (
+    CHECKS
+    + """\
+  towed-asked:
+    ask: Was it towed?
+    seats: [call]
+    minutes: 1
+    answers:
+      yes: {says: towed, is: plain, shows: {towed: decisive}}
+      no: {says: never towed, is: plain, rules-out: {towed: decisive}}
+"""
+)
+TOWED = """\
+  towed:
+    title: towed in gear
+    kind: state
+    origin:
+      common: common
+      usage: true
+      traces: [pads-burnt]
+      corrections:
+        - {action: advise, text: Tow it on a trailer., minutes: 5}
+"""
+TOWED_CHAIN = CHAIN.replace("bore-burns-pads", "towing-burns-pads").replace("bore-worn", "towed")
+TOWED_CASES = """\
+cases:
+  - name: it was told
+    given: {pads: burnt, towed-asked: yes}
+    expect: {not-origins: [towed], held: [fork]}
+    why: told, not proven
+  - name: it was denied
+    given: {pads: burnt, towed-asked: no}
+    expect: {not-origins: [towed]}
+    why: something else burnt them
+"""
+
+
+@pytest.mark.parametrize(("said", "told"), [("yes", True), ("no", False), ("dont-know", False)])
+def test_a_usage_that_is_told_and_not_named_exercises_its_chain(
+    said: str, told: bool, tmp_path: Path
+) -> None:
+    root = write_book(tmp_path / "book", checks=TOLD, conditions=CONDITIONS + TOWED)
+    (root / "towing-burns-pads.yaml").write_text(TOWED_CHAIN)
+    cases = TOWED_CASES.replace("towed-asked: yes", f"towed-asked: {said}")
+    (root / "towing-burns-pads.cases.yaml").write_text(cases)
+    says = "no case of chain 'towing-burns-pads' comes to its verdict"
+    assert any(says in str(p) for p in problems_of(root)) is not told
 
 
 def test_problems_print_as_place_severity_rule_and_message(small: Path) -> None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from headwater.book.files import Sample
 from headwater.book.model import Chain
 from headwater.book.problem import Faults, nearest
 from headwater.book.records import COMMON_PRACTICE, Book, effects_by_cause, spread
 from headwater.book.refs import TABLES, records_of, refs_of
 from headwater.book.tables import SPECIAL
 from headwater.book.things import Limit
-from headwater.yamltext import Table
+from headwater.yamltext import Table, Value
 
 
 def chains_end_in_origins(book: Book) -> Faults:
@@ -103,7 +104,7 @@ def _varies_by(record: Any) -> set[str]:
 
 
 def chains_have_samples(book: Book) -> Faults:
-    """Every chain has a case that fires and a near miss beside it."""
+    """Every chain has a case that fires, or tells of a usage, and a near miss beside it."""
     for chain in book.chains.values():
         samples = book.samples.get(chain.chain, ())
         if len(samples) < 2:
@@ -114,7 +115,7 @@ def chains_have_samples(book: Book) -> Faults:
             )
             continue
         fires = [chain.verdict in sample.expect.origins for sample in samples]
-        if not any(fires):
+        if not any(fires) and not any(_told(book, chain.verdict, sample) for sample in samples):
             yield chain.chain.place, f"no case of chain '{chain.chain}' comes to its verdict"
         if all(fires):
             yield chain.chain.place, f"every case of chain '{chain.chain}' fires; add a near miss"
@@ -123,6 +124,25 @@ def chains_have_samples(book: Book) -> Faults:
         if name not in beside:
             mend = nearest(name, beside)
             yield samples[0].place, f"no chain or declarations stand beside '{name}'{mend}"
+
+
+def _told(book: Book, origin: str, sample: Sample) -> bool:
+    """Say whether a case tells of a usage and does not name it: its word alone proves nothing."""
+    record = book.conditions[origin].origin if origin in book.conditions else None
+    if not record or not record.usage or origin not in sample.expect.not_origins:
+        return False
+    given = {str(ref): _word(value) for ref, value in sample.given.items()}
+    return any(
+        origin in answer.shows and given.get(check.id) == word
+        for check in book.checks.values()
+        for word, answer in check.answers.items()
+    )
+
+
+def _word(value: Value) -> str:
+    """Return the word that a case gives as an answer; YAML takes yes and no for true and false."""
+    said = value.data if isinstance(value.data, str) else f"{value.data}".lower()
+    return {"true": "yes", "false": "no"}.get(said, said)
 
 
 def sample_answers(book: Book) -> Faults:
@@ -135,8 +155,8 @@ def sample_answers(book: Book) -> Faults:
                     continue
                 words = [*check.answers, *SPECIAL]
                 old = {word for answer in check.answers.values() for word in answer.also}
-                said = value.data if isinstance(value.data, str) else f"{value.data}".lower()
+                said = _word(value)
                 if isinstance(value.data, (tuple, Table)):
                     yield value.place, f"one word is the answer to '{ref}': {', '.join(words)}"
-                elif {"true": "yes", "false": "no"}.get(said, said) not in {*words, *old}:
+                elif said not in {*words, *old}:
                     yield value.place, f"'{said}' is no answer to '{ref}'{nearest(said, words)}"
