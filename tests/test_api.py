@@ -117,7 +117,7 @@ def test_every_output_for_programs_has_a_schema() -> None:
 def test_sixteen_threads_share_a_book_and_agree() -> None:
     """Each thread its own sessions, all at once, over a book that nothing was compiled from yet."""
     shared = api.open_book()
-    cases = [api.read_case(path) for path in CASES[:6]]
+    cases = [api.read_case(path) for path in CASES[-3:]]
     alone = [api.verdict_json(api.open_session(api.open_book(), case)) for case in cases]
     together = threading.Barrier(16)
 

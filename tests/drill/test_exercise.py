@@ -73,15 +73,17 @@ def test_a_second_look_at_a_mistake_tells_the_truth(practised: OpenBook) -> None
     assert unit.mistaken is not None
     check = practised.book.checks[unit.mistaken]
     assert unit.answer(check, 2) != unit.opening[unit.mistaken]
-    assert shares(check, unit.present)[unit.answer(check, 2)] > 0.99
+    assert shares(check, unit.present)[unit.answer(check, 2)] > 0.95
 
 
 def test_answers_follow_the_sureness_table(practised: OpenBook) -> None:
     hum = practised.book.checks["hum"]
     assert shares(hum, {"fork-bent"})["hums"] == pytest.approx(0.7)
     assert shares(hum, set())["hums"] == pytest.approx(0.3)
+    # Honest slips: of a hundred looks two miss what is plain, of a thousand two see what is not.
     pads = practised.book.checks["pads-look"]
-    assert shares(pads, {"pads-burnt"})["burnt"] == pytest.approx(0.998)
+    assert shares(pads, {"pads-burnt"})["burnt"] == pytest.approx(0.98)
+    assert shares(pads, set())["burnt"] == pytest.approx(0.002)
 
 
 def test_drawn_answers_come_as_often_as_the_table_says(practised: OpenBook) -> None:

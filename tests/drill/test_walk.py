@@ -75,7 +75,8 @@ def test_a_case_is_told_without_names_and_holds_what_is_held(practised: OpenBook
 
 
 def test_a_proven_case_walks_its_chain_with_its_own_evidence(practised: OpenBook) -> None:
-    text = CASE + "  - {check: bore-float, answer: large}\n"
+    looks = {"bore-float": "large", "bore-light": "shows"}  # one of them alone proves nothing
+    text = CASE + "".join(f"  - {{check: {c}, answer: {a}}}\n" for c, a in looks.items())
     words = told(case_stops(replay(practised.book, parse_case(text, "x.yaml"))))
     assert "Evidence here: How large is the float? large" in words
     assert "a wrong one: only pads" in words

@@ -18,6 +18,7 @@ from headwater.book.tables import Seat, Verb
 from headwater.case.model import Case
 from headwater.drill.truth import SHORT, HiddenUnit, draw_unit, family_for, pick
 from headwater.errors import HeadwaterError
+from headwater.graph.causal import causes_of
 from headwater.session.ask import NextCheck
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
@@ -230,19 +231,22 @@ def solved(reasoner: Reasoner, run: Run) -> bool:
 
 
 def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
-    """Say at the price of one verdict whether looking along the chains would name the origins."""
+    """Say at the price of one verdict whether looking at all that may be behind would name them.
+
+    Looks along the chains alone would not do: an origin is named once its rivals are low.
+    """
     run = begin(reasoner, unit)
     stand = run.session.stand
     for origin in unit.origins:
         if not any(within_reach(check, stand) for check in reasoner.deciders[origin]):
             return False
-    for one in unit.chains:
-        for cid in one.path():
-            for check in reasoner.deciders[cid]:
-                if within_reach(check, stand):
-                    again = check.id in unit.opening
-                    finding = find_out(reasoner.book, check.id, unit.answer(check, 1 + again))
-                    run.session.findings.append(finding)
+    behind = causes_of(reasoner.graph, *(str(one.found) for one in unit.chains))
+    looks = {check.id: check for cid in sorted(behind) for check in reasoner.deciders[cid]}
+    for check in looks.values():
+        if within_reach(check, stand):
+            again = check.id in unit.opening
+            finding = find_out(reasoner.book, check.id, unit.answer(check, 1 + again))
+            run.session.findings.append(finding)
     return set(run.named()) == set(unit.origins)
 
 

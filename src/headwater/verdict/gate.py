@@ -43,7 +43,8 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
     held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
     renewed = {part for part in held if is_consumed(known, part)}
     held = {part: why for part, why in held.items() if part not in renewed}
-    spread_holds(known, accounts, damage, held, lambda chain: _mended_on(known, accounts, chain))
+    waiting = {part: cids for part, cids in damage.items() if part not in renewed}
+    spread_holds(known, accounts, waiting, held, lambda chain: _mended_on(known, accounts, chain))
     work = [*_work(known, accounts, held), *_renewals(known, damage, renewed)]
     decisions = {}
     for part in dict.fromkeys([*damage, *(one.part for one in work)]):
