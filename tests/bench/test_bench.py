@@ -147,15 +147,19 @@ def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
 
 
 def test_the_family_is_asked_for_when_not_given(case: Path) -> None:
-    """Which unit it is comes first; Enter takes the transfer case. Then its build, then its past."""
+    """Which unit it is comes first; Enter takes the transfer case. Then its build and past."""
     out, err = StringIO(), StringIO()
     typed = StringIO("\n1\n\n7\n3\nskip\n\n\ndone\n")
     status = run(["bench", str(case)], Terminal(out, err, typed, width=80))
     assert status == 1
     assert "'7' is not one of 1 to" in out.getvalue()
+<<<<<<< HEAD
     assert out.getvalue().index("Which unit is it?") < out.getvalue().index(
         "How is the front output"
     )
+=======
+    assert out.getvalue().index("Which unit is it?") < out.getvalue().index("How is the front")
+>>>>>>> f1
     family = read_case(case).unit.family
     assert (family["unit"], family["drive"]) == ("transfer-case", "chain")
 

@@ -103,7 +103,7 @@ def test_e27_the_work_that_is_told_is_judged_in_words(tmp_path: Path, play: Play
         "  - {check: seal-look, answer: wet}\n"
         "  - {check: breather-look, answer: blocked}\n"
         "  - {check: plug-hiss, answer: hiss}\n"
-        "  - {check: band-look, answer: dry}\n",
+        "  - {check: lip-look, answer: soft}\n",
         encoding="utf-8",
     )
     _, told, _ = play("plan", str(case), *BOOK)
