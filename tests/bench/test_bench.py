@@ -153,13 +153,7 @@ def test_the_family_is_asked_for_when_not_given(case: Path) -> None:
     status = run(["bench", str(case)], Terminal(out, err, typed, width=80))
     assert status == 1
     assert "'7' is not one of 1 to" in out.getvalue()
-<<<<<<< HEAD
-    assert out.getvalue().index("Which unit is it?") < out.getvalue().index(
-        "How is the front output"
-    )
-=======
     assert out.getvalue().index("Which unit is it?") < out.getvalue().index("How is the front")
->>>>>>> f1
     family = read_case(case).unit.family
     assert (family["unit"], family["drive"]) == ("transfer-case", "chain")
 

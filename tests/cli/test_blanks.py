@@ -169,14 +169,8 @@ def test_every_example_of_a_case_can_be_taken(shipped: bool, tmp_path: Path) -> 
     Path("x.yaml").write_text(text)
     case = read_case(Path("x.yaml"))
     assert case.findings[1].corrects == 1
-<<<<<<< HEAD
-    assert all(
-        case_data(case)[key] for key in ("customer", "vehicle", "photographs", "earlier", "before")
-    )
-=======
     told = ("customer", "vehicle", "photographs", "earlier", "before")
     assert all(case_data(case)[key] for key in told)
->>>>>>> f1
     assert case.unit.family
     assert against_schema("case", text) == []
     status, _, err = play("diagnose", "x.yaml", "--book", pack)
