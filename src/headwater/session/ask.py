@@ -145,9 +145,12 @@ def _makes_sense(assessment: Assessment, check: Check) -> bool:
 
 
 def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
-    """Rank the checks at hand by what they tell of the findings without an origin, and prove."""
+    """Rank the checks at hand by what they tell of the findings without an origin, and prove.
+
+    What a bad answer says is asked about though it is no fact yet.
+    """
     unnamed = [account for account in assessment.accounts.values() if not account.named]
-    if assessment.accounts and not unnamed:
+    if not unnamed and (assessment.accounts or assessment.loose):
         return _about_loose_ends(assessment, possible)
     at_hand = {check for account in unnamed for check in account.at_hand}
     checks = [
