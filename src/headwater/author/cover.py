@@ -74,12 +74,18 @@ def report_of(book: Book, seen: Exercised) -> CoverReport:
         conditions=tuple(c for c in book.conditions if c not in seen.conditions),
         links=tuple(ends for ends in book.links if ends not in seen.links),
         checks=tuple(c for c in book.checks if c not in seen.checks),
-        origins=tuple(c for c in book.origins if c not in seen.origins),
+        origins=tuple(c for c in _nameable(book) if c not in seen.origins),
         alike=tuple(alike_origins(for_family(book, book.family))),
         idle=tuple(c.id for c in book.checks.values() if not c.speaks_of()),
         single=tuple(single_looks(book)),
         hints=len(hints),
     )
+
+
+def _nameable(book: Book) -> list[str]:
+    """Return the origins that can ever be named: of the usages, those that leave a trace."""
+    origins = ((cid, record.origin) for cid, record in book.origins.items())
+    return [cid for cid, origin in origins if origin and (not origin.usage or origin.traces)]
 
 
 STRONG_FROM = 4.0

@@ -78,13 +78,16 @@ def stage_of(book: Book, step: Step) -> Stage:
 def working_order(book: Book, deciders: Deciders, steps: Iterable[Step]) -> list[Step]:
     """Return steps as a bench does them, each part once; a refill is two: old oil out, new oil in.
 
-    What is done to bare parts comes before all that goes into them. Steps that neither stage nor
-    depth tells apart keep their order, which runs from the origin down.
+    What is done to bare parts comes before all that goes into them, and what closes the unit (a
+    part that is always renewed) after it. Steps that neither stage nor depth tells apart keep their
+    order, which runs from the origin down.
     """
 
-    def place(step: Step) -> tuple[int, bool, int]:
+    def place(step: Step) -> tuple[int, bool, bool, int]:
         deepest = (removal for way in looks_at(book, deciders, step.on) for removal in way)
-        return STAGE_RANK[stage_of(book, step)], step.action not in BARE, -depth(book, deepest)
+        closes = book.parts[step.on].renewed is not None and step.action in RENEWED
+        rank = STAGE_RANK[stage_of(book, step)]
+        return rank, step.action not in BARE, closes, -depth(book, deepest)
 
     return sorted(_emptied(book, merge(book, steps)), key=place)
 
