@@ -50,6 +50,9 @@ CALLERS: dict[str, Told] = {
             "work-before-trouble": ("nothing",),
             "road-surface": ("yes, we drove home in it on tarmac",),
             "comes-free-on-reversing": ("yes",),
+            "skip-marks-asked": ("yes, black marks, one behind the other", "1", "yes"),
+            "tyres-asked": ("all the same, same age", "1"),
+            "front-wheels-do-not-pull": ("the front wheels pull",),
         },
     ),
     "plastic-in-the-drain": Told(

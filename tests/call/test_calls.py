@@ -109,13 +109,19 @@ def test_advice_eases_only_when_danger_is_asked_away(calls: Calls) -> None:
     assert advice[-1] == "OK"
 
 
-def test_nothing_broken_is_settled_on_the_phone(calls: Calls) -> None:
-    """Wind-up on a dry road is explained by how it was driven: settled, status 0, no part bad."""
+def test_one_person_on_the_phone_proves_nothing(calls: Calls) -> None:
+    """Wind-up on a dry road: told, and by far the likeliest, but all of it is one person's word.
+
+    So the call neither settles nor eases the advice, and nothing is bought.
+    """
     status, out, _ = calls["wind-up-dry-road"]
-    assert status == 0
-    assert "Settled: every finding is explained" in out
-    assert "driver and fleet instruction: advise" in _flat(out)
-    assert "Do not buy yet" not in out
+    assert status == 1
+    assert "Settled" not in out
+    assert "What the caller told is explained." not in out
+    leading = _flat(out.split("Live chains, likeliest first\n  - ")[1]).split(" - ")[0]
+    assert leading.startswith("driven on dry, firm road in locked four-wheel drive")
+    assert leading.endswith("(over 99 %)")
+    assert "Do not buy yet" in out
 
 
 def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:

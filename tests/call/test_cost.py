@@ -353,14 +353,17 @@ def test_on_the_screen(name: str, play: Play) -> None:
     assert f"= {cost['finding_out']['cost']:.2f}." in flat
 
 
-def test_a_settled_call_on_the_screen(play: Play, ring: Ring) -> None:
-    """Wind-up on a dry road: what is planned has a price, as `options` has it."""
+def test_a_call_that_one_person_told_is_a_range(play: Play, ring: Ring) -> None:
+    """Wind-up on a dry road: one person's word plans nothing, so `options` refuses it, too."""
     prices = str(LISTS / "winter-list.yaml")
     status, out, _ = play("call", "w.yaml", "--prices", prices, caller=ring("wind-up-dry-road"))
-    assert status == 0
+    assert status == 1
     _, options, _ = play("options", "w.yaml", "--prices", prices, "--json")
-    total = json.loads(options)["options"][0]["total"]
-    assert f"{PLANNED}, material and labour: {total:.2f} EUR." in " ".join(out.split())
+    (planned,) = json.loads(options)["options"]
+    assert planned["total"] is None
+    told = " ".join(cost_part(out).split())
+    assert f"{planned['refused']}." in told
+    assert f"{PLANNED}, material" not in told
 
 
 def test_a_resumed_call_has_the_same_cost(play: Play) -> None:
