@@ -72,7 +72,7 @@ def test_ten_times_the_worlds_agree(
         assert few.probability(origin) == pytest.approx(p, abs=within), origin
     within = errors(more.unlisted, few.count, more.count)
     assert few.unlisted == pytest.approx(more.unlisted, abs=within)
-    for condition in list(factors)[:10]:
+    for condition in [c for c in factors if c in few.worlds.position][:10]:
         counted = few.explains(condition)
         for source, p in more.explains(condition).items():
             within = errors(p, few.count, more.count)
@@ -94,7 +94,7 @@ def test_what_is_a_fact_is_so_in_nine_worlds_of_ten(reasoner: Reasoner, seed: in
     place = found.worlds.position
     within = errors(SURPRISING_BELOW, found.count)
     met = 0
-    for fact in assessment.evidence.facts:
+    for fact in (f for f in assessment.evidence.facts if f.condition in place):
         record = reasoner.book.conditions[fact.condition]
         brought_for = fact.mark is Mark.SHOWN and record.kind is Nature.COMPLAINT
         if assessment.statuses[fact.condition] is Status.DISPUTED or brought_for:

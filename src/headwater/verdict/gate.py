@@ -185,10 +185,7 @@ NEEDS_NO_ORIGIN = frozenset({Verb.REUSE, Verb.ADVISE, Verb.INSPECT, Verb.CLEAN})
 
 
 def cheap_to_mend(book: Book) -> frozenset[str]:
-    """Return the conditions that nothing costly or final mends.
-
-    Costly is to renew a part, but one renewed with every job, or left out or wrongly fitted.
-    """
+    """Return what nothing costly or final mends. To put in what is missing is not costly."""
 
     def dear(record: Condition, action: Action) -> bool:
         part = book.parts.get(_acts_on(record, action))
@@ -209,7 +206,7 @@ def nothing_to_mend(book: Book) -> frozenset[str]:
         cid
         for cid, record in book.origins.items()
         if record.kind is not Nature.DAMAGE
-        and all(action.action in (Verb.ADVISE, Verb.REUSE) for action in _own(record))
+        and {action.action for action in _own(record)} in ({Verb.ADVISE}, {Verb.REUSE})
     )
 
 

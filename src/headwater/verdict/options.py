@@ -151,7 +151,7 @@ class _Maker:
             return self.repair(Way.PLANNED, _released(self.assessment))
         why = {
             Ending.UNDETERMINED: "no origin can be named: ",
-            Ending.NOT_WORTH_MORE: "no origin is named: ",
+            Ending.NOT_WORTH_MORE: "more checks come first: ",
             Ending.OPEN: "more checks come first: ",
             Ending.DISPUTED: "findings disagree: ",
         }.get(outcome)

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from headwater.graph.causal import causes_of
 from headwater.rules.status import Status
 from headwater.verdict.assess import Assessment
+from headwater.verdict.ending import Ending
 from headwater.verdict.gate import cost_to_mend
 from headwater.verdict.live import LiveChain
 from headwater.verdict.options import Option, make_options, planned_option
@@ -50,7 +51,7 @@ def price_range(assessment: Assessment, prices: Prices) -> PriceRange:
         return PriceRange()
     if not now.refused:
         return _range("", [now])
-    if assessment.ending.covers:
+    if assessment.ending is Ending.UNDETERMINED:
         options = make_options(assessment, prices)
         return _range(now.refused, [o for o in options if not (o.refused or o.leaves)])
     found = _over_live(assessment, prices, now.refused)
