@@ -18,6 +18,7 @@ TRUTH = {
     "range-hub-teeth": "ramped-outer-end",
     "range-fork-pads": "burnt",
     "input-bearing-float": "0.045 in",
+    "front-groove": "past-limit",  # the float alone is one act, and proves nothing
 }
 MOST = 120
 
@@ -60,7 +61,7 @@ def answers_in(path: Path) -> list[tuple[str, str, str]]:
 def test_call_goes_on_at_hoist_and_bench(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caller_book: Book
 ) -> None:
-    """From the caller's words to a proven origin in one file, each question answered once."""
+    """From the caller's words to a proven origin; only what was not known is asked again, once."""
     monkeypatch.chdir(tmp_path)
     said = ["popping out of four low", "1", "no", *["not sure"] * 12]
     out = StringIO()
@@ -92,5 +93,10 @@ def test_call_goes_on_at_hoist_and_bench(
     at_bench = [check for check, _, seat in answers_in(Path("u.yaml")) if seat == "bench"]
     assert set(TRUTH) <= set(at_bench)
     everything = [check for check, _, _ in answers_in(Path("u.yaml"))]
-    assert len(everything) == len(set(everything)), "nothing is asked twice"
+    given: dict[str, list[str]] = {}
+    for check, answer, _ in answers_in(Path("u.yaml")):
+        given.setdefault(check, []).append(answer)
+    for check, answers in given.items():
+        assert len(answers) <= 2, check
+        assert set(answers[:-1]) <= {"dont-know", "cannot-check"}, "an answer is not asked again"
     assert everything == [*on_phone, *at_hoist, *at_bench]
