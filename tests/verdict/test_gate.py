@@ -13,7 +13,7 @@ from headwater.book.model import Action, Remedies
 from headwater.book.records import Book
 from headwater.book.seal import unseal
 from headwater.book.shape import Ref
-from headwater.book.tables import Nature, Seat, Verb
+from headwater.book.tables import Nature, Renewed, Seat, Verb
 from headwater.book.things import Removal
 from headwater.measure.answer import Judged
 from headwater.rules.status import Status
@@ -565,3 +565,21 @@ def test_nothing_found_out_is_not_healthy(row: Book) -> None:
     assert judge(row, feel="odd").ending is Ending.OPEN
     assert judge(row, feel="odd", look_burnt="no").ending is Ending.SOUND
     assert build_reasoner(row, {}).assess([close, *answered(row, feel="odd")]).ending is Ending.OPEN
+
+
+def test_a_renewed_part_of_disputed_damage_waits_for_nothing() -> None:
+    """The oil is drained and its state disputed, while a fork is held: the oil is renewed."""
+    drained = Removal(id="drained", title="oil drained", minutes=5.0, consumes=(Ref("oil"),))
+    book = make_book(
+        [condition("low", part="oil", origin=True), condition("burnt", part="fork")],
+        {("low", "burnt"): "usually"},
+        [look("low"), look("low", name="again"), look("burnt")],
+        (drained,),
+    )
+    oil = replace(book.parts["oil"], renewed=Renewed.WHEN_REMOVED)
+    book.parts["oil"] = oil
+    there = Stand(Seat.BENCH, frozenset({"drained"}))
+    found = judge(book, there, look_low="yes", again_low="no", look_burnt="yes")
+    assert found.statuses["low"] is Status.DISPUTED
+    assert found.decisions["oil"].renewed
+    assert not found.decisions["fork"].released

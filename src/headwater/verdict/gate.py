@@ -31,6 +31,7 @@ from headwater.verdict.sound import sound_parts
 from headwater.verdict.waiting import spread_holds
 
 Statuses = Mapping[str, Status]
+WHY_RENEWED = "renewed with the job, whatever its state; where its damage began is open"
 
 
 def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]:
@@ -41,7 +42,7 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
         if bad and record.part and record.kind is Nature.DAMAGE:
             damage.setdefault(str(record.part), []).append(cid)
     held = {part: why for part, cids in damage.items() if (why := _why_held(known, accounts, cids))}
-    renewed = {part for part in held if is_consumed(known, part)}
+    renewed = dict.fromkeys((part for part in held if is_consumed(known, part)), WHY_RENEWED)
     held = {part: why for part, why in held.items() if part not in renewed}
     waiting = {part: cids for part, cids in damage.items() if part not in renewed}
     spread_holds(known, accounts, waiting, held, lambda chain: _mended_on(known, accounts, chain))
@@ -50,11 +51,9 @@ def decide(known: Known, accounts: Mapping[str, Account]) -> dict[str, Decision]
     for part in dict.fromkeys([*damage, *(one.part for one in work)]):
         told = tuple(damage.get(part, ()))
         own = tuple(one for one in work if one.part == part)
-        because = held.get(part) or _released_because(known, accounts, told, own)
-        if part in renewed:
-            because = "renewed with the job, whatever its state; where its damage began is open"
+        why = held.get(part) or renewed.get(part) or _released_because(known, accounts, told, own)
         released = part not in held and part not in renewed
-        decisions[part] = Decision(part, told, released, because, own, part in renewed)
+        decisions[part] = Decision(part, told, released, why, own, part in renewed)
     return decisions
 
 
