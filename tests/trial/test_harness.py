@@ -316,7 +316,7 @@ def test_the_bound_of_a_tiny_book_by_hand(tiny: Book, origin: str, minutes: floa
 def test_the_bound_from_below_is_under_the_one_from_above(book: Book) -> None:
     opened = OpenBook(book)
     found = []
-    for observer in observers(opened.compiled(book.family).book, SETTINGS["plain"], 6):
+    for observer in observers(opened.compiled(book.family).book, SETTINGS["plain"], 4):
         sitting = sit(opened, book.family, observer, planner)
         if not sitting.outcome.settled or not is_right(sitting.outcome, observer.unit):
             continue
@@ -324,7 +324,7 @@ def test_the_bound_from_below_is_under_the_one_from_above(book: Book) -> None:
         assert limits is not None
         assert limits.lower <= limits.upper <= sitting.minutes + sitting.sweep
         found.append(limits)
-    assert len(found) >= 3
+    assert len(found) >= 2
     assert any(limits.lower > 0 for limits in found)
 
 
