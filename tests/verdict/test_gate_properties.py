@@ -396,7 +396,7 @@ def the_plan_works_from_origins_down_and_touches_each_part_once(a: Assessment) -
 
 
 def undetermined_ends_with_a_cover_of_every_live_candidate_or_none(a: Assessment) -> None:
-    if a.ending is not Ending.UNDETERMINED:
+    if not a.ending.covers:
         assert a.cover is None
         return
     live = {
