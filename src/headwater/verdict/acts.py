@@ -32,12 +32,6 @@ def acts(book: Book, weighed: Weighed) -> dict[str, tuple[str, ...]]:
     return {act: tuple(checks) for act, checks in found.items()}
 
 
-def speaks_for(weighed: Weighed, check: str, condition: str) -> bool:
-    """Say whether what was answered to a check speaks for a condition."""
-    pair = weighed.pairs[check].get(condition)
-    return pair is not None and pair[0] > pair[1]
-
-
 def at_most_changed(pairs: Iterable[Mapping[str, Pair]]) -> float:
     """Return by what factor some likelihoods change odds at most, whatever world is true."""
     factor = 1.0

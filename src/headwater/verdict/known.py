@@ -12,7 +12,7 @@ from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, causes_of, narrowed
+from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
 from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
 from headwater.verdict.acts import acts, at_most_changed
@@ -99,19 +99,13 @@ class Known:
     def leads_without(self, act: str, origins: Collection[str], condition: str) -> bool:
         """Say whether some origins still lead to a condition with 0.50, one act taken away.
 
-        What the act says of the condition itself stays, unless the condition is the origin. Only
-        what speaks of something that may lead to it, or of an origin's trace, is taken away.
+        What the act says of the condition itself stays, unless the condition is the origin. What
+        speaks of nothing that shares a cause with it cannot matter and need not be taken away.
         """
         kept = None if condition in origins else condition
-        near = self._near(origins, condition) - {kept}
+        near = effects_of(self.graph, *causes_of(self.graph, condition)) - {kept}
         away = frozenset(c for c in self.acts[act] if not near.isdisjoint(self.weighed.pairs[c]))
         return not away or self._leads(away, kept, origins, condition)
-
-    def _near(self, origins: Collection[str], condition: str) -> set[str | None]:
-        """Return what may lead to a condition, and the traces of some origins of it."""
-        records = (self.book.conditions[origin].origin for origin in origins)
-        traces = (str(trace) for record in records if record for trace in record.traces)
-        return {*causes_of(self.graph, condition), *traces}
 
     def _leads(
         self, away: frozenset[str], kept: str | None, origins: Collection[str], condition: str
