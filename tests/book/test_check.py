@@ -365,7 +365,7 @@ CHANGES = [
             ("conditions.yaml", "title: pads burnt", "title: replace the pads", "pads-burnt:"),
             ("conditions.yaml", STATE, STATE + "    plain: swap it\n", "gear-displaced:"),
             ("conditions.yaml", STATE, STATE + "    looks: then renew it\n", "gear-displaced:"),
-            ("conditions.yaml", STATE, STATE + "    synonyms: [rebuild]\n", "gear-displaced:"),
+            ("conditions.yaml", STATE, STATE + "    said: [rebuild]\n", "gear-displaced:"),
             ("conditions.yaml", "the range may let go", "exchange the unit", "pads-burnt:"),
             ("conditions.yaml", "at walking pace", "buy a fork", "pads-burnt:"),
             ("checks.yaml", "says: burnt", "says: fit a new fork", "pads:"),

@@ -44,7 +44,7 @@ def faults(cls: type, text: str) -> list[str]:
         ("conditions", "title: [a]\nkind: state\n", "1:8: this must be text"),
         (
             "conditions",
-            CONDITION + "synonyms: [a, 7]\n",
+            CONDITION + "said: [a, 7]\n",
             "3:15: this must be text; put it in quotes",
         ),
         ("conditions", CONDITION + "when: [a]\n", "3:7: expected 'key: value' lines here"),
@@ -150,8 +150,8 @@ def test_version_must_be_text() -> None:
 
 def test_a_single_item_may_stand_without_its_list() -> None:
     reader = Reader()
-    record = reader.record(RECORDS["conditions"], parse(CONDITION + "synonyms: x\n", "x"), id="a")
-    assert record.synonyms == ("x",)
+    record = reader.record(RECORDS["conditions"], parse(CONDITION + "said: x\n", "x"), id="a")
+    assert record.said == ("x",)
     assert not reader.problems
 
 

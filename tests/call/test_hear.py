@@ -82,7 +82,7 @@ def test_own_words_are_kept(caller_book: Book) -> None:
 def test_no_word_means_two_answers(caller_book: Book) -> None:
     """No other word of an answer is a word of another answer of the same check."""
     for check in caller_book.checks.values():
-        words = [w for key, a in check.answers.items() for w in (str(key), *a.also)]
+        words = [w for key, a in check.answers.items() for w in (str(key), *a.said)]
         assert len(words) == len(set(words)), check.id
 
 

@@ -41,7 +41,7 @@ def test_it_holds_every_kind_of_record_that_a_screen_shows() -> None:
     assert any(c.unobservable for c in conditions)
     assert {c.danger.advice for c in conditions if c.danger} == {Drive.STOP, Drive.LIMP}
     complaints = [c for c in conditions if c.kind is Nature.COMPLAINT]
-    assert all(c.plain and c.synonyms for c in complaints)
+    assert all(c.plain and c.said for c in complaints)
     for seat in Seat:
         assert sum(seat in check.seats for check in checks) >= 6
     readings = [check.reading for check in checks if check.reading]

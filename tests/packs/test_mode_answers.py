@@ -101,7 +101,7 @@ def test_offers_narrows_the_list_to_what_is_named_and_declared(tmp_path: Path) -
 
 
 def test_a_case_may_give_the_old_word_of_an_answer(tmp_path: Path) -> None:
-    user = USER.replace("rust: {shows", "rust: {also: [rusty], shows")
+    user = USER.replace("rust: {shows", "rust: {said: [rusty], shows")
     folder = packs(tmp_path, user=user)
     cases = "cases:\n" + "".join(
         f"  - {{name: {word}, given: {{tracks: {word}}}, expect: {{}}, why: it rusted}}\n"

@@ -82,7 +82,7 @@ def texts_of(book: Book) -> Iterator[tuple[str, str]]:
         for answer in check.answers.values():
             yield check.id, answer.says
     for condition in book.conditions.values():
-        for text in (condition.title, condition.looks, *condition.synonyms):
+        for text in (condition.title, condition.looks, *condition.said):
             yield condition.id, text
 
 

@@ -154,7 +154,7 @@ def sample_answers(book: Book) -> Faults:
                 if not check or check.reading:
                     continue
                 words = [*check.answers, *SPECIAL]
-                old = {word for answer in check.answers.values() for word in answer.also}
+                old = {word for answer in check.answers.values() for word in answer.said}
                 said = _word(value)
                 if isinstance(value.data, (tuple, Table)):
                     yield value.place, f"one word is the answer to '{ref}': {', '.join(words)}"

@@ -96,7 +96,7 @@ def _unsourced(book: Book) -> Faults:
 def remedies_only_in_actions(book: Book) -> Faults:
     """Only corrections and dispositions say what to do with a part: the gate can hold those."""
     for condition in book.conditions.values():
-        for text in (condition.title, condition.plain, condition.looks, *condition.synonyms):
+        for text in (condition.title, condition.plain, condition.looks, *condition.said):
             yield from no_remedy(condition.place, text)
         if condition.danger:
             yield from no_remedy(condition.place, condition.danger.because)

@@ -98,7 +98,7 @@ class Condition:
     kind: Nature = doc("damage, complaint or state")
     part: PartRef | None = doc("the part it is on", default=None)
     plain: str = doc("the same in a customer's words", default="")
-    synonyms: tuple[str, ...] = doc("other words people use for it", default=())
+    said: tuple[str, ...] = doc("other words people use for it", default=())
     bring: str = doc("what a caller brings or photographs when it is suspected", default="")
     looks: str = doc("how it looks and how to tell it from its neighbours", default="")
     when: When = doc("unit families that can have it", default_factory=dict)
@@ -146,9 +146,7 @@ class Answer:
         "sound, bad or plain; if not said: bad when it shows a state, sound when it only rules out",
         default=None,
     )
-    also: tuple[str, ...] = doc(
-        "other words that mean it, on the phone or in old cases", default=()
-    )
+    said: tuple[str, ...] = doc("other words that mean it, spoken or in old cases", default=())
     shows: dict[ConditionRef, Sureness] = doc("conditions it shows", default_factory=dict)
     rules_out: dict[ConditionRef, Sureness] = doc(
         "conditions it speaks against", default_factory=dict

@@ -64,6 +64,7 @@ class Part:
 
     id: str = filled()
     title: str = doc("what the bench calls it")
+    said: tuple[str, ...] = doc("other words people use for it, wrong names too", default=())
     outside: bool = doc("true when it belongs to the vehicle, not to the unit", default=False)
     renewed: Renewed | None = doc(
         "when-removed: always renewed once it is off (seal, gasket, snap ring, fluid)", default=None

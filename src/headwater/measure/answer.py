@@ -91,7 +91,7 @@ def meant(check: Check, given: str) -> str:
     word = plain(given)
     if word in check.answers:
         return word
-    return next((str(key) for key, answer in check.answers.items() if word in answer.also), word)
+    return next((str(key) for key, answer in check.answers.items() if word in answer.said), word)
 
 
 def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:

@@ -112,7 +112,7 @@ def _by_words(check: Check, text: str) -> str | None:
     scores = []
     for key, answer in check.answers.items():
         best = 0.0
-        for phrase in (answer.says, str(key).replace("-", " "), *answer.also):
+        for phrase in (answer.says, str(key).replace("-", " "), *answer.said):
             if negative is not bool(told & set(phrase.split())):
                 continue
             own = set(words_of(phrase))

@@ -119,7 +119,7 @@ def _search(book: Book, text: str, among: list[str]) -> list[str]:
 
 def _texts_of(book: Book, condition: str) -> list[frozenset[str]]:
     record = book.conditions[condition]
-    own = (record.title, record.plain, condition.replace("-", " "), *record.synonyms)
+    own = (record.title, record.plain, condition.replace("-", " "), *record.said)
     return [frozenset(words_of(text)) for text in own if text]
 
 
