@@ -45,7 +45,7 @@ def faults(cls: type, text: str) -> list[str]:
         (
             "conditions",
             CONDITION + "said: [a, 7]\n",
-            "3:15: this must be text; put it in quotes",
+            "3:11: this must be text; put it in quotes",
         ),
         ("conditions", CONDITION + "when: [a]\n", "3:7: expected 'key: value' lines here"),
         ("conditions", CONDITION + "origin: yes\n", "3:9: expected the lines of an origin here"),

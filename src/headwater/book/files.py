@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check, Condition, Conflict, Mode, Reason
 from headwater.book.shape import Ref
+from headwater.book.spoken import Elsewhere, Emergency, Term
 from headwater.book.tables import Drive, Verb
 from headwater.book.things import (
     Caution,
@@ -68,6 +69,9 @@ class Sections:
     modes: dict[Ref, Value] = doc("damage modes that packs share", default_factory=dict)
     checks: dict[Ref, Value] = doc("what to look at, measure or ask", default_factory=dict)
     conflicts: dict[Ref, Value] = doc("answers that cannot all be true", default_factory=dict)
+    emergencies: dict[Ref, Value] = doc("signs of danger, the worst first", default_factory=dict)
+    elsewhere: dict[Ref, Value] = doc("trouble outside the driveline", default_factory=dict)
+    terms: dict[Ref, Value] = doc("words that mean the same", default_factory=dict)
 
 
 RECORDS: dict[str, type] = {
@@ -82,6 +86,9 @@ RECORDS: dict[str, type] = {
     "modes": Mode,
     "checks": Check,
     "conflicts": Conflict,
+    "emergencies": Emergency,
+    "elsewhere": Elsewhere,
+    "terms": Term,
 }
 """Section of a file -> the record that its entries are."""
 

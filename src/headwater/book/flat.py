@@ -18,7 +18,7 @@ from types import ModuleType
 from typing import Any
 
 from headwater import yamltext
-from headwater.book import chances, files, model, records, tables, things
+from headwater.book import chances, files, model, records, spoken, tables, things
 from headwater.book.model import Remedies
 from headwater.book.records import Book
 from headwater.book.seal import unseal
@@ -170,7 +170,7 @@ def _parts_of(cls: type) -> Callable[[Any], Iterable[Any]]:
 
 
 _PLAIN = frozenset({str, int, float, bool, type(None)})
-_RECORDS = _own(is_dataclass, chances, files, model, records, things, yamltext)
+_RECORDS = _own(is_dataclass, chances, files, model, records, spoken, things, yamltext)
 _TUPLES: dict[str, type] = {"Place": Place, "Value": Value}
 _ENUMS = _own(lambda cls: issubclass(cls, Enum), tables)
 _WRAPPED: dict[str, Callable[[Any], Any]] = {**_ENUMS, "Remedies": Remedies}

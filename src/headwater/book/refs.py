@@ -26,6 +26,9 @@ TABLES = {
     "reason": "reasons",
     "mode": "modes",
     "conflict": "conflicts",
+    "emergency": "emergencies",
+    "trouble": "elsewhere",
+    "term": "terms",
 }
 """Kind of record -> its table in the book."""
 

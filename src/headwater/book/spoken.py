@@ -1,0 +1,46 @@
+"""What people say that is no condition of a unit, as an author writes it.
+
+Signs of danger that are answered first, trouble that is not the driveline's, and trade words that
+mean the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from headwater.book.tables import Drive
+from headwater.book.things import doc, filled
+from headwater.errors import Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Emergency:
+    """A sign of danger that is answered before any question: fire, rolling, locked wheels."""
+
+    id: str = filled()
+    title: str = doc("what is happening, in a few words")
+    said: tuple[str, ...] = doc("how people say it", default=())
+    now: tuple[str, ...] = doc("what to do now: at most three short sentences, said to the caller")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elsewhere:
+    """Trouble that is not the driveline's: said to be so, kindly, with who should look."""
+
+    id: str = filled()
+    title: str = doc("what the trouble is, in a few words")
+    said: tuple[str, ...] = doc("how people say it", default=())
+    tell: str = doc("what is said to the caller: that it is not the driveline, and who should look")
+    advice: Drive = doc("what it means for driving until then")
+    caution: str = doc("what it calls for now: stop the engine, let it cool", default="")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Term:
+    """A word of the trade, and the words that people use for it. Its id is the word itself, `-` for a blank."""
+
+    id: str = filled()
+    said: tuple[str, ...] = doc("words or short phrases that mean the same")
+    place: Place = filled()
