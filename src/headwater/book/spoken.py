@@ -39,7 +39,7 @@ class Elsewhere:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
-    """A word of the trade, and the words that people use for it. Its id is the word itself, `-` for a blank."""
+    """A word of the trade (its id, `-` for a blank) and the words that people use for it."""
 
     id: str = filled()
     said: tuple[str, ...] = doc("words or short phrases that mean the same")
