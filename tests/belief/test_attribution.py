@@ -10,7 +10,7 @@ from belief.brute import doing, draw_factors, draw_network, truth
 from belief.test_brute_force import slack
 
 from headwater.belief.attribution import Attribution
-from headwater.belief.figures import FAR, Figures, interval
+from headwater.belief.figures import FAR, Figures, tallied
 from headwater.belief.posterior import posterior
 from headwater.belief.worlds import Factors, Network, make_worlds
 
@@ -41,7 +41,7 @@ def test_shares_agree_with_every_world_walked(seed: int, loops: bool) -> None:
         shares = told.shares(condition)
         for origin in (*network.priors, None):
             p = exact.share([origin], condition)
-            counted = interval(shares.get(origin, 0.0), found.count, FAR)
+            counted = tallied(shares.get(origin, 0.0), found.count, FAR)
             assert counted.low - close <= p <= counted.high + close, (origin, condition)
             for line in LINES:
                 figure = told.together([origin], condition, line)

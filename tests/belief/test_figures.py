@@ -9,7 +9,7 @@ from belief.brute import draw_factors, draw_network, truth
 from belief.test_brute_force import slack
 
 from headwater.belief import figures, question, steps
-from headwater.belief.figures import FAR, Figures, exact_share, interval
+from headwater.belief.figures import FAR, Figures, exact_share, tallied
 from headwater.belief.posterior import posterior
 from headwater.belief.worlds import Network, Root, make_worlds
 
@@ -52,7 +52,7 @@ def test_shares_agree_with_brute_force(seed: int, loops: bool) -> None:
             assert summed == pytest.approx(p, abs=close), (condition, root)
             met += 1
         counted = found.explains(condition).get(root, 0.0)
-        figure = interval(counted, found.count, FAR)
+        figure = tallied(counted, found.count, FAR)
         assert figure.low - close <= p <= figure.high + close, (condition, root)
     assert met
     assert loops or met == len(exact.behind)

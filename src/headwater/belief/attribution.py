@@ -15,11 +15,13 @@ from functools import cached_property
 
 import numpy as np
 
-from headwater.belief.figures import FAR, SIGMAS, Figure, Figures, exact_share, interval
+from headwater.belief.figures import FAR, Figure, Figures, exact_share, tallied
 from headwater.belief.layout import End
-from headwater.belief.posterior import Posterior
+from headwater.belief.posterior import SIGMAS, Posterior, drawn_on
 from headwater.belief.worlds import Factors, Floats, Root, Worlds, spread
 
+MANY = 4
+"""Batches that are drawn where a share lies near a line: eight times the worlds."""
 UNDRAWN = 7
 """Worlds of a kind of which none was drawn that may be among as many: 99.9 of 100 times fewer."""
 
@@ -108,18 +110,29 @@ class Attribution:
 
         None among them stands for causes that the book does not list.
         """
-        behind = self.behind(condition)
-        where = 0
-        for origin in origins:
-            where |= behind.get(origin, 0)
-        found = self.posterior
-        counted = interval(found.share(where), found.count, FAR)
+        counted = self._counted(origins, condition, FAR)
         if counted.decides([line]):
             return counted
         summed = self.summed(origins, condition)
-        if summed is None:
-            return interval(found.share(where), found.count, SIGMAS)
-        return _both(counted, summed)
+        if summed is not None:
+            return _both(counted, summed)
+        counted = self._counted(origins, condition, SIGMAS)
+        if counted.decides([line]) or not self.posterior.exact:
+            return counted
+        return self.drawn_on._counted(origins, condition, SIGMAS)
+
+    def _counted(self, origins: Collection[str | None], condition: str, sigmas: float) -> Figure:
+        """Return the same as counted in the worlds drawn."""
+        behind, found = self.behind(condition), self.posterior
+        where = 0
+        for origin in origins:
+            where |= behind.get(origin, 0)
+        return tallied(found.share(where), found.count, sigmas)
+
+    @cached_property
+    def drawn_on(self) -> Attribution:
+        """The same with eight times the worlds, for what lies near a line."""
+        return Attribution(Figures(drawn_on(self.posterior, MANY)))
 
     def leads_unweighed(
         self,

@@ -38,9 +38,9 @@ class Draws:
     tried: int = 0
 
 
-def draw_worlds(worlds: Worlds, model: Model, solved: Solved) -> Draws:
-    """Return worlds drawn from the model, batch after batch until enough of them are rooted."""
-    return _drawn(worlds, model, solved, 1, whole=True)
+def draw_worlds(worlds: Worlds, model: Model, solved: Solved, batches: int = 1) -> Draws:
+    """Return worlds drawn from the model, so many batches and on until enough are rooted."""
+    return _drawn(worlds, model, solved, batches, whole=True)
 
 
 def draw_rooted(worlds: Worlds, model: Model, solved: Solved, batches: int) -> Draws:

@@ -11,20 +11,25 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
-from math import sqrt
 
 import numpy as np
 import numpy.typing as npt
 
 from headwater.belief.draws import BATCHES, Draws, draw_rooted
 from headwater.belief.elimination import Schedule, marginals, solve
-from headwater.belief.posterior import Posterior, chances, posterior, trusted
+from headwater.belief.posterior import (
+    SIGMAS,
+    Chance,
+    Posterior,
+    chances,
+    interval,
+    posterior,
+    trusted,
+)
 from headwater.belief.question import Question, Reach
 from headwater.belief.steps import Model, build_model, built, marked_chance
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
-SIGMAS = 3.29
-"""Standard errors either way of an interval that holds what it should 99.9 % of the time."""
 FAR = 4.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
 TRIES = (1, 4, BATCHES)
@@ -157,7 +162,7 @@ def _figures(
         if model.left_out or (batches and not trusted(model, draws)):
             return dict.fromkeys(variables, UNKNOWN)
         chance = chances(model, summed, draws, variables.values())
-        found = {c: _around(*chance[v]) for c, v in variables.items()}
+        found = {c: _around(chance[v]) for c, v in variables.items()}
         if all(figure.decides(lines) for figure in found.values()):
             break
     return found
@@ -166,7 +171,7 @@ def _figures(
 def _drawn(found: Posterior, condition: str) -> Figure:
     """Return in what share of the worlds a condition is present, with its interval."""
     bits = found.present.get(found.worlds.position[condition], 0)
-    return interval(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
+    return tallied(found.share(bits), found.count, FAR) if found.exact else UNKNOWN
 
 
 def exact_share(
@@ -187,24 +192,25 @@ def exact_share(
     return marked_chance(model, shares[model.whole[node]], node)
 
 
-def interval(p: float, n: int, sigmas: float) -> Figure:
-    """Return a share counted in n worlds, within so many standard errors (Wilson's interval)."""
-    middle = p + sigmas**2 / (2 * n)
-    half = sigmas * sqrt(p * (1.0 - p) / n + (sigmas / (2 * n)) ** 2)
-    whole = 1.0 + sigmas**2 / n
-    return Figure(max(0.0, (middle - half) / whole), min(1.0, (middle + half) / whole))
+def tallied(p: float, n: int, sigmas: float) -> Figure:
+    """Return a share counted in n worlds as a figure, within so many standard errors."""
+    return Figure(*interval(p, n, sigmas))
 
 
 def _figure(found: Posterior, condition: str) -> Figure:
     """Return the probability of a condition that is in the sums of a posterior."""
     if not found.exact:
         return UNKNOWN
-    return _around(found.conditions[condition], found.errors.get(condition, 0.0))
+    p, error = found.conditions[condition], found.errors.get(condition, 0.0)
+    return _around(Chance(p, error, found.bounds.get(condition, (p, p))))
 
 
-def _around(p: float, error: float) -> Figure:
-    """Return a probability with its standard error as a figure."""
-    return Figure(max(0.0, p - SIGMAS * error), min(1.0, p + SIGMAS * error))
+def _around(chance: Chance) -> Figure:
+    """Return a probability as a figure."""
+    least, most = chance.bounds
+    low = max(least, chance.p - SIGMAS * chance.error)
+    high = min(most, chance.p + SIGMAS * chance.error)
+    return Figure(low, high) if low <= high else Figure(least, most)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,11 @@ import heapq
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import accumulate
 from math import log2
+from random import Random
 
 End = tuple[int, int]
+Link = tuple[int, int, int]
+"""A link with its cause and its effect."""
 Ends = Mapping[int, Sequence[End]]
 SumOrder = list[tuple[bool, int]]
 """In what order to sum: (False, condition) when its causes are brought together, (True, condition)
@@ -19,10 +22,18 @@ when it is summed itself."""
 STEPS = 4_000
 """Steps of walking a loop for its turns; beyond, the number of ways in stands for them."""
 
+FEW = 8
+"""Nodes of which every row is tried."""
 SHORT = 4
 """Nodes of the longest circle that is looked at when a large loop is parted."""
-MORE = 2
+MORE = 2.0
 """Variables more than one for what causes come to: before, from elsewhere, after each of them."""
+LARGE = 3e5
+"""Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
+WAYS: tuple[tuple[float, int], ...] = (
+    (MORE, 1), (MORE, 2), (1.5, 0), (3.0, 0), (3.0, 3), (4.0, 0), (4.0, 2), (4.0, 3),
+)  # fmt: skip
+"""Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -103,16 +114,41 @@ def links_back(
 ) -> frozenset[int]:
     """Return links without which some nodes have no circle: few, and rather such as seldom fire.
 
-    The nodes stand in a row; each is moved to where it makes the fewest links lead back, until no
-    move helps. The square keeps what usually happens running forward.
+    The nodes stand in a row, and each link back costs the square of its chance, which keeps what
+    usually happens running forward; of rows that cost alike (to a millionth) that with the fewest
+    links back is taken. Few nodes get the best row there is; of more each is moved to where it
+    costs least, until no move helps.
     """
-    row = sorted(nodes)
-    inner = {node: [end for end in out[node] if end[1] in nodes] for node in row}
+    inner = [(link, n, m) for n in sorted(nodes) for link, m in out[n] if m in nodes]
+    cost = {link: 1000 * round(1e6 * links[link][2] ** 2) + 1 for link, _, _ in inner}
+    row = (_best_row if len(nodes) <= FEW else _good_row)(sorted(nodes), inner, cost)
+    place = {node: i for i, node in enumerate(row)}
+    return frozenset(link for link, n, m in inner if place[m] < place[n])
+
+
+def _best_row(row: list[int], inner: Sequence[Link], cost: Mapping[int, int]) -> list[int]:
+    """Return the row that costs least, each set of nodes being put first in its best way."""
+    best: dict[int, tuple[int, list[int]]] = {0: (0, [])}
+    dear = [[0] * len(row) for _ in row]
+    for link, n, m in inner:
+        dear[row.index(n)][row.index(m)] += cost[link]
+    for first in range(1, 1 << len(row)):
+        ways = []
+        for last in _bits(first):
+            before, way = best[first ^ 1 << last]
+            back = sum(dear[last][n] for n in _bits(first ^ 1 << last))
+            ways.append((before + back, [*way, last]))
+        best[first] = min(ways)
+    return [row[n] for n in best[(1 << len(row)) - 1][1]]
+
+
+def _good_row(row: list[int], inner: Sequence[Link], cost: Mapping[int, int]) -> list[int]:
+    """Return a row from which no single move helps."""
+    ends: dict[int, list[End]] = {node: [] for node in row}
     into: dict[int, list[End]] = {node: [] for node in row}
-    for node, ends in inner.items():
-        for link, there in ends:
-            into[there].append((link, node))
-    cost = {link: links[link][2] ** 2 for ends in inner.values() for link, _ in ends}
+    for link, n, m in inner:
+        ends[n].append((link, m))
+        into[m].append((link, n))
     better = True
     while better:
         better = False
@@ -121,20 +157,17 @@ def links_back(
             rest = row[:here] + row[here + 1 :]
             place = {other: i for i, other in enumerate(rest)}
             # Moving along the row by one passes one other: links from it turn forward, to it back.
-            change = [0.0] * (len(rest) + 1)
+            change = [0] * (len(rest) + 1)
             for link, cause in into[node]:
                 change[place[cause] + 1] -= cost[link]
-            for link, effect in inner[node]:
+            for link, effect in ends[node]:
                 change[place[effect] + 1] += cost[link]
             total = list(accumulate(change))
             best = min(range(len(total)), key=lambda i: (total[i], abs(i - here)))
-            if total[best] < total[here] - 1e-9:
+            if total[best] < total[here]:
                 row = [*rest[:best], node, *rest[best:]]
                 better = True
-    place = {node: i for i, node in enumerate(row)}
-    return frozenset(
-        link for node in row for link, there in inner[node] if place[there] < place[node]
-    )
+    return row
 
 
 def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict[int, int]:
@@ -165,10 +198,28 @@ def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict
 
 
 def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumOrder:
-    """Return an order in which each step ties the fewest states of others together.
+    """Return an order in which each step ties few states of others together.
 
     `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
-    the first goes before the second. Nodes tied to one are the bits of a whole number.
+    the first goes before the second. Where an order is dear, the least dear of several is taken:
+    a greedy order hangs much on which of two alike nodes goes first.
+    """
+    cells, order = _greedy(causes, sizes, MORE, 0)
+    if cells < LARGE:
+        return order
+    for more, seed in WAYS:
+        others = _greedy(causes, sizes, more, seed)
+        cells, order = min((cells, order), others, key=lambda one: one[0])
+    return order
+
+
+def _greedy(
+    causes: Sequence[Sequence[int]], sizes: Sequence[int], more: float, seed: int
+) -> tuple[float, SumOrder]:
+    """Return an order that takes what ties the fewest states first, and its cells, reckoned.
+
+    Nodes tied to one are the bits of a whole number. `seed` (0: as they stand) shuffles which of
+    nodes alike goes first.
     """
     near = _near(causes)
     nodes = sum(2 << 2 * node for node in range(len(causes)))
@@ -177,28 +228,35 @@ def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumO
         extra[size] = extra.get(size, 0) | 3 << 2 * node
     wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size > 2]
     waits = sum(2 << 2 * node for node, own in enumerate(causes) if own)
-    now: dict[int, float] = {}
-    queue: list[tuple[float, int]] = []
+    rank = list(range(2 * len(causes)))
+    if seed:
+        Random(seed).shuffle(rank)
+    now: dict[int, tuple[float, float]] = {}
+    queue: list[tuple[float, int, int]] = []
 
     def rate(node: int) -> None:
         others = near[node]
         parts = others & ~nodes
-        worth = float(others.bit_count() + MORE * parts.bit_count())
-        for more, wide in wider:
-            worth += more * ((others & wide).bit_count() + MORE * (parts & wide).bit_count())
-        if now.get(node) != worth:
-            now[node] = worth
-            heapq.heappush(queue, (worth, node))
+        tied, tied_parts = float(others.bit_count()), float(parts.bit_count())
+        for wide_by, wide in wider:
+            tied += wide_by * (others & wide).bit_count()
+            tied_parts += wide_by * (parts & wide).bit_count()
+        worth = tied + more * tied_parts
+        if node not in now or now[node][0] != worth:
+            now[node] = worth, tied + tied_parts
+            heapq.heappush(queue, (worth, rank[node], node))
 
     for node in range(2 * len(causes)):
         if not waits >> node & 1 and (node % 2 or causes[node // 2]):
             rate(node)
+    cells = 0.0
     order: SumOrder = []
     while queue:
-        worth, node = heapq.heappop(queue)
-        if now.get(node) != worth:
+        worth, _, node = heapq.heappop(queue)
+        if now[node][0] != worth:
             continue
-        now[node] = -1.0
+        cells += 2.0 ** now[node][1]
+        now[node] = -1.0, 0.0
         order.append((bool(node % 2), node // 2))
         others = near[node]
         for other in _bits(others):
@@ -208,7 +266,7 @@ def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumO
             others |= 2 << node
         for other in _bits(others & ~waits):
             rate(other)
-    return order
+    return cells, order
 
 
 def _near(causes: Sequence[Sequence[int]]) -> list[int]:

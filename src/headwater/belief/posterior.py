@@ -16,6 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import log, sqrt
+from typing import NamedTuple
 
 from headwater.belief.draws import Draws, draw_worlds
 from headwater.belief.elimination import TINY, Schedule, marginals, solve
@@ -23,6 +24,8 @@ from headwater.belief.question import Question
 from headwater.belief.steps import Model, build_model
 from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
 
+SIGMAS = 3.29
+"""Standard errors either way of an interval that holds what it should 99.9 % of the time."""
 ENOUGH = 256
 """Worlds that must be left, where some had to be sorted out, for probabilities to be trusted."""
 
@@ -34,9 +37,10 @@ class Posterior:
     `valid` are the worlds that count, `count` of them out of `drawn`. `starts` gives the worlds in
     which each root is there, `fired` those in which each link fires. `marginals` has the
     probability of each origin that the findings bear on, `conditions` that of each condition being
-    present. With `summed` these are exact sums; else `errors` has their standard errors, unless
-    links had to be left out. `exact` is false when they had to be, or too few worlds are left to
-    count in. `log_evidence` is the logarithm of the findings' probability.
+    present. With `summed` these are exact sums; else `errors` has their standard errors and
+    `bounds` between which the latter surely lie, unless links had to be left out. `exact` is false
+    when they had to be, or too few worlds are left to count in. `log_evidence` is the logarithm of
+    the findings' probability.
 
     It belongs to one thread.
     """
@@ -51,6 +55,7 @@ class Posterior:
     marginals: dict[str, float]
     conditions: dict[str, float]
     errors: dict[str, float]
+    bounds: dict[str, tuple[float, float]]
     summed: bool
     exact: bool
     log_evidence: float
@@ -191,12 +196,25 @@ def posterior_without(found: Posterior, factors: Factors) -> Posterior:
     return _posterior(found.worlds, factors, model, found.plan, summing=False)
 
 
+def drawn_on(found: Posterior, batches: int) -> Posterior:
+    """Return the same posterior with more worlds drawn (`draws.BATCHES`), to be counted in."""
+    return _posterior(
+        found.worlds, found.factors, found.model, found.plan, summing=False, batches=batches
+    )
+
+
 def _posterior(
-    worlds: Worlds, factors: Factors, model: Model, plan: Schedule, *, summing: bool
+    worlds: Worlds,
+    factors: Factors,
+    model: Model,
+    plan: Schedule,
+    *,
+    summing: bool,
+    batches: int = 1,
 ) -> Posterior:
     """Return the posterior of a model. Without `summing` probabilities are counted, not summed."""
     solved = solve(model.sizes, model.tables, plan)
-    draws = draw_worlds(worlds, model, solved)
+    draws = draw_worlds(worlds, model, solved, batches)
     names, out = worlds.network.conditions, model.question.out
     occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
     present = {names[node]: v for node, v in model.whole.items()}
@@ -213,9 +231,10 @@ def _posterior(
         valid=draws.valid,
         starts=draws.starts,
         fired=draws.fired,
-        marginals={c: chance[v][0] for c, v in occurred.items()} | ruled_out,
-        conditions={c: chance[v][0] for c, v in present.items()},
-        errors={c: chance[v][1] for c, v in (occurred | present).items() if chance[v][1]},
+        marginals={c: chance[v].p for c, v in occurred.items()} | ruled_out,
+        conditions={c: chance[v].p for c, v in present.items()},
+        errors={c: chance[v].error for c, v in (occurred | present).items() if chance[v].error},
+        bounds={c: chance[v].bounds for c, v in present.items() if chance[v].error},
         summed=not model.circles and not model.left_out,
         exact=trusted(model, draws),
         log_evidence=solved.log_total
@@ -231,17 +250,48 @@ def trusted(model: Model, draws: Draws) -> bool:
     return not model.left_out and draws.rooted >= min(ENOUGH, draws.tried)
 
 
+class Chance(NamedTuple):
+    """A probability with its standard error, 0 where it is exact, and surely between `bounds`."""
+
+    p: float
+    error: float
+    bounds: tuple[float, float]
+
+
 def chances(
     model: Model, summed: Mapping[int, Floats], draws: Draws, variables: Iterable[int]
-) -> dict[int, tuple[float, float]]:
-    """Return for some variables the probability of presence and its standard error, if it has one.
+) -> dict[int, Chance]:
+    """Return for some variables the probability of presence.
 
     `summed` has the sums over each variable's states.
     """
-    chance = {v: (1.0 - float(summed[v][-1]), 0.0) for v in variables}
+    counted = {v: 1.0 - float(summed[v][-1]) for v in variables}
     if not model.circles:
-        return chance
-    return {v: _rooted_only(p, draws.there[v], draws) for v, (p, _) in chance.items()}
+        return {v: Chance(p, 0.0, (p, p)) for v, p in counted.items()}
+    rooted = interval(draws.rooted / draws.tried, draws.tried, SIGMAS)[0]
+    return {
+        v: Chance(*_rooted_only(p, draws.there[v], draws), _within(p, rooted))
+        for v, p in counted.items()
+    }
+
+
+def _within(p: float, rooted: float) -> tuple[float, float]:
+    """Return the bounds of a probability without the worlds in which something holds itself up.
+
+    With them it is p, and at least a share `rooted` are others: of these no more can have it, or
+    lack it, than of all together.
+    """
+    if rooted <= 0.0:
+        return 0.0, 1.0
+    return max(0.0, 1.0 - (1.0 - p) / rooted), min(1.0, p / rooted)
+
+
+def interval(p: float, n: int, sigmas: float) -> tuple[float, float]:
+    """Return a share counted in n worlds, within so many standard errors (Wilson's interval)."""
+    middle = p + sigmas**2 / (2 * n)
+    half = sigmas * sqrt(p * (1.0 - p) / n + (sigmas / (2 * n)) ** 2)
+    whole = 1.0 + sigmas**2 / n
+    return max(0.0, (middle - half) / whole), min(1.0, (middle + half) / whole)
 
 
 UNSEEN = 4

@@ -51,11 +51,16 @@ class Network:
 
 
 def network_of(book: Book) -> Network:
-    """Return the network of a book (already narrowed to a unit family)."""
+    """Return the network of a book (already narrowed to a unit family), ordered by id.
+
+    So nothing hangs on the order in which packs are read.
+    """
     priors = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
-    links = tuple((cause, effect, link.often.p) for (cause, effect), link in book.links.items())
+    links = tuple(
+        (cause, effect, link.often.p) for (cause, effect), link in sorted(book.links.items())
+    )
     usages = frozenset(c for c, record in book.origins.items() if record.origin.usage)  # type: ignore[union-attr]
-    return Network(tuple(book.conditions), priors, links, usages=usages)
+    return Network(tuple(sorted(book.conditions)), priors, links, usages=usages)
 
 
 class Batch(NamedTuple):

@@ -102,6 +102,12 @@ class Expect:
         "named origins: proven or probable", default_factory=dict
     )
     not_origins: tuple[ConditionRef, ...] = doc("conditions that must not be named", default=())
+    listed: tuple[ConditionRef, ...] = doc(
+        "origins that must be named, or still be candidates for something found", default=()
+    )
+    judged: dict[CheckRef, str] = doc(
+        "check -> the answer that its reading must come to, or too-close", default_factory=dict
+    )
     released: dict[PartRef, Verb] = doc("parts released and their action", default_factory=dict)
     held: tuple[PartRef, ...] = doc("parts that must be held", default=())
     statuses: dict[ConditionRef, str] = doc("statuses of conditions", default_factory=dict)

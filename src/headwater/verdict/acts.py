@@ -6,14 +6,17 @@ look or one reading answers (`act` in the book), and everything that the owner t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from math import prod
 
+from headwater.belief.figures import Figure
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.rules.evidence import Pair, Weighed
 
 OWNER = "(owner's word)"
+LEADS_FROM = 0.50
 
 
 def act_of(check: Check, seat: Seat | None = None) -> str:
@@ -32,10 +35,27 @@ def acts(book: Book, weighed: Weighed) -> dict[str, tuple[str, ...]]:
     return {act: tuple(checks) for act, checks in found.items()}
 
 
-def at_most_changed(pairs: Iterable[Mapping[str, Pair]]) -> float:
-    """Return by what factor some likelihoods change odds at most, whatever world is true."""
-    factor = 1.0
+def joined(pairs: Iterable[Mapping[str, Pair]]) -> dict[str, Pair]:
+    """Return what several answers say of each condition, together."""
+    found: dict[str, Pair] = {}
     for by_condition in pairs:
-        for there, not_there in by_condition.values():
-            factor *= max(there, not_there) / min(there, not_there)
-    return factor
+        for condition, (there, not_there) in by_condition.items():
+            before = found.get(condition, (1.0, 1.0))
+            found[condition] = (before[0] * there, before[1] * not_there)
+    return found
+
+
+def surely_leads(share: float, said: Mapping[str, Pair], present: Callable[[str], Figure]) -> bool:
+    """Say whether what has a share leads yet, even odds or better, once what is said is taken away.
+
+    Taking it away makes worlds heavier that it spoke against. How many these are `present` says of
+    the condition that it says most of; of the others, any world may be such a one.
+    """
+    ratio = {c: max(pair) / min(pair) for c, pair in said.items()}
+    most = max(ratio, key=lambda c: (ratio[c], c), default=None)
+    if most is None:
+        return share >= LEADS_FROM
+    others = prod(by for c, by in ratio.items() if c != most)
+    figure, (there, not_there) = present(most), said[most]
+    unlikely = 1.0 - figure.low if there > not_there else figure.high
+    return share - unlikely >= others * (1.0 - share + unlikely * ratio[most])

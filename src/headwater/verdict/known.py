@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from headwater.belief.attribution import Attribution
-from headwater.belief.figures import Figures
+from headwater.belief.figures import UNKNOWN, Figure, Figures
 from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
@@ -15,11 +15,10 @@ from headwater.book.records import Book
 from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
 from headwater.rules.evidence import Weighed
 from headwater.rules.status import Status
-from headwater.verdict.acts import acts, at_most_changed
+from headwater.verdict.acts import LEADS_FROM, acts, joined, surely_leads
 from headwater.verdict.reach import Stand, is_left
 
 NAMED_FROM = 0.90
-LEADS_FROM = 0.50
 
 
 @dataclass(frozen=True)
@@ -30,7 +29,7 @@ class Known:
     out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
     still pass. `cheap` are the conditions that nothing costly or final mends. With `supposed` the
     case is reckoned with, not found: nobody's act is behind it. `without` keeps whose doing each
-    finding would be without some checks.
+    finding would be without some checks, `near` what shares a cause with a condition.
     """
 
     book: Book
@@ -47,6 +46,7 @@ class Known:
     solid: Graph
     supposed: bool = False
     without: dict[tuple[frozenset[str], str | None], Attribution] = field(default_factory=dict)
+    near: dict[str, Collection[str]] = field(default_factory=dict)
 
     def status(self, condition: str) -> Status:
         """Return the status of a condition."""
@@ -103,9 +103,21 @@ class Known:
         speaks of nothing that shares a cause with it cannot matter and need not be taken away.
         """
         kept = None if condition in origins else condition
-        near = effects_of(self.graph, *causes_of(self.graph, condition)) - {kept}
+        near = {*self._near(condition)} - {kept}
         away = frozenset(c for c in self.acts[act] if not near.isdisjoint(self.weighed.pairs[c]))
         return not away or self._leads(away, kept, origins, condition)
+
+    def _near(self, condition: str) -> Collection[str]:
+        """Return what shares a cause with a condition."""
+        if condition not in self.near:
+            self.near[condition] = effects_of(self.graph, *causes_of(self.graph, condition))
+        return self.near[condition]
+
+    def _presence(self, condition: str) -> Figure:
+        """Return what is known of a condition's presence; nothing where it was taken as settled."""
+        question, place = self.figures.posterior.question, self.figures.posterior.worlds.position
+        settled = place[condition] in question.out | question.given
+        return UNKNOWN if settled else self.figures.glance(condition, ())
 
     def _leads(
         self, away: frozenset[str], kept: str | None, origins: Collection[str], condition: str
@@ -113,9 +125,9 @@ class Known:
         """Say the same of some checks: by a bound, by worlds weighed anew, else by belief anew."""
         said = [self.weighed.pairs[check] for check in sorted(away)]
         kept = kept if any(kept in pairs for pairs in said) else None
-        pairs = [{c: p for c, p in pairs.items() if c != kept} for pairs in said]
+        pairs = [{c: p for c, p in one.items() if c != kept and c in self.graph} for one in said]
         share = self.attribution.together(origins, condition, NAMED_FROM).low
-        if _still(share, at_most_changed(pairs)):
+        if surely_leads(share, joined(pairs), self._presence):
             return True
         if self.attribution.leads_unweighed(origins, condition, pairs):
             return True
@@ -124,11 +136,6 @@ class Known:
             self.without[away, kept] = Attribution(Figures(left))
         found = self.without[away, kept].together(origins, condition, LEADS_FROM)
         return found.low >= LEADS_FROM
-
-
-def _still(share: float, changed: float) -> bool:
-    """Say whether odds that change by so much at most stay even or better."""
-    return share >= LEADS_FROM and share >= changed * (1.0 - share)
 
 
 def passable(status: Status, checks: Collection[Check]) -> bool:

@@ -124,14 +124,13 @@ def make_plan(
     }
     origins = causal_order(known.graph, named)
     rest = [cid for cid in causal_order(known.graph, on_chains) if cid not in named]
+    told = {one.condition for d in decisions.values() for one in d.mendings}
     steps: list[Step] = []
     for cid in [*origins, *rest]:
-        account = accounts.get(cid)
-        if cid in named or (account and account.named):
-            steps += _corrections(cid, decisions)
-        else:  # a chain passes nothing that is ruled out, so it may be there
+        steps += _corrections(cid, decisions)
+        # A chain passes nothing that is ruled out: what is not seen there may be there.
+        if cid not in told and known.status(cid) is not Status.CONFIRMED:
             steps += _look(known, cid, decisions)
-    told = {one.condition for d in decisions.values() for one in d.mendings}
     for cid in causal_order(known.graph, told - set(named) - on_chains):
         steps += _corrections(cid, decisions)
     reached = {rid for step in steps if step.action for rid in _way(known, step)}
