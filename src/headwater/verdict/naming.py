@@ -71,7 +71,7 @@ def explained_by_others(known: Known, accounts: Mapping[str, Account]) -> dict[s
     """Return the accounts, with signs that origins named for the damage together explain.
 
     A complaint or a state holds no part: it is explained once it is reached with 0.90 from all that
-    is named, however the rest is shared out among rivals.
+    is named, however the rest is shared out among rivals. It is no trace of itself.
     """
     named = named_origins(accounts)
     return {cid: _explained(known, account, named) for cid, account in accounts.items()}
@@ -81,7 +81,8 @@ def _explained(known: Known, account: Account, named: Collection[str]) -> Accoun
     cid = account.condition
     if account.named or known.book.conditions[cid].kind is Nature.DAMAGE:
         return account
-    behind = [str(c.origin) for c in account.candidates if c.origin in named]
+    others = [str(c.origin) for c in account.candidates if c.origin in named]
+    behind = [o for o in others if not known.is_usage(o) or known.is_seen(o, cid)]
     together = known.attribution.together
     if not behind or together(behind, cid, NAMED_FROM).low < NAMED_FROM:
         return account
