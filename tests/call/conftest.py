@@ -64,7 +64,7 @@ CALLERS: dict[str, Told] = {
         {"whine-when": ("no whine at all",), "speedometer": ("it jumps about",)},
     ),
     "just-a-sensor": Told(
-        ("speedo jumps, just send me a sensor", "2"),
+        ("speedo jumps, just send me a sensor", "1"),
         {"work-before-trouble": ("someone replaced the speed sensor in spring",)},
     ),
     "makes-a-noise": Told(
