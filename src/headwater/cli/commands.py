@@ -323,6 +323,15 @@ def add_work(commands: Commands) -> None:
     work.set_defaults(run="work:run")
 
 
+def add_hear(commands: Commands) -> None:
+    """Add `hear`."""
+    hear = commands.add_parser("hear", help="what is understood of a sentence")
+    hear.add_argument("text", nargs="+", metavar="TEXT", help="what somebody said")
+    _add_json(hear)
+    _add_book_options(hear)
+    hear.set_defaults(run="hear:run")
+
+
 def _add_blank(commands: Commands, name: str, line: str, new: str, file: str) -> Any:
     """Add a command whose action `new` writes a file to be filled in; return its parser."""
     actions = commands.add_parser(name, help=line).add_subparsers(
@@ -374,6 +383,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "report": add_report,
     "book": add_book,
     "work": add_work,
+    "hear": add_hear,
     "case": add_case,
     "prices": add_prices,
     "proposal": add_proposal,

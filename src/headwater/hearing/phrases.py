@@ -1,0 +1,53 @@
+"""A phrase of the book, ready to be found in what is said."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from headwater.hearing.reading import Same, Token, read_text
+
+_OR = re.compile(r"\s+or\s+|;")
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Words of a phrase of which one is enough: 'hops, binds or skips'."""
+
+    stems: frozenset[str]
+    denied: bool = False
+    small: bool = False
+
+    @property
+    def tells(self) -> bool:
+        """False where it is a word of direction only."""
+        return not self.small
+
+
+def groups_of(text: str, same: Same, *, lists: bool = False) -> tuple[Group, ...]:
+    """Return what a phrase says, as groups; each stem once.
+
+    With `lists`, words parted by commas alone are a choice too, as in an answer to a check.
+    """
+    choice = lists or " or " in f" {text} "
+    found: list[list[Token]] = []
+    for token in read_text(text, same):
+        if choice and token.joined and found and not token.small:
+            found[-1].append(token)
+        else:
+            found.append([token])
+    groups: dict[frozenset[str], Group] = {}
+    for tokens in found:
+        stems = frozenset(token.stem for token in tokens)
+        groups.setdefault(stems, Group(stems, tokens[0].denied, tokens[0].small))
+    return tuple(groups.values())
+
+
+def sides_of(text: str) -> list[str]:
+    """Return each side of a phrase's 'or', for where both say something by themselves.
+
+    >>> sides_of("speedometer jumps or the cruise control drops out")
+    ['speedometer jumps', 'the cruise control drops out']
+    """
+    sides = _OR.split(text)
+    return sides if len(sides) > 1 else []
