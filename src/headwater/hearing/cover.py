@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from headwater.hearing.index import Index, Phrase
 from headwater.hearing.reading import Token
-from headwater.hearing.targets import Kind, Target
+from headwater.hearing.targets import Target, Topic
 
 NEXT_CLAUSE, FAR_CLAUSE = 0.8, 0.5
 """How far a word counts that stands in another clause: a subject carries over."""
@@ -24,9 +24,9 @@ NEW_FROM = 0.4
 DENIED_FROM = 0.3
 """From this share of its words on that stand the other way round, a phrase is denied."""
 
-LIKELY = {Kind.COMPLAINT: 1.15, Kind.FINDING: 1.0, Kind.HISTORY: 0.9}
+LIKELY = {Topic.COMPLAINT: 1.15, Topic.FINDING: 1.0, Topic.HISTORY: 0.9}
 """What people tell of most, all else being equal."""
-LIKELY |= {Kind.EMERGENCY: 1.0, Kind.ELSEWHERE: 1.0}
+LIKELY |= {Topic.EMERGENCY: 1.0, Topic.ELSEWHERE: 1.0}
 
 WHOLE, DENIED = 1.5, 0.8
 """What is all that was said is meant; what is said the other way round is meant less likely."""
@@ -163,7 +163,7 @@ def _is_told(
 def _worth(token: Token, home: int, target: Target) -> float:
     apart = abs(token.clause - home)
     near = 1.0 if apart == 0 else NEXT_CLAUSE if apart == 1 else FAR_CLAUSE
-    past = OTHER_TIME if token.past and target.kind is Kind.COMPLAINT else 1.0
+    past = OTHER_TIME if token.past and target.kind is Topic.COMPLAINT else 1.0
     return near * past * token.likeness
 
 
@@ -208,7 +208,7 @@ class Covering:
 def cover(fits: Sequence[Fit]) -> Covering:
     """Take the fit that covers most, then what covers most of the words left, and so on."""
     found = Covering()
-    left = [fit for fit in fits if fit.target.kind is not Kind.EMERGENCY]
+    left = [fit for fit in fits if fit.target.kind is not Topic.EMERGENCY]
     while left:
         free = {id(fit): 1.0 - fit.shared(found.places) for fit in left}
         left = [fit for fit in left if free[id(fit)] >= NEW_FROM]

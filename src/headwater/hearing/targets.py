@@ -11,7 +11,7 @@ from headwater.book.records import Book
 from headwater.book.tables import Nature, Sense
 
 
-class Kind(StrEnum):
+class Topic(StrEnum):
     """What a piece of a sentence is."""
 
     COMPLAINT = "complaint"
@@ -39,7 +39,7 @@ class Target:
     """
 
     id: str
-    kind: Kind
+    kind: Topic
     records: tuple[Record, ...]
     phrases: tuple[str, ...]
     about: str = ""
@@ -58,9 +58,9 @@ def targets_of(book: Book) -> Iterator[Target]:
             yield from _of_answer(book, check, str(word), answer)
     for emergency in book.emergencies.values():
         said = (emergency.title, *emergency.said)
-        yield Target(str(emergency.id), Kind.EMERGENCY, (), said)
+        yield Target(str(emergency.id), Topic.EMERGENCY, (), said)
     for trouble in book.elsewhere.values():
-        yield Target(str(trouble.id), Kind.ELSEWHERE, (), (trouble.title, *trouble.said))
+        yield Target(str(trouble.id), Topic.ELSEWHERE, (), (trouble.title, *trouble.said))
 
 
 def _showing(book: Book) -> dict[str, list[Record]]:
@@ -85,9 +85,9 @@ def _showing(book: Book) -> dict[str, list[Record]]:
 def _of_condition(condition: Condition, records: list[Record]) -> Target:
     usage = condition.origin is not None and condition.origin.usage
     if condition.kind is Nature.COMPLAINT:
-        kind = Kind.COMPLAINT
+        kind = Topic.COMPLAINT
     else:
-        kind = Kind.HISTORY if usage else Kind.FINDING
+        kind = Topic.HISTORY if usage else Topic.FINDING
     name = str(condition.id).replace("-", " ")
     phrases = (condition.title, condition.plain, name, *condition.said)
     return Target(
@@ -103,9 +103,9 @@ def _of_answer(book: Book, check: Check, word: str, answer: Answer) -> Iterator[
     shown = [str(c) for c in answer.shows]
     sure = [str(c) for c, s in answer.shows.items() if s.decisive]
     one = shown[0] if len(shown) == 1 else sure[0] if len(sure) == 1 else ""
-    kind = Kind.HISTORY if answer.sense is Sense.PLAIN else Kind.FINDING
+    kind = Topic.HISTORY if answer.sense is Sense.PLAIN else Topic.FINDING
     if one and book.conditions[one].kind is Nature.COMPLAINT:
-        kind = Kind.COMPLAINT
+        kind = Topic.COMPLAINT
     phrases = (answer.says, word.replace("-", " "), *answer.said)
     name = str(check.id).replace("-", " ")
     titles = [book.conditions[c].title for c in shown if c in book.conditions]

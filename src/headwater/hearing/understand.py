@@ -16,7 +16,7 @@ from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.index import Index
 from headwater.hearing.reading import Token
-from headwater.hearing.targets import Kind, Record, Target
+from headwater.hearing.targets import Record, Target, Topic
 
 SURE_FROM = 0.6
 """Sureness from which on something is taken as said; less is offered."""
@@ -42,7 +42,7 @@ ELSEWHERE_FROM = 0.6
 class Understood:
     """One thing that was said: what it is, the answer that takes it down, and how surely."""
 
-    kind: Kind
+    kind: Topic
     id: str
     check: str
     answer: str
@@ -79,12 +79,12 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     covering = cover(fits)
     heard = _Heard(index, tokens, fits, covering, book)
     placed = set(covering.places)
-    emergencies = [f for f in fits if f.target.kind is Kind.EMERGENCY and _is_danger(f)]
+    emergencies = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f)]
     placed |= {place for fit in emergencies for place in fit.laid}
     elsewhere = [
         f.target.id
         for f in covering.taken
-        if f.target.kind is Kind.ELSEWHERE and f.score >= ELSEWHERE_FROM
+        if f.target.kind is Topic.ELSEWHERE and f.score >= ELSEWHERE_FROM
     ]
     return Understanding(
         understood=tuple(heard.everything()),
@@ -97,7 +97,7 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
 
 def _known(book: Book | None) -> Known:
     def known(target: Target) -> bool:
-        if book is None or target.kind in (Kind.EMERGENCY, Kind.ELSEWHERE):
+        if book is None or target.kind in (Topic.EMERGENCY, Topic.ELSEWHERE):
             return True
         return target.check in book.checks if target.check else target.id in book.conditions
 
@@ -138,7 +138,7 @@ class _Heard:
 
     def everything(self) -> Iterator[Understood]:
         """Yield what was said in the order of its words, second readings after the first."""
-        own = [f for f in self.covering.taken if f.target.kind is not Kind.ELSEWHERE]
+        own = [f for f in self.covering.taken if f.target.kind is not Topic.ELSEWHERE]
         seen = {fit.target.id for fit in (*self.covering.taken, *self.covering.denied)}
         for fit in sorted(own, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
@@ -159,7 +159,7 @@ class _Heard:
             for other in self.fits
             if other.target.id != fit.target.id
             and not other.denied
-            and other.target.kind not in (Kind.EMERGENCY, Kind.ELSEWHERE)
+            and other.target.kind not in (Topic.EMERGENCY, Topic.ELSEWHERE)
             and not set(other.target.shows) & set(fit.target.shows)
             and other.shared(fit.laid) > SAME_WORDS
         ]
@@ -219,7 +219,7 @@ class _Heard:
         if not ways:
             return Record("", "")
         here = [record.answer for record in ways if record.check == ways[0].check]
-        plain = target.kind is Kind.COMPLAINT and ("yes" in here or len(here) == 1)
+        plain = target.kind is Topic.COMPLAINT and ("yes" in here or len(here) == 1)
         return Record(ways[0].check, ("yes" if "yes" in here else here[0]) if plain else "")
 
 
