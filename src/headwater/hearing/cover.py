@@ -77,8 +77,13 @@ class Fit:
         return sum(w for place, w in self.laid.items() if place in places) / mass if mass else 0.0
 
 
-def lay(index: Index, tokens: Sequence[Token], known: Known) -> list[Fit]:
-    """Return how each phrase lies that is said in good part: the best one of each target."""
+def lay(
+    index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = False
+) -> list[Fit]:
+    """Return how each phrase lies that is said in good part: the best one of each target.
+
+    Where a question was `asked` nobody needs to say what the answer is about.
+    """
     touched: dict[int, dict[int, list[int]]] = {}
     for place, token in enumerate(tokens):
         for number, group in index.where.get(token.stem, ()):
@@ -87,14 +92,14 @@ def lay(index: Index, tokens: Sequence[Token], known: Known) -> list[Fit]:
     best: dict[int, Fit] = {}
     for number, groups in touched.items():
         phrase = index.phrases[number]
-        if phrase.state and not phrase.state & groups.keys():
+        if not asked and phrase.state and not phrase.state & groups.keys():
             continue
         if sum(phrase.weights[g] for g in groups) < COVER_FROM * phrase.total:
             continue
         target = index.targets[phrase.target]
         if not known(target):
             continue
-        fit = _best_home(index, tokens, phrase, groups, stems)
+        fit = _best_home(index, tokens, phrase, groups, {} if asked else stems)
         if fit and (phrase.target not in best or fit.value > best[phrase.target].value):
             best[phrase.target] = fit
     return sorted(best.values(), key=lambda fit: (-fit.value, fit.target.check, fit.target.id))
@@ -144,9 +149,9 @@ def _lay_at(
         return None
     exact = score > 0.97 and not against
     about = index.about[phrase.target]
-    if about:
+    if about and stems:
         score *= _about(about, tokens, stems, home, target, laid)
-    if not phrase.state and not _is_told(index, tokens, laid, whole=exact, bare=not about):
+    if stems and not phrase.state and not _is_told(index, tokens, laid, whole=exact, bare=not about):
         return None
     own = frozenset(place for place in laid if tokens[place].clause == home)
     against = against / said if said else 0.0

@@ -13,6 +13,7 @@ _NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|shou
 _REFUSE = re.compile(
     r"\b(?:refus(?:e|es|ed|ing)|fail(?:s|ed|ing)?|unable|struggl(?:es|ed|ing)) to\b"
 )
+_FILLS = re.compile(r"\ba (?:little )?bit(?: of)?(?: an?)?\b|\b(?:kind|sort|a lot|lots|plenty) of\b")
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -97,7 +98,7 @@ def pieces(text: str) -> list[str]:
     ['it', 'does', 'not', 'leak', ' - ', 'it', 'dry', '.']
     """
     plain = text.lower().replace("’", "'").replace("‘", "'").replace("_", " ")
-    plain = _REFUSE.sub("not", plain)
+    plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
     plain = _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))
     return _SPLIT.findall(plain)

@@ -8,7 +8,7 @@ from math import log
 
 from headwater.book.records import Book
 from headwater.hearing import english
-from headwater.hearing.phrases import Group, groups_of, sides_of
+from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, targets_of
@@ -144,8 +144,10 @@ def _said(target: Target, same: Same) -> Iterator[tuple[Group, ...]]:
     """Yield the groups of each phrase of a target, none twice, none without a telling word."""
     seen: set[tuple[Group, ...]] = set()
     for phrase in target.phrases:
-        sides = [groups_of(side, same, lists=target.lists) for side in sides_of(phrase)]
-        apart = sides if all(sum(g.tells for g in side) > 1 for side in sides) else []
+        apart = [groups_of(look, same, lists=True) for look in looks_of(phrase)]
+        if not target.lists:
+            apart = [groups_of(side, same) for side in sides_of(phrase)]
+            apart = apart if all(sum(g.tells for g in side) > 1 for side in apart) else []
         for groups in (groups_of(phrase, same, lists=target.lists), *apart):
             if groups not in seen and any(group.tells for group in groups):
                 seen.add(groups)

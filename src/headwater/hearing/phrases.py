@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from headwater.hearing.reading import Same, Token, read_text
 
+_LIST = re.compile(r",\s*(?:or\s+)?|\s+or\s+|;\s*")
 _OR = re.compile(r"\s+or\s+|;")
 
 
@@ -51,3 +52,13 @@ def sides_of(text: str) -> list[str]:
     """
     sides = _OR.split(text)
     return sides if len(sides) > 1 else []
+
+
+def looks_of(text: str) -> list[str]:
+    """Return each of the looks that an answer lists: one of them is enough.
+
+    >>> looks_of("dark, melted, or gone with a charred rest")
+    ['dark', 'melted', 'gone with a charred rest']
+    """
+    looks = [look.removeprefix("or ") for look in _LIST.split(text)]
+    return looks if len(looks) > 1 else []
