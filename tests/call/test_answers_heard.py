@@ -8,9 +8,9 @@ import pytest
 
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW
-from headwater.measure.answer import meant, understand
 from headwater.hearing.answers import Heard, hear
 from headwater.hearing.index import Index, build_index
+from headwater.measure.answer import meant, understand
 
 Hearing = Callable[[str, str], Heard]
 

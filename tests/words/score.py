@@ -74,7 +74,8 @@ class Score:
             "lost": lost,
             "wrong": [sorted(one)[0] for one in wrong],
             "denied": denied,
-            "danger": [f"{phrase.danger} {guess.danger}"] * (bool(phrase.danger) is not bool(guess.danger)),
+            "danger": [f"{phrase.danger} {guess.danger}"]
+            * (bool(phrase.danger) is not bool(guess.danger)),
             "elsewhere": sorted(guess.elsewhere) or ["none"]
             if phrase.elsewhere is not bool(guess.elsewhere)
             else [],

@@ -18,11 +18,10 @@ from pathlib import Path
 HERE = Path(__file__).resolve()
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parents[2] / "src")]
 
+from headwater.book.load import load_book  # noqa: E402
 from words.phrases import read_phrases  # noqa: E402 - the path is set above
 from words.recognisers import Ours, Plain  # noqa: E402
 from words.score import score, table  # noqa: E402
-
-from headwater.book.load import load_book  # noqa: E402
 
 KNOWLEDGE = HERE.parents[2] / "knowledge"
 

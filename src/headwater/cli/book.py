@@ -15,7 +15,6 @@ from headwater.author.scaffold import chain_files
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.problem import Problem, nearest
-from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.show import written_out
@@ -84,18 +83,19 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the causal graph, or the part of it that was asked for."""
 
-    book = book_of(args).book
+    opened = book_of(args)
     write = as_mermaid if args.form == "mermaid" else as_dot
-    terminal.screen.raw(write(book, _part_of_graph(book, args)))
+    terminal.screen.raw(write(opened.book, _part_of_graph(opened, args)))
     return DONE
 
 
-def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
+def _part_of_graph(opened: OpenBook, args: argparse.Namespace) -> set[str] | None:
 
+    book = opened.book
     if args.around:
         if args.depth < 0:
             raise HeadwaterError(f"--depth {args.depth}: a number of links is 0 or more")
-        return around(book, find_condition(book, args.around), args.depth)
+        return around(book, find_condition(opened, args.around), args.depth)
     if not args.area:
         return None
     known = areas(book)

@@ -11,9 +11,11 @@ from pathlib import Path
 from headwater.book.records import Book, for_family
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter
+from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
+from headwater.hearing.answers import special_answer
 from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
@@ -58,8 +60,19 @@ def ask_earlier(session: Session, prompt: Prompt) -> None:
     if tells_of_work(typed):
         session.remember(work_told(session.book, typed))
         say(screen, "earlier", session)
-    elif typed.lower() not in NO_WORK:
+    elif typed.lower() not in NO_WORK and special_answer(typed) is None:
         prompt.keep(typed)
+
+
+def strike(session: Session, screen: Screen, typed: str) -> None:
+    """Leave aside words that were told and not placed: `WORDS: REASON`."""
+    words, _, reason = typed.partition(":")
+    try:
+        struck = session.strike(words.strip(), reason.strip())
+    except CaseError as error:
+        screen.say(error.message, "bad")
+    else:
+        screen.say(f"Left aside: '{struck}'.")
 
 
 def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:

@@ -21,8 +21,8 @@ from headwater.hearing.reading import Token
 from headwater.measure.answer import meant, plain, understand
 
 _YES = (
-    "yes", "yeah", "yep", "yup", "y", "yes it does", "sure does", "it does", "it sure does", "always",
-    "right", "definitely", "absolutely", "of course", "aye", "correct",
+    "yes", "yeah", "yep", "yup", "y", "yes it does", "sure does", "it does", "it sure does",
+    "always",    "right", "definitely", "absolutely", "of course", "aye", "correct",
 )  # fmt: skip
 _NO = (
     "no", "nope", "nah", "n", "not at all", "it does not", "it doesn't", "never", "not really",
@@ -32,9 +32,9 @@ _NO = (
 _UNSURE = (
     "?", "dont know", "don't know", "do not know", "i dont know", "i don't know", "i do not know",
     "not sure", "i'm not sure", "im not sure", "unsure", "no idea", "i have no idea", "no clue",
-    "haven't a clue", "not a clue", "dunno", "i dunno", "idk", "can't say", "cannot say", "cant say",
-    "hard to say", "hard to tell", "who knows", "couldn't tell you", "could not tell you",
-    "couldn't say", "beats me", "never noticed", "never looked", "not known", "unknown",
+    "haven't a clue", "not a clue", "dunno", "i dunno", "idk", "can't say", "cannot say",
+    "cant say", "hard to say", "hard to tell", "who knows", "couldn't tell you",
+    "could not tell you",    "couldn't say", "beats me", "never noticed", "never looked", "not known", "unknown",
 )  # fmt: skip
 _CANNOT = (
     "x", "can't look", "cannot look", "can't check", "cannot check", "cant look", "cant check",
@@ -182,7 +182,7 @@ def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:
     weights = {
         place: index.weight(token)
         for place, token in enumerate(tokens)
-        if not token.small and token.word not in english.GENERAL or place in fit.laid
+        if (not token.small and token.word not in english.GENERAL) or place in fit.laid
     }
     told = sum(weight for place, weight in weights.items() if place in fit.laid)
     return told / sum(weights.values()) if weights else 0.0
@@ -218,7 +218,8 @@ def _reading(book: Book, check: Check, said: str) -> Heard:
 
 
 _HEADED = re.compile(
-    r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b|no,? (?:it|i|we|there|they|not|nothing|never)\b"
+    r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b"
+    r"|no,? (?:it|i|we|there|they|not|nothing|never)\b"
 )
 """A yes or no that other words follow, which fit no answer."""
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?=\s*(?:km|kilom|mi\b|mile))", re.I)

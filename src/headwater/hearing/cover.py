@@ -77,9 +77,7 @@ class Fit:
         return sum(w for place, w in self.laid.items() if place in places) / mass if mass else 0.0
 
 
-def lay(
-    index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = False
-) -> list[Fit]:
+def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = False) -> list[Fit]:
     """Return how each phrase lies that is said in good part: the best one of each target.
 
     Where a question was `asked` nobody needs to say what the answer is about.
@@ -151,7 +149,11 @@ def _lay_at(
     about = index.about[phrase.target]
     if about and stems:
         score *= _about(about, tokens, stems, home, target, laid)
-    if stems and not phrase.state and not _is_told(index, tokens, laid, whole=exact, bare=not about):
+    if (
+        stems
+        and not phrase.state
+        and not _is_told(index, tokens, laid, whole=exact, bare=not about)
+    ):
         return None
     own = frozenset(place for place in laid if tokens[place].clause == home)
     against = against / said if said else 0.0

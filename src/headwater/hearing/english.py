@@ -13,7 +13,9 @@ _NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|shou
 _REFUSE = re.compile(
     r"\b(?:refus(?:e|es|ed|ing)|fail(?:s|ed|ing)?|unable|struggl(?:es|ed|ing)) to\b"
 )
-_FILLS = re.compile(r"\ba (?:little )?bit(?: of)?(?: an?)?\b|\b(?:kind|sort|a lot|lots|plenty) of\b")
+_FILLS = re.compile(
+    r"\ba (?:little )?bit(?: of)?(?: an?)?\b|\b(?:kind|sort|a lot|lots|plenty) of\b"
+)
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -65,6 +67,9 @@ GENERAL = _set(
     """
 )
 """Common words that a book may know, but that nobody misses when it does not."""
+
+VAGUE = _set("broken noisy lamp light code smell leak shake vibration thing weird")
+"""Words that tell that something is the matter, but not what, when nothing else is said."""
 
 AMOUNT = _set("much more most less least too enough full empty half")
 """Common words that say what is the matter: 'too much oil'."""

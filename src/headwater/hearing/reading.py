@@ -85,6 +85,17 @@ def stems_of(text: str, same: Same) -> frozenset[str]:
     )
 
 
+def telling(text: str) -> tuple[str, ...]:
+    """Return the stems of the telling words of a text in their order, each once.
+
+    >>> telling("The pads of the range fork are worn")
+    ('pad', 'rang', 'fork', 'worn')
+    """
+    nothing = Same({}, {})
+    words = (t.stem for t in read_text(text.replace("-", " "), nothing) if not t.small)
+    return tuple(dict.fromkeys(words))
+
+
 _NO_SUBJECT = english.IDLE | english.SMALL | english.DENY | english.PARTS | english.TURNS
 
 

@@ -89,7 +89,7 @@ def plain(given: str) -> str:
 def meant(check: Check, given: str) -> str:
     """Return the answer that a word means: itself, or the one that says it, or lists it as said.
 
-    One of several looks is enough where no other answer has it: 'melted' is 'dark, melted, cracked'.
+    One of several looks is enough if no other answer has it: 'melted' is 'dark, melted, cracked'.
     """
     word = plain(given)
     if word in check.answers:

@@ -14,12 +14,10 @@ from dataclasses import dataclass
 from math import fsum
 
 from headwater.book.model import Check
-from headwater.book.records import Book
 from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat, Verb
 from headwater.graph.causal import chance_of, likeliest_chains
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
-from headwater.session.hear import hear
 from headwater.session.parts import parts_fitting
 from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import RISE_FROM
@@ -43,29 +41,6 @@ OPEN_DANGER_FROM = 0.02
 """A danger is in question from this probability on, if the words have raised it (`RISE_FROM`)."""
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
-
-
-def opening(book: Book, complaint: str, words: str) -> tuple[Check, str | None] | None:
-    """Return the check that a complaint answers, and the answer; None where it must be asked."""
-    own = [c for c in book.checks.values() if _askable(c) and _saying(c, complaint)]
-    if not own:
-        return None
-    check = min(own, key=lambda c: (c.id != complaint, len(c.speaks_of()), c.id))
-    saying = _saying(check, complaint)
-    heard = hear(book, check, words).answer
-    if heard in saying:
-        return check, heard
-    return check, "yes" if "yes" in saying else saying[0] if len(saying) == 1 else None
-
-
-def _saying(check: Check, complaint: str) -> list[str]:
-    """Return the answers of a check that settle that a complaint is there."""
-    found = []
-    for word, answer in check.answers.items():
-        sure = {str(c): s for c, s in answer.shows.items()}.get(complaint)
-        if sure is not None and sure.decisive:
-            found.append(str(word))
-    return found
 
 
 def call_questions(assessment: Assessment) -> list[NextCheck]:

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.book.tables import Drive
+from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
-from headwater.session.hear import read_out
 from headwater.session.triage import (
     MOST_QUESTIONS,
     decides,
