@@ -56,6 +56,9 @@ class LogEntry:
         default=(),
     )
     struck: str = doc("words not placed that are to be left aside; 'note' says why", default="")
+    family: dict[str, str] = doc(
+        "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
+    )
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
     note: str = doc("a remark", default="")
@@ -117,6 +120,14 @@ class Case:
     before: EarlierWork | None = doc("work that was done before, as it was told", default=None)
     findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
     place: Place = filled()
+
+    @property
+    def family(self) -> dict[str, str]:
+        """What the unit is, as written and as it turned out; the later word counts."""
+        found = dict(self.unit.family)
+        for entry in self.findings:
+            found |= entry.family
+        return found
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from headwater.yamltext import Table, Value, parse, parse_json, read_file
 
 JSON = ".json"
 REST = ("gone", "not-gone")
-ALONE = ("removed", "rest", "accepted", "told", "struck")
+ALONE = ("removed", "rest", "accepted", "told", "struck", "family")
 """What an entry of the findings says without a check."""
 
 

@@ -99,6 +99,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "unplaced": list(entry.unplaced) or None,
         "outside": list(entry.outside) or None,
         "struck": entry.struck or None,
+        "family": dict(entry.family) or None,
         "seat": entry.seat and entry.seat.value,
         "at": entry.at or None,
         "note": entry.note or None,

@@ -58,7 +58,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     prompt = Prompt(screen, terminal.stdin, args.answers)
     new = not args.case.exists()
     with kept(args.case, args.seat):
-        writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
+        writer = _new_case(args, book) if new else CaseWriter(args.case)
         with writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
@@ -71,10 +71,10 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
+def _new_case(args: argparse.Namespace, book: OpenBook) -> CaseWriter:
 
     whole = book.book
-    family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
+    family = parse_family(whole, args.family)
     closed = () if args.closed else None
     name, seat = args.case.stem, Seat(args.seat)
     text = new_case_text(name, whole, family, seat, args.complaint, closed)
@@ -91,6 +91,7 @@ class Bench:
     def __init__(self, session: Session, prompt: Prompt) -> None:
         """Work a session through a prompt."""
         self.session, self.prompt, self.screen = session, prompt, prompt.screen
+        self.skipped: set[str] = set()
 
     def hold(self, new: bool) -> None:
         """Greet, then ask until the verdict stands or the person has had enough."""
@@ -143,6 +144,7 @@ class Bench:
         put_off: set[str] = set()
         swept = False
         while True:
+            ask_family(self.session, self.prompt, self.skipped)
             asked = [item for item in self.session.next() if item.check not in put_off]
             if not asked and put_off:
                 put_off.clear()

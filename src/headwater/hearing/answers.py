@@ -34,7 +34,8 @@ _UNSURE = (
     "not sure", "i'm not sure", "im not sure", "unsure", "no idea", "i have no idea", "no clue",
     "haven't a clue", "not a clue", "dunno", "i dunno", "idk", "can't say", "cannot say",
     "cant say", "hard to say", "hard to tell", "who knows", "couldn't tell you",
-    "could not tell you",    "couldn't say", "beats me", "never noticed", "never looked", "not known", "unknown",
+    "could not tell you", "couldn't say", "beats me", "never noticed", "never looked",
+    "not known", "unknown",
 )  # fmt: skip
 _CANNOT = (
     "x", "can't look", "cannot look", "can't check", "cannot check", "cant look", "cant check",

@@ -12,9 +12,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from headwater.book.tables import POSSIBLE_AT, Seat
-from headwater.hearing.understand import Understanding, Understood
+from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
+from headwater.session.unit import family_told
 
 MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
@@ -42,7 +43,7 @@ class Intake:
 
     def hear(self, words: str) -> Understanding:
         """Listen to a sentence; what it says comes beside what was said before."""
-        found = self.session.understand(words)
+        found = self._understood(words)
         self.said.append(words)
         known = {item.one.id for item in self.items}
         for one in found.understood:
@@ -56,6 +57,18 @@ class Intake:
         self.denied = tuple(dict.fromkeys((*self.denied, *found.denied)))
         self._left += found.unplaced
         return found
+
+    def _understood(self, words: str) -> Understanding:
+        """Return what words say; where only assumed, which unit it is is taken from them, too."""
+        found = self.session.understand(words)
+        if found.ticked and not found.unplaced:
+            return found
+        wider = understand(self.session.open_book.index, words)
+        family = family_told(self.session, wider)
+        if not family or len(wider.ticked) <= len(found.ticked):
+            return found
+        self.session.describe(family)
+        return self.session.understand(words)
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
@@ -103,7 +116,8 @@ class Intake:
             if one.answer:
                 given = answers.get(one.check)
                 if given is None or given.settled != one.answer:
-                    self.session.answer(one.check, one.answer, self._note(one), told=True)
+                    seen = self._within_reach(one.check)
+                    self.session.answer(one.check, one.answer, self._note(one), told=not seen)
             elif self._within_reach(one.check) and one.check not in ask:
                 ask.append(one.check)
         return ask

@@ -68,7 +68,7 @@ def family_of(book: Book, case: Case) -> dict[str, str]:
 
     Attributes that the case leaves out are not assumed, but where the book says so.
     """
-    return book.assumed | checked_family(book, case.unit.family, case.unit.place)
+    return book.assumed | checked_family(book, case.family, case.unit.place)
 
 
 def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:

@@ -7,7 +7,7 @@ session belongs to one thread; the open book beneath it is shared.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -230,6 +230,21 @@ class Session:
         """Take down what was said, word for word, with what of it is in no answer."""
         entry = LogEntry(told=words, unplaced=tuple(unplaced), outside=tuple(outside))
         self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
+
+    def describe(self, family: Mapping[str, str]) -> None:
+        """Take down what the unit turns out to be; the book is narrowed to it.
+
+        Raises CaseError, and changes nothing, where an answer given does not apply to such a unit.
+        """
+        entry = LogEntry(family=dict(family), seat=self.stand.seat, at=self.clock())
+        case = replace(self.case, findings=(*self.case.findings, entry))
+        whole = self.open_book.book
+        found = family_of(whole, case)
+        reasoner = self.open_book.compiled(found)
+        reasoner = self.open_book.after_work(found, earlier_chances(reasoner.book, case))
+        findings_of(whole, reasoner.book, case)
+        self._log(entry)
+        self.family, self.reasoner = found, reasoner
 
     def strike(self, words: str, reason: str) -> str:
         """Leave aside what was said and not placed. Raises CaseError that names what there is."""
