@@ -18,6 +18,7 @@ from headwater.book.problem import Problem, nearest
 from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.show import written_out
+from headwater.case.read import read_case
 from headwater.cli.chosen import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
@@ -28,6 +29,7 @@ from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.view.book import Changed, Checked, Kept, Shown
+from headwater.view.told import Leftovers
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -117,8 +119,13 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Run every case beside the chains and print what none of them exercises."""
+    """Run every case beside the chains and print what none of them exercises.
 
+    With `--told`, print what was told in some cases and is placed nowhere.
+    """
+    if args.told:
+        show(terminal, args, "leftovers", Leftovers(tuple(map(read_case, args.told))))
+        return DONE
     book = load_book(list(args.path) or packs_of(args), samples=True)
     report = cover_of(OpenBook(book))
     show(terminal, args, "book-cover", report)

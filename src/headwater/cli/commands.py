@@ -300,6 +300,13 @@ def add_book(commands: Commands) -> None:
 
     cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
     cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    cover.add_argument(
+        "--told",
+        nargs="+",
+        type=Path,
+        metavar="CASE",
+        help="instead: what was told in these cases and is placed nowhere",
+    )
     _add_json(cover)
     _add_book_options(cover)
     cover.set_defaults(run="book:run_cover")

@@ -77,6 +77,8 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
     keys = list(check.answers)
     if text.isdecimal() and 1 <= int(text) <= len(keys):
         return Heard(str(keys[int(text) - 1]))
+    if answer := _named(check, text):
+        return Heard(answer)
     if hedged := _as_far_as_known(check, text):
         return Heard(hedged, words)
     for candidate, rest in _heads(text):

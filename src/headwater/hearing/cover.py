@@ -137,7 +137,8 @@ def _lay_at(
                 continue
         place = max(worth, key=lambda p: (tokens[p].denied is denied, worth[p]))
         weight = phrase.weights[group] * worth[place]
-        laid[place] = max(laid.get(place, 0.0), weight)
+        laid |= {p: laid.get(p, 0.0) for p in places}  # of a choice, every word said is used up
+        laid[place] = max(laid[place], weight)
         said += weight
         if tokens[place].denied is not denied:
             against += weight

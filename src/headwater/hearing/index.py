@@ -147,7 +147,7 @@ def _said(target: Target, same: Same) -> Iterator[tuple[Group, ...]]:
         apart = [groups_of(look, same, lists=True) for look in looks_of(phrase)]
         if not target.lists:
             apart = [groups_of(side, same) for side in sides_of(phrase)]
-            apart = apart if all(sum(g.tells for g in side) > 1 for side in apart) else []
+            apart = [side for side in apart if sum(group.tells for group in side) > 1]
         for groups in (groups_of(phrase, same, lists=target.lists), *apart):
             if groups not in seen and any(group.tells for group in groups):
                 seen.add(groups)

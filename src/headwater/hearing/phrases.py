@@ -33,8 +33,9 @@ def groups_of(text: str, same: Same, *, lists: bool = False) -> tuple[Group, ...
     choice = lists or " or " in f" {text} "
     found: list[list[Token]] = []
     for token in read_text(text, same):
-        if choice and token.joined and found and not token.small:
-            found[-1].append(token)
+        telling = [tokens for tokens in found if not tokens[0].small]
+        if choice and token.joined and telling and not token.small:
+            telling[-1].append(token)
         else:
             found.append([token])
     groups: dict[frozenset[str], Group] = {}

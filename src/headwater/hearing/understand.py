@@ -20,13 +20,17 @@ from headwater.hearing.targets import Record, Target, Topic
 
 SURE_FROM = 0.6
 """Sureness from which on something is taken as said; less is offered."""
-OFFER_FROM = 0.25
+OFFER_FROM = 0.28
 """Sureness below which a thing is not worth offering."""
 RIVAL_FROM = 0.7
 """A second reading of the same words is offered from this share of the first one's worth."""
+CLOSE_FROM = 0.85
+"""The same where the first one is sure."""
 RIVALS_AT_MOST = 2
 SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
+ONE_WORD = 0.6
+"""What one word among others is worth beside several: it may belong to anything."""
 ENOUGH = 5.0
 """What the words must weigh under something that is taken as said."""
 ANSWER_FROM = 0.7
@@ -88,7 +92,7 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     ]
     return Understanding(
         understood=tuple(heard.everything()),
-        denied=tuple(dict.fromkeys(_denied(fits, covering))),
+        denied=tuple(dict.fromkeys(_denied(tokens, fits, covering))),
         emergency=emergencies[0].target.id if emergencies else None,
         not_driveline=tuple(elsewhere),
         unplaced=tuple(_unplaced(tokens, placed)),
@@ -104,7 +108,7 @@ def _known(book: Book | None) -> Known:
     return known
 
 
-def _denied(fits: Sequence[Fit], covering: Covering) -> Iterator[str]:
+def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) -> Iterator[str]:
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
     taken = {fit.target.id for fit in covering.taken}
     nots = [
@@ -116,6 +120,8 @@ def _denied(fits: Sequence[Fit], covering: Covering) -> Iterator[str]:
         if not fit.denied or fit.score < DENIED_SCORE or fit.mass < DENIED_MASS:
             continue
         if any(fit.shared(one.laid) > SAME_WORDS for one in nots):  # 'will not shift'
+            continue
+        if not any(tokens[place].denied for place in fit.laid):
             continue
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
@@ -145,7 +151,8 @@ class _Heard:
             sure = self._sure(fit, rivals)
             if sure >= OFFER_FROM:
                 yield self._understood(fit, sure)
-            near = [r for r in rivals if r.value >= RIVAL_FROM * fit.value]
+            limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
+            near = [r for r in rivals if r.value >= limit * fit.value]
             for rival in near[:RIVALS_AT_MOST]:
                 doubtful = min(0.5, self._sure(rival, [fit]))
                 if rival.target.id not in seen and doubtful >= OFFER_FROM:
@@ -166,12 +173,17 @@ class _Heard:
 
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
         rest = self._explained(fit)
+        alone = 1.0 if fit.whole or self._words_under(fit) > 1 else ONE_WORD
         enough = min(1.0, fit.mass / ENOUGH)
         if fit.exact and fit.score > 0.9 and rest > 0.95:
-            return round(0.9 + 0.1 * enough, 2)
+            return round(alone * (0.9 + 0.1 * enough), 2)
         near = max((rival.value / fit.value for rival in rivals), default=0.0)
         clear = 1.0 - max(0.0, min(1.0, near) - 0.6)
-        return round(min(1.0, fit.score * 1.1) * enough * clear * (0.5 + 0.5 * rest), 2)
+        return round(min(1.0, fit.score * 1.1) * enough * clear * alone * (0.5 + 0.5 * rest), 2)
+
+    def _words_under(self, fit: Fit) -> int:
+        """Return how many telling words lie under a fit."""
+        return sum(weight > 0 for weight in fit.laid.values())
 
     def _explained(self, fit: Fit) -> float:
         """Return which share of the words of its clause it explains, with what else was taken."""

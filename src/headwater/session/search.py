@@ -21,6 +21,8 @@ def find_condition(open_book: OpenBook, words: str, within: Book | None = None) 
     for known in (words, book.aliases.get(words), titles.get(plain)):
         if known in book.conditions:
             return str(known)
+    if "-" in words and " " not in words:  # an id, spelled wrong
+        raise CaseError(f"there is no condition '{words}'{nearest(words, book.conditions)}")
     from headwater.hearing.search import search_conditions
     from headwater.hearing.understand import understand
 

@@ -35,6 +35,7 @@ from headwater.view.answers import finding_views
 from headwater.view.headline import headline
 from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
+from headwater.view.told import told_blocks
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
 
 BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
@@ -102,6 +103,8 @@ class CallSheetView:
 
     case: str
     complaint: str
+    told: tuple[str, ...]
+    not_placed: tuple[str, ...]
     standing: str
     drive: AdviceView
     advice: str
@@ -129,6 +132,8 @@ def sheet_view(ringing: Ringing) -> CallSheetView:
     return CallSheetView(
         case=session.case.case,
         complaint=session.case.complaint,
+        told=session.case.told,
+        not_placed=session.case.not_placed,
         standing=headline(verdict),
         drive=advice_view(verdict),
         advice=caller_words(verdict),
@@ -259,7 +264,7 @@ def _unit(wanted: Wanted) -> str:
 def sheet_paper(ringing: Ringing) -> Paper:
     """Return the sheet as a paper."""
     sheet = sheet_view(ringing)
-    told: list[Block] = [say(f'"{sheet.complaint}"')] if sheet.complaint else []
+    told = told_blocks(ringing.call.session.case)
     sections = (Section(head, (_told(texts),)) for head, texts in _sections(sheet) if texts)
     return Paper(f"Call sheet: {sheet.case}", (*told, say(sheet.standing)), tuple(sections))
 

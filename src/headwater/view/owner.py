@@ -51,7 +51,7 @@ def owner_paper(reporting: Reporting) -> Paper:
     session, view = reporting.session, case_view(reporting.session)
     words = Wording(session.book, plain=True)
     priced = options_sections(reporting.pricing, in_full=False) if reporting.pricing else []
-    told = (say(f"You told us: {view.told}"),) if view.told else ()
+    told = (say(f"You told us: {'; '.join(view.told)}"),) if view.told else ()
     sections = [
         Section("May it be driven?", (say(view.drive.words, boxed=True),)),
         Section("What we found", (*told, *_found(session, words))),

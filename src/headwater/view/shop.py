@@ -76,7 +76,8 @@ def shop_paper(reporting: Reporting) -> Paper:
 def unit_facts(session: Session) -> Facts:
     """Return what the unit is, what its owner said and what became of it."""
     case, book = session.case, session.book
-    rows = [("Complaint", case.complaint)]
+    rows = [("Told", "; ".join(f'"{words}"' for words in case.told))]
+    rows.append(("Told, not placed", "; ".join(case.not_placed)))
     for name, value in session.family.items():
         attribute = book.attributes[name]
         rows.append((attribute.ask, attribute.values[value]))

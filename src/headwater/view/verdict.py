@@ -22,6 +22,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.told import told_blocks
 from headwater.view.tree import Wording, named_trees
 from headwater.view.words import percent, title
 
@@ -43,7 +44,7 @@ def verdict_paper(session: Session) -> Paper:
         where = f"{override.kind.rstrip('s')} '{override.id}'"
         own = f"From the shop's own pack '{override.pack}': {where}"
         stamp.append(say(Words(own, Tone.QUIET)))
-    told = [say(f'"{view.told}"')] if view.told else []
+    told = told_blocks(session.case)
     sections = [
         found_section(view),
         Section(view.headline, (drive_block(view),)),
@@ -57,7 +58,7 @@ def verdict_paper(session: Session) -> Paper:
 
 def found_paper(session: Session) -> Paper:
     """Return what was found so far."""
-    return Paper("", (), (found_section(case_view(session)),))
+    return Paper("", tuple(told_blocks(session.case)), (found_section(case_view(session)),))
 
 
 def state_paper(session: Session) -> Paper:
