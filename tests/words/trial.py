@@ -31,8 +31,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("files", nargs="*", type=Path, metavar="FILE")
     parser.add_argument("--missed", action="store_true", help="list the phrases that went wrong")
+    parser.add_argument("--knowledge", type=Path, default=KNOWLEDGE, metavar="FOLDER")
     args = parser.parse_args()
-    book = load_book([path.parent for path in sorted(KNOWLEDGE.glob("*/pack.yaml"))])
+    book = load_book([path.parent for path in sorted(args.knowledge.glob("*/pack.yaml"))])
     phrases = list(read_phrases(args.files))
     scores = {}
     for name, recogniser in (("headwater", Ours(book)), ("plain", Plain(book))):

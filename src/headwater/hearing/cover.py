@@ -11,6 +11,7 @@ from headwater.hearing.targets import Target, Topic
 
 NEXT_CLAUSE, FAR_CLAUSE = 0.8, 0.5
 """How far a word counts that stands in another clause: a subject carries over."""
+TODAY = (Topic.COMPLAINT, Topic.EMERGENCY, Topic.ELSEWHERE)
 OTHER_TIME = 0.5
 """How far a word of the past counts for what is so today."""
 COVER_FROM = 0.38
@@ -19,6 +20,8 @@ NEED_ABOUT = 8.0
 """What words must weigh together before they tell which check an answer belongs to."""
 BARE_ANSWER = 0.3
 """What an answer is worth when nothing says what it is about."""
+PLACE_WORDS = 2
+"""How many words must say what is the matter where an answer only names a place."""
 NEW_FROM = 0.4
 """How much of a phrase must lie on words that nothing else has taken."""
 DENIED_FROM = 0.3
@@ -28,6 +31,10 @@ LIKELY = {Topic.COMPLAINT: 1.15, Topic.FINDING: 1.0, Topic.HISTORY: 0.9}
 """What people tell of most, all else being equal."""
 LIKELY |= {Topic.EMERGENCY: 1.0, Topic.ELSEWHERE: 1.0}
 
+APART = 0.8
+"""How likely a unit other than the usual one is meant where nothing else is said."""
+SOUND = 0.85
+"""How likely it is told that something is in order."""
 WHOLE, DENIED = 1.5, 0.8
 """What is all that was said is meant; what is said the other way round is meant less likely."""
 
@@ -53,11 +60,12 @@ class Fit:
     against: float = 0.0
     exact: bool = False
     whole: bool = False
+    likely: float = 1.0
     value: float = field(init=False)
 
     def __post_init__(self) -> None:
         """Work out what it covers, well or badly."""
-        worth = self.mass * self.score**1.5 * LIKELY[self.target.kind]
+        worth = self.mass * self.score**1.5 * LIKELY[self.target.kind] * self.likely
         worth *= WHOLE if self.whole else DENIED if self.denied else 1.0
         object.__setattr__(self, "value", worth)
 
@@ -142,7 +150,8 @@ def _lay_at(
         said += weight
         if tokens[place].denied is not denied:
             against += weight
-    said += _small_words(tokens, phrase, home)
+    opposed = against / said if said else 0.0
+    said += _small_words(tokens, phrase, home) - (against if opposed < DENIED_FROM else 0.0)
     score = min(1.0, said / phrase.total)
     if score < COVER_FROM:
         return None
@@ -150,6 +159,8 @@ def _lay_at(
     about = index.about[phrase.target]
     if about and stems:
         score *= _about(about, tokens, stems, home, target, laid)
+    if not (about or phrase.state) and not (exact and (whole or len(laid) > 1)):
+        return None
     if (
         stems
         and not phrase.state
@@ -157,21 +168,22 @@ def _lay_at(
     ):
         return None
     own = frozenset(place for place in laid if tokens[place].clause == home)
-    against = against / said if said else 0.0
-    return Fit(target, phrase, score, laid, own, home, against, exact, exact and whole)
+    likely = (APART if phrase.target in index.apart else 1.0) * (SOUND if target.sound else 1.0)
+    return Fit(target, phrase, score, laid, own, home, opposed, exact, exact and whole, likely)
 
 
 def _is_told(
     index: Index, tokens: Sequence[Token], laid: Mapping[int, float], *, whole: bool, bare: bool
 ) -> bool:
     """Say whether words that only name a thing are meant: said whole, with what it is about."""
-    return whole and (bare or any(tokens[place].stem not in index.things for place in laid))
+    telling = sum(tokens[place].stem not in index.things for place in laid)
+    return whole and (bare or telling >= PLACE_WORDS)
 
 
 def _worth(token: Token, home: int, target: Target) -> float:
     apart = abs(token.clause - home)
     near = 1.0 if apart == 0 else NEXT_CLAUSE if apart == 1 else FAR_CLAUSE
-    past = OTHER_TIME if token.past and target.kind is Topic.COMPLAINT else 1.0
+    past = OTHER_TIME if token.past and target.kind in TODAY else 1.0
     return near * past * token.likeness
 
 

@@ -16,6 +16,11 @@ _REFUSE = re.compile(
 _FILLS = re.compile(
     r"\ba (?:little )?bit(?: of)?(?: an?)?\b|\b(?:kind|sort|a lot|lots|plenty) of\b"
 )
+_SPEED = re.compile(
+    r"\b(above|over|at|around|past|from|about|beyond|doing) (?:about )?\d{2,3}\b(?![.,]?\d)"
+    r"(?:\s*(?:mph|kmh|km/h|kph|miles (?:an|per) hour))?(?!\s*(?:miles|km|k\b|kilo|%|mm|deg))"
+)
+"""'above 50' on the road is a speed."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -103,6 +108,7 @@ def pieces(text: str) -> list[str]:
     ['it', 'does', 'not', 'leak', ' - ', 'it', 'dry', '.']
     """
     plain = text.lower().replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
     plain = _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import log
 
-from headwater.book.records import Book
+from headwater.book.records import Book, for_family
 from headwater.hearing import english
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of
 from headwater.hearing.stems import stem
-from headwater.hearing.targets import Target, targets_of
+from headwater.hearing.targets import Target, Topic, targets_of
 
 SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
@@ -39,7 +39,12 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Index:
-    """A book made ready for listening. It does not change; threads may share it."""
+    """A book made ready for listening. It does not change; threads may share it.
+
+    `where` says in which group of which phrase a stem stands, `weights` what it tells; `about` has
+    for each target the words that it is about; `things` are words that only name something; `apart`
+    are the targets of units other than the usual one.
+    """
 
     targets: tuple[Target, ...]
     phrases: tuple[Phrase, ...]
@@ -49,6 +54,7 @@ class Index:
     same: Same
     known: frozenset[str]
     things: frozenset[str]
+    apart: frozenset[int]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -110,12 +116,26 @@ def build_index(book: Book) -> Index:
         same,
         frozenset(weights) | _COMMON | {word for phrase in same.words for word in phrase},
         things,
+        frozenset(_apart(book, targets)),
     )
+
+
+def _apart(book: Book, targets: Iterable[Target]) -> Iterator[int]:
+    """Yield the targets of units that nobody speaks of where nothing is said of the unit."""
+    usual = for_family(book, book.assumed)
+    for number, target in enumerate(targets):
+        if target.kind in (Topic.EMERGENCY, Topic.ELSEWHERE):
+            continue
+        known = target.check in usual.checks if target.check else target.id in usual.conditions
+        if not known:
+            yield number
 
 
 def _things(book: Book, same: Same) -> frozenset[str]:
     """Return the words that name a part, not what is the matter with it."""
     names = " ; ".join(f"{p.title} ; {str(p.id).replace('-', ' ')}" for p in book.parts.values())
+    units = (book.attributes[name].values.values() for name in book.assumed)
+    names = " ; ".join((names, *(value for values in units for value in values)))
     named = stems_of(names, same)
     return (named | _GENERAL) - frozenset(stem(word) for word in english.AMOUNT)
 

@@ -54,7 +54,7 @@ def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
     sizes: dict[str, set[int]] = {}
     for term, said in terms:
         own = _stems(term.replace("-", " "))
-        for phrase in said:
+        for phrase in (term.replace("-", " "), *said):
             stems = _stems(phrase)
             found[stems] = own
             sizes.setdefault(stems[0], set()).add(len(stems))

@@ -46,6 +46,7 @@ class Target:
     check: str = ""
     shows: tuple[str, ...] = ()
     lists: bool = False
+    sound: bool = False
 
 
 def targets_of(book: Book) -> Iterator[Target]:
@@ -118,4 +119,5 @@ def _of_answer(book: Book, check: Check, word: str, answer: Answer) -> Iterator[
         check=str(check.id),
         shows=tuple(shown),
         lists=True,
+        sound=answer.sense is Sense.SOUND,
     )

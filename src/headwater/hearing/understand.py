@@ -18,19 +18,21 @@ from headwater.hearing.index import Index
 from headwater.hearing.reading import Token
 from headwater.hearing.targets import Record, Target, Topic
 
-SURE_FROM = 0.6
+SURE_FROM = 0.7
 """Sureness from which on something is taken as said; less is offered."""
 OFFER_FROM = 0.28
 """Sureness below which a thing is not worth offering."""
 RIVAL_FROM = 0.7
 """A second reading of the same words is offered from this share of the first one's worth."""
+AS_GOOD = 0.97
+"""Of two readings of the same words that are as good, neither is sure."""
 CLOSE_FROM = 0.85
 """The same where the first one is sure."""
 RIVALS_AT_MOST = 2
 SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
-ONE_WORD = 0.6
-"""What one word among others is worth beside several: it may belong to anything."""
+ONE_WORD = 0.55
+"""One word among others makes nothing surer than this: it may belong to anything."""
 ENOUGH = 5.0
 """What the words must weigh under something that is taken as said."""
 ANSWER_FROM = 0.7
@@ -39,7 +41,9 @@ DENIED_SCORE, DENIED_MASS = 0.6, 2.5
 """How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
 EMERGENCY_FROM = 0.6
 """How much of a sign of danger must be said: it may be matched generously."""
-ELSEWHERE_FROM = 0.6
+WITHIN, PLAINER = 0.9, 1.05
+"""A plainer reading has nearly all words of a sign of danger, and weighs so much more."""
+ELSEWHERE_FROM = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,7 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     covering = cover(fits)
     heard = _Heard(index, tokens, fits, covering, book)
     placed = set(covering.places)
-    emergencies = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f)]
+    emergencies = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
     placed |= {place for fit in emergencies for place in fit.laid}
     elsewhere = [
         f.target.id
@@ -128,8 +132,21 @@ def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) ->
             yield fit.target.id
 
 
-def _is_danger(fit: Fit) -> bool:
-    return fit.score >= EMERGENCY_FROM and not fit.denied
+def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
+    """Say whether a sign of danger is meant, and not something plainer of which it is a part."""
+    groups = sum(group.tells for group in fit.phrase.groups)
+    if fit.denied or fit.score < EMERGENCY_FROM or (groups > 1 and len(fit.laid) < 2):
+        return False
+    if fit.exact and len(fit.laid) > 1:
+        return True
+    return not any(
+        other.exact
+        and other.target.kind is not Topic.EMERGENCY
+        and len(other.laid) > len(fit.laid)
+        and fit.shared(other.laid) > WITHIN
+        and other.mass > PLAINER * fit.mass
+        for other in fits
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +169,7 @@ class _Heard:
             if sure >= OFFER_FROM:
                 yield self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
-            near = [r for r in rivals if r.value >= limit * fit.value]
+            near = [r for r in rivals if r.value >= limit * fit.value or r.whole]
             for rival in near[:RIVALS_AT_MOST]:
                 doubtful = min(0.5, self._sure(rival, [fit]))
                 if rival.target.id not in seen and doubtful >= OFFER_FROM:
@@ -173,13 +190,15 @@ class _Heard:
 
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
         rest = self._explained(fit)
-        alone = 1.0 if fit.whole or self._words_under(fit) > 1 else ONE_WORD
+        alone = self._words_under(fit) == 1 and not (fit.exact and rest > 0.95)
+        most = ONE_WORD if alone else 1.0
         enough = min(1.0, fit.mass / ENOUGH)
-        if fit.exact and fit.score > 0.9 and rest > 0.95:
-            return round(alone * (0.9 + 0.1 * enough), 2)
         near = max((rival.value / fit.value for rival in rivals), default=0.0)
+        if fit.exact and fit.score > 0.9 and rest > 0.95 and near < AS_GOOD:
+            return round(min(most, 0.9 + 0.1 * enough), 2)
         clear = 1.0 - max(0.0, min(1.0, near) - 0.6)
-        return round(min(1.0, fit.score * 1.1) * enough * clear * alone * (0.5 + 0.5 * rest), 2)
+        sure = min(1.0, fit.score * 1.1) * enough * clear * (0.5 + 0.5 * rest)
+        return round(min(most, sure), 2)
 
     def _words_under(self, fit: Fit) -> int:
         """Return how many telling words lie under a fit."""
