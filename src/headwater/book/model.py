@@ -83,9 +83,12 @@ class Origin:
 class Danger:
     """What a condition means for driving the vehicle."""
 
-    advice: Drive = doc("stop or limp")
+    advice: Drive = doc("stop, parked or limp")
     because: str = doc("what can happen, in the caller's words")
-    limits: str = doc("for limp: how slow, how far, in which range", default="")
+    limits: str = doc("for limp: how slow, how far, as a caller can follow it", default="")
+    until_explained: bool = doc(
+        "true when the danger is in what may be behind it: none once that is proven", default=False
+    )
     place: Place = filled()
 
 

@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.book.model import Check
-from headwater.book.tables import Drive
 from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
@@ -30,7 +29,7 @@ from headwater.verdict.assess import Assessment
 from headwater.verdict.live import LiveChain
 from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
-from headwater.view.advice import AdviceView, advice_view, caller_words
+from headwater.view.advice import MARKS, TONES, AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
 from headwater.view.headline import headline
 from headwater.view.options import CostView, cost_view
@@ -205,9 +204,9 @@ def standing_paper(wanted: Wanted) -> Paper:
     """Return what must be visible at every moment of a call, short enough for a small screen."""
     verdict = wanted.call.session.verdict
     book = verdict.book
-    good = verdict.drive.advice is Drive.OK and bool(verdict.accounts)
-    tone = Tone.RELEASED if good else Tone.HELD
-    rows = [("Drive", caller_words(verdict))]
+    advice = advice_view(verdict)
+    tone = TONES[advice.advice]
+    rows = [("Drive", f"{MARKS[advice.advice]} {caller_words(verdict)}")]
     chains = live_chains(verdict, 3)
     if chains:
         top = _ends(chains[0].path)

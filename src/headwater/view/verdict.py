@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from headwater.book.tables import Drive
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
 from headwater.verdict.ending import Ending
+from headwater.view.advice import advice_block
 from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, PartView, StepView, UnexplainedView, case_view
 from headwater.view.paper import (
@@ -81,8 +81,7 @@ def found_section(view: CaseView) -> Section:
 
 def drive_block(view: CaseView) -> Block:
     """Return whether the vehicle may be driven."""
-    tone = Tone.RELEASED if view.drive.advice is Drive.OK else Tone.HELD
-    return say(Words(view.drive.words, tone), boxed=True)
+    return advice_block(view.drive)
 
 
 def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
