@@ -55,6 +55,7 @@ from headwater.verdict.ending import Ending
 from headwater.verdict.naming import TELLS_FROM, TELLS_NAMED_FROM
 from headwater.verdict.plan import Step, stage_of
 from headwater.verdict.reach import Stand
+from headwater.view.advice import BENCH, MARKS, SHOP
 from headwater.view.case import STANDING_CAUTION
 
 attack = settings(max_examples=250, print_blob=False)

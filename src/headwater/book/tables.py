@@ -119,6 +119,8 @@ RISE_FROM = 1.5
 """... if the findings have raised it at least this much over what it was before any of them."""
 STOP_FROM = 0.40
 """A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
+AS_FOUND_FROM = 0.80
+"""From here on it is as good as found."""
 IN_QUESTION_FROM = 0.02
 """A danger is in question from here on, raised so much: nothing is OK while it is not acquitted."""
 ACQUITTED_BELOW = 0.05

@@ -14,7 +14,7 @@ all of them, with every answer that acquits. One trouble does not talk another a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -24,6 +24,7 @@ from headwater.book.model import Danger
 from headwater.book.records import Book
 from headwater.book.tables import (
     ACQUITTED_BELOW,
+    AS_FOUND_FROM,
     DANGER_FROM,
     DRIVE_RANK,
     IN_QUESTION_FROM,
@@ -39,7 +40,7 @@ from headwater.rules.status import Status
 from headwater.verdict.account import Account, Naming
 from headwater.verdict.known import Known
 
-LINES = (DANGER_FROM, STOP_FROM)
+LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
 QUESTION = (IN_QUESTION_FROM,)
 FOUND = (Status.CONFIRMED, Status.DISPUTED)
 NOTHING_TOLD = "nothing is known yet"
@@ -69,13 +70,15 @@ class DriveAdvice:
 class Chances:
     """The most that dangers may be, and the least that each was before anything was found."""
 
-    most: Mapping[str, float]
-    before: Mapping[str, float]
+    most: dict[str, float]
+    before: dict[str, float]
 
 
 def drive_of(known: Known, accounts: Mapping[str, Account]) -> DriveAdvice:
     """Return whether the vehicle may be driven, from all that was told and found."""
-    told = [outside_advice(known.book, oid) for oid in known.stand.outside]
+    book = known.book
+    ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
+    told = [outside_advice(book, oid) for oid in ids]
     found = [*told, *_of_findings(known, accounts)]
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
     return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
@@ -95,16 +98,15 @@ def _of_findings(known: Known, accounts: Mapping[str, Account]) -> Iterator[Driv
     if known.stand.unplaced:
         yield DriveAdvice(Drive.PARKED, NOT_PLACED)
     if is_explained(accounts) and not known.stand.unplaced:
-        comes = effects_of(known.graph, *_proven_origins(accounts))
-        chances = chances_of_dangers(known.book, known.statuses, known.figures)
-        danger = worst_danger(known.book, known.statuses, chances, only=comes)
-        yield danger or DriveAdvice(Drive.OK, EXPLAINED)
+        dangers = Dangers(known, effects_of(known.graph, *_proven_origins(accounts)))
+        yield dangers.worst() or DriveAdvice(Drive.OK, EXPLAINED)
         return
     dangers = Dangers(known)
-    if danger := worst_danger(known.book, known.statuses, dangers.chances):
-        yield danger
+    asked = dangers.in_question() if accounts else None
+    if worst := dangers.worst(DRIVE_RANK[asked.advice] if asked else 0) or asked:
+        yield worst
     elif accounts:
-        yield dangers.in_question() or DriveAdvice(Drive.OK, ASKED_AWAY)
+        yield DriveAdvice(Drive.OK, ASKED_AWAY)
 
 
 def is_explained(accounts: Mapping[str, Account]) -> bool:
@@ -123,7 +125,7 @@ def worst_danger(
     book: Book,
     statuses: Mapping[str, Status],
     chances: Chances,
-    only: Iterable[str] | None = None,
+    only: Collection[str] | None = None,
 ) -> DriveAdvice | None:
     """Return the worst advice of all dangers found or likely; None where there is none.
 
@@ -132,23 +134,40 @@ def worst_danger(
     only a sign of danger is none any more.
     """
     worst: tuple[tuple[int, bool, float], DriveAdvice] | None = None
-    comes = None if only is None else set(only)
     for cid, danger in _dangers(book):
         status = statuses.get(cid, Status.UNKNOWN)
         sure = status in FOUND
-        if comes is not None and (danger.until_explained or not (sure or cid in comes)):
+        if only is not None and (danger.until_explained or not (sure or cid in only)):
             continue
         chance = 1.0 if sure else chances.most.get(cid, 0.0)
         risen = sure or chance >= RISE_FROM * chances.before.get(cid, 0.0)
         if status is Status.RULED_OUT or chance < DANGER_FROM or not risen:
             continue
-        advice = DriveAdvice(danger.advice, danger.because, danger.limits, cid, sure)
-        if danger.advice is Drive.STOP and chance < STOP_FROM:
-            advice = replace(advice, advice=Drive.LIMP, limits=LIMP_LIMITS)
+        advice = replace(_advice_of(cid, danger, chance), sure=sure)
         rank = (DRIVE_RANK[advice.advice], sure, chance)
         if worst is None or rank > worst[0]:
             worst = rank, advice
     return worst[1] if worst else None
+
+
+def advice_at(danger: Danger, chance: float) -> Drive:
+    """Return what a danger calls for at a chance; OK where it is too unlikely to call for much."""
+    if chance < DANGER_FROM:
+        return Drive.OK
+    if danger.advice is Drive.LIMP or chance < STOP_FROM:
+        return Drive.LIMP
+    return danger.advice if chance >= AS_FOUND_FROM else danger.likely or danger.advice
+
+
+def _advice_of(cid: str, danger: Danger, chance: float) -> DriveAdvice:
+    advice = advice_at(danger, chance)
+    if advice is Drive.LIMP:
+        return _within_limits(cid, danger)
+    return DriveAdvice(advice, danger.because, condition=cid)
+
+
+def _within_limits(cid: str, danger: Danger) -> DriveAdvice:
+    return DriveAdvice(Drive.LIMP, danger.because, danger.limits or LIMP_LIMITS, cid)
 
 
 def _dangers(book: Book) -> Iterator[tuple[str, Danger]]:
@@ -159,41 +178,46 @@ def _dangers(book: Book) -> Iterator[tuple[str, Danger]]:
 
 @dataclass(frozen=True)
 class Dangers:
-    """The dangers of a case whose findings are not all explained."""
+    """The dangers of a case; once all is explained, `only` those that come of what explains it."""
 
     known: Known
+    only: Collection[str] | None = None
 
     @cached_property
     def beliefs(self) -> list[Figures]:
         """What is believed: from all answers, and from the complaints alone with what acquits."""
         full, worlds = self.known.figures, self.known.figures.posterior.worlds
+        if self.only is not None:
+            return [full]
         told = [factors for factors in as_told(self.known) if factors != full.posterior.factors]
         return [full, *(Figures(posterior(worlds, factors)) for factors in told)]
 
-    @cached_property
-    def chances(self) -> Chances:
-        """The most that any of the beliefs makes of each danger."""
-        most: dict[str, float] = {}
-        before: dict[str, float] = {}
-        for figures in self.beliefs:
-            found = chances_of_dangers(self.known.book, self.known.statuses, figures)
-            most |= {c: max(p, most.get(c, 0.0)) for c, p in found.most.items()}
-            before |= {c: min(p, before.get(c, 1.0)) for c, p in found.before.items()}
-        return Chances(most, before)
+    def worst(self, floor: int = 0) -> DriveAdvice | None:
+        """Return the worst advice of all dangers found or likely, in any of the beliefs.
 
-    def open_ones(self) -> list[tuple[str, Danger]]:
-        """Return the dangers in question that no answer has acquitted, worst and likeliest first.
+        What cannot make it worse than `floor` is not looked into.
+        """
+        book, statuses = self.known.book, self.known.statuses
+        found = []
+        for figures in self.beliefs:
+            chances = chances_of_dangers(book, statuses, figures, self.only, floor)
+            found.append(worst_danger(book, statuses, chances, self.only))
+        kept = [advice for advice in found if advice]
+        return max(kept, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
+
+    def open_ones(self) -> Iterator[tuple[str, Danger]]:
+        """Yield the dangers in question that no answer has acquitted, worst and likeliest first.
 
         A complaint is not among them: who has it tells it, and its causes are.
         """
-        return [(cid, danger) for cid, danger in self._questioned() if not self._acquitted(cid)]
+        for cid, danger in self._questioned():
+            if not self._acquitted(cid):
+                yield cid, danger
 
     def in_question(self) -> DriveAdvice | None:
         """Return the advice while a danger in question is not acquitted."""
-        for cid, danger in self._questioned():
-            if not self._acquitted(cid):
-                limits = danger.limits if danger.advice is Drive.LIMP else LIMP_LIMITS
-                return DriveAdvice(Drive.LIMP, danger.because, limits, cid, sure=False)
+        for cid, danger in self.open_ones():
+            return replace(_within_limits(cid, danger), sure=False)
         return None
 
     def _questioned(self) -> list[tuple[str, Danger]]:
@@ -256,47 +280,65 @@ def _factors(pairs: Mapping[str, Mapping[str, Pair]], kept: set[str]) -> dict[st
     return factors
 
 
-def chances_of_dangers(book: Book, statuses: Mapping[str, Status], figures: Figures) -> Chances:
+def chances_of_dangers(
+    book: Book,
+    statuses: Mapping[str, Status],
+    figures: Figures,
+    only: Collection[str] | None = None,
+    floor: int = 0,
+) -> Chances:
     """Return what `worst_danger` goes by: the most that each open danger may be, and before it.
 
-    Sums are made only for what could make the advice worse than it surely is.
+    Sums are made only for what could make the advice worse than it surely is, or than `floor`,
+    worst first. What cannot counts with the least that it may be, so that no doubtful danger gives
+    the reason. `only` as in `worst_danger`.
     """
-    dangers = {c: danger.advice for c, danger in _dangers(book)}
+    dangers = dict(_dangers(book))
     told = {c: statuses.get(c, Status.UNKNOWN) for c in dangers}
     found = [c for c, status in told.items() if status in FOUND]
-    surely = max((DRIVE_RANK[dangers[c]] for c in found), default=0)
-    most: dict[str, float] = {}
-    before: dict[str, float] = {}
+    surely = max(floor, *(DRIVE_RANK[dangers[c].advice] for c in found), 0)
+    rough: dict[str, tuple[Figure, Figure]] = {}
     for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
+        if only is not None and cid not in only:
+            continue
         figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
         if figure.high >= max(DANGER_FROM, RISE_FROM * was.low):
-            most[cid], before[cid] = figure.high, was.low
+            rough[cid] = figure, was
             if figure.low >= RISE_FROM * was.high:
                 surely = max(surely, _rank(dangers[cid], figure.low))
-    worse = [c for c in most if _rank(dangers[c], most[c]) > surely]
-    sums = _most(worse, figures)
-    before |= {c: figures.before(c, p / RISE_FROM).low for c, p in sums.items()}
-    return Chances(most | sums, before)
+    chances = Chances({}, {})
+
+    def worst_first(cid: str) -> tuple[int, float]:
+        now, was = rough[cid]
+        return -_rank(dangers[cid], now.high), -_middle(now) / max(_middle(was), 1e-9)
+
+    for cid in sorted(rough, key=worst_first):
+        now, was = rough[cid]
+        if _rank(dangers[cid], now.high) > surely:
+            now, was = _summed(cid, figures)
+            if now.high >= RISE_FROM * was.low:
+                surely = max(surely, _rank(dangers[cid], now.high))
+            chances.most[cid], chances.before[cid] = now.high, was.low
+        elif now.low >= RISE_FROM * was.high:
+            chances.most[cid], chances.before[cid] = now.low, was.high
+    return chances
 
 
-def _most(dangers: list[str], figures: Figures) -> dict[str, float]:
-    """Return the most that some dangers may be, as sure as the lines and the rise need it."""
-    now = figures.presence_of(dangers, LINES)
-    for cid in dangers:
-        was = figures.before(cid, _middle(now[cid]) / RISE_FROM)
-        if now[cid].high >= DANGER_FROM and now[cid].low < RISE_FROM * was.high:
-            rise = RISE_FROM * _middle(was)
-            now |= figures.presence_of([cid], (RISE_FROM * was.low, rise, RISE_FROM * was.high))
-    return {cid: now[cid].high for cid in dangers}
+def _summed(cid: str, figures: Figures) -> tuple[Figure, Figure]:
+    """Return what a danger may be now and was before, as sure as the lines and the rise need it."""
+    now = figures.presence_of([cid], LINES)[cid]
+    was = figures.before(cid, _middle(now) / RISE_FROM)
+    if now.high >= DANGER_FROM and now.low < RISE_FROM * was.high:
+        rise = RISE_FROM * _middle(was)
+        now = figures.presence_of([cid], (RISE_FROM * was.low, rise, RISE_FROM * was.high))[cid]
+        was = figures.before(cid, now.high / RISE_FROM)
+    return now, was
 
 
 def _middle(figure: Figure) -> float:
     return (figure.low + figure.high) / 2.0
 
 
-def _rank(advice: Drive, chance: float) -> int:
+def _rank(danger: Danger, chance: float) -> int:
     """Return how bad the advice is that a danger not found calls for, at a chance."""
-    if chance < DANGER_FROM:
-        return 0
-    limps = advice is Drive.STOP and chance < STOP_FROM
-    return DRIVE_RANK[Drive.LIMP if limps else advice]
+    return DRIVE_RANK[advice_at(danger, chance)]

@@ -17,7 +17,7 @@ MARKS = {Drive.STOP: "!!", Drive.PARKED: "||", Drive.LIMP: "..", Drive.OK: "ok"}
 """A mark before the words: two of a kind, so that it reads alike in grey and in a fixed font."""
 SHOP = {
     Drive.STOP: "Do not drive.",
-    Drive.PARKED: "Leave it parked until it is known.",
+    Drive.PARKED: "Leave it parked until more is known.",
     Drive.LIMP: "Drive only so far, within limits.",
     Drive.OK: "No reason is known not to drive.",
 }
@@ -40,6 +40,11 @@ TONES = {
     Drive.LIMP: Tone.STRONG,
     Drive.OK: Tone.RELEASED,
 }
+FOUND_PARKED = {
+    "Leave it parked until more is known.": "Leave it parked until that is put right.",
+    "LEAVE IT PARKED until more is known.": "LEAVE IT PARKED until that is put right.",
+}
+"""Where it is known already."""
 NOT_RULED_OUT = "Not found, but not ruled out."
 
 
@@ -93,7 +98,10 @@ def bench_words(advice: DriveAdvice) -> str:
 
 
 def _words(heads: dict[Drive, str], advice: DriveAdvice) -> str:
-    parts = [heads[advice.advice], *map(sentence, advice.now), sentence(advice.because)]
+    head = heads[advice.advice]
+    if advice.condition and advice.sure:
+        head = FOUND_PARKED.get(head, head)
+    parts = [head, *map(sentence, advice.now), sentence(advice.because)]
     parts += [sentence(advice.limits)] if advice.limits else []
     parts += [] if advice.sure else [NOT_RULED_OUT]
     return " ".join(parts)
