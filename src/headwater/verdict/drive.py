@@ -95,8 +95,14 @@ def outside_advice(book: Book, oid: str) -> DriveAdvice:
 
 def _of_findings(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
     """Yield what the findings call for; nothing where there are none and no words are left over."""
+    found = list(_of_what_is_placed(known, accounts))
+    yield from found
     if known.stand.unplaced:
-        yield DriveAdvice(Drive.PARKED, NOT_PLACED)
+        worst = "".join(f"; also, {one.because}" for one in found if one.advice is Drive.LIMP)
+        yield DriveAdvice(Drive.PARKED, f"{NOT_PLACED}{worst}")
+
+
+def _of_what_is_placed(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
     if is_explained(accounts) and not known.stand.unplaced:
         dangers = Dangers(known, effects_of(known.graph, *_proven_origins(accounts)))
         yield dangers.worst() or DriveAdvice(Drive.OK, EXPLAINED)

@@ -13,7 +13,7 @@ from headwater.verdict.assess import Assessment
 from headwater.verdict.drive import DriveAdvice
 from headwater.view.paper import Paragraph, Tone, Words, say
 
-MARKS = {Drive.STOP: "!!", Drive.PARKED: "||", Drive.LIMP: "..", Drive.OK: "ok"}
+MARKS = {Drive.STOP: "!!", Drive.PARKED: "==", Drive.LIMP: "..", Drive.OK: "ok"}
 """A mark before the words: two of a kind, so that it reads alike in grey and in a fixed font."""
 SHOP = {
     Drive.STOP: "Do not drive.",
