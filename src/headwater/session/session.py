@@ -96,7 +96,8 @@ class Session:
         """The verdict as it stands, worked out once after each answer."""
         if self._verdict is None:
             told = [finding.judged for finding in standing(self.findings)]
-            stand = replace(self.stand, unplaced=self.unplaced)
+            outside = self.case.outside
+            stand = replace(self.stand, unplaced=self.unplaced, outside=outside)
             self._verdict = self.reasoner.assess(told, stand)
         return self._verdict
 
