@@ -24,6 +24,7 @@ from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
+from headwater.session.intake import Intake
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal, ProposedPart, audit
@@ -32,8 +33,10 @@ from headwater.view.asking import Asking, Doubt
 from headwater.view.audit import Auditing
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
+from headwater.view.heard import Overheard
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
+from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
 
 ON = date(2031, 4, 9)
@@ -115,6 +118,21 @@ def _explained(session: Session, _: Prices | None) -> Iterator[Explained]:
     yield Explained(session.book, "chain", Puzzle(path, path, ()), path, ())
 
 
+def _said(session: Session) -> str:
+    """Return a sentence in which everything is said that a book knows."""
+    return ", ".join(record.title for record in session.book.conditions.values())
+
+
+def _intakes(session: Session, _: Prices | None) -> Iterator[Intake]:
+    intake = Intake(session)
+    intake.hear(_said(session))
+    yield intake
+
+
+def _overheard(session: Session, _: Prices | None) -> Iterator[Overheard]:
+    yield Overheard(session.book, _said(session), session.understand(_said(session)))
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -130,6 +148,9 @@ MAKERS: dict[type, Maker] = {
     Stop: _stops,
     Sitting: _sittings,
     Explained: _explained,
+    Intake: _intakes,
+    Overheard: _overheard,
+    Leftovers: lambda session, _: iter([Leftovers((session.case,))]),
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),
     Shown: lambda _session, _: iter([Shown("none", ())]),

@@ -105,6 +105,9 @@ OUTPUTS = (
     Output("book-list", "view.book:kept_paper", "view.book:kept_view"),
     Output("book-cover", "view.book:cover_paper", "view.book:cover_view"),
     Output("book-diff", "view.book:changed_paper", "view.book:changed_view"),
+    Output("leftovers", "view.told:leftovers_paper", "view.told:leftovers_view"),
+    Output("intake", "view.intake:intake_paper"),
+    Output("heard", "view.heard:heard_paper", "view.heard:heard_view"),
     Output("work", "view.work:work_paper", "view.work:work_view"),
 )
 """Everything that is ever shown."""

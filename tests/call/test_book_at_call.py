@@ -6,9 +6,10 @@ import re
 
 from headwater.book.records import Book
 from headwater.book.tables import Seat
+from headwater.hearing.answers import hear, read_out
+from headwater.hearing.index import build_index
+from headwater.hearing.understand import understand as understand_words
 from headwater.measure.answer import understand
-from headwater.session.hear import hear, read_out
-from headwater.session.triage import opening
 
 TOOLS = r"\b(gauge|wrench|spanner|multimeter|scope|micrometer|feeler|torque|lift it up)\b"
 
@@ -17,6 +18,7 @@ def test_every_call_question_is_answerable_without_a_tool(caller_book: Book) -> 
     """No tool, no disassembly, and a wording to read aloud; each answer read back is understood."""
     asked = [c for c in caller_book.checks.values() if Seat.CALL in c.seats]
     assert len(asked) > 60
+    index = build_index(caller_book)
     for check in asked:
         assert check.say.endswith("?") or "?" in check.say, check.id
         assert check.tool == "", check.id
@@ -26,24 +28,26 @@ def test_every_call_question_is_answerable_without_a_tool(caller_book: Book) -> 
         if check.reading:
             limit = caller_book.limits[check.reading.limit]
             _, figure = check.reading.possible or ("", f"50000 {limit.unit}")
-            assert hear(caller_book, check, figure).answer == figure, check.id
+            assert hear(index, caller_book, check, figure).answer == figure, check.id
             continue
         for number, (word, words) in enumerate(zip(check.answers, read_out(check), strict=True), 1):
             assert understand(caller_book, check, str(word)).settled == word
-            assert hear(caller_book, check, str(number)).answer == word
-            assert hear(caller_book, check, words).answer == word, (check.id, words)
+            assert hear(index, caller_book, check, str(number)).answer == word
+            assert hear(index, caller_book, check, words).answer == word, (check.id, words)
 
 
 def test_every_complaint_opens_a_call(caller_book: Book) -> None:
-    """A complaint leads to the caller's own question, and says what to bring."""
+    """A complaint as a customer says it leads to a question of the call; what to bring is said."""
+    index = build_index(caller_book)
     for cid, record in caller_book.conditions.items():
         if record.kind != "complaint":
             continue
-        found = opening(caller_book, cid, record.plain)
-        assert found is not None, cid
-        check, answer = found
-        assert Seat.CALL in check.seats
-        assert answer is None or cid in {str(c) for c in check.answers[answer].shows}  # type: ignore[index]
+        said = understand_words(index, record.plain).ticked
+        one = next(one for one in said if one.id == cid)
+        check = caller_book.checks[one.check]
+        assert Seat.CALL in check.seats, cid
+        answer = check.answer(one.answer)
+        assert answer is None or cid in {str(c) for c in answer.shows}
         assert record.bring, cid
 
 

@@ -16,11 +16,11 @@ from .conftest import CALLERS, Calls, Play, Ring
 
 ADVICE = {
     "dangerous-leak": ("STOP", "short of oil"),
-    "wind-up-dry-road": ("DRIVE WITH LIMITS", "wound-up driveline"),
-    "plastic-in-the-drain": ("DRIVE WITH LIMITS", "Crumbs can block the oil screen"),
-    "speed-code": ("OK", "Nothing dangerous"),
-    "just-a-sensor": ("OK", "Nothing dangerous"),
-    "makes-a-noise": ("DRIVE WITH LIMITS", "bearing on its way to seizing"),
+    "wind-up-dry-road": ("ONLY SO FAR", "wound-up driveline"),
+    "plastic-in-the-drain": ("ONLY SO FAR", "Crumbs can block the oil screen"),
+    "speed-code": ("OK", "was asked about"),
+    "just-a-sensor": ("OK", "was asked about"),
+    "makes-a-noise": ("ONLY SO FAR", "bearing on its way to seizing"),
 }
 SPOKEN_WORDS_A_MINUTE = 150
 SECONDS_TO_ANSWER = 8
@@ -104,8 +104,8 @@ def test_wanting_the_pads_is_answered(calls: Calls) -> None:
 def test_advice_eases_only_when_danger_is_asked_away(calls: Calls) -> None:
     """A speed code begins with limits, and ends drivable after what could seize was denied."""
     _, out, _ = calls["speed-code"]
-    advice = re.findall(r"^Drive    (STOP|DRIVE WITH LIMITS|OK)", out, re.M)
-    assert advice[0] == "DRIVE WITH LIMITS"
+    advice = re.findall(r"^Drive    \S\S (STOP|LEAVE|ONLY SO FAR|OK)", out, re.M)
+    assert advice[0] == "ONLY SO FAR"
     assert advice[-1] == "OK"
 
 
@@ -132,7 +132,7 @@ def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
     data = json.loads(out)
     assert status == 1
     assert data["complaint"] == words
-    assert data["drive"]["advice"] in ("stop", "limp", "ok")
+    assert data["drive"]["advice"] in ("stop", "parked", "limp", "ok")
     assert data["said"][1]["note"] == "since the <b>oil</b> change"
     assert data["minutes"]["shop"] > 0
     assert data["cost"] is None

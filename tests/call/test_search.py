@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from headwater.book.records import Book
-from headwater.session.search import is_vague, search_complaints, search_conditions
+from headwater.hearing.index import Index, build_index
+from headwater.hearing.search import search_conditions, tells_nothing
+from headwater.hearing.understand import understand
 
 WORDS = {
     "clunk": "clunk-on-take-up",
@@ -24,29 +26,34 @@ WORDS = {
 }
 
 
+@pytest.fixture(scope="module")
+def index(caller_book: Book) -> Index:
+    return build_index(caller_book)
+
+
 @pytest.mark.parametrize(("words", "complaint"), WORDS.items())
-def test_first_hit(caller_book: Book, words: str, complaint: str) -> None:
-    """A caller's words find the right complaint first, among complaints and among all."""
-    assert search_complaints(caller_book, words)[0] == complaint
-    assert search_conditions(caller_book, words)[0] == complaint
+def test_first_hit(caller_book: Book, index: Index, words: str, complaint: str) -> None:
+    """A caller's words find the right complaint first, and say nothing else surely."""
+    found = understand(index, words)
+    assert complaint in [one.id for one in found.understood]
+    assert {one.id for one in found.ticked} <= {complaint}
+    assert search_conditions(index, words, caller_book.conditions)[0] == complaint
 
 
-def test_every_complaint_is_found_by_its_own_words(caller_book: Book) -> None:
-    """The book's plain words of a complaint lead back to it."""
+def test_every_condition_is_found_by_its_title(caller_book: Book, index: Index) -> None:
     for cid, record in caller_book.conditions.items():
-        if record.kind == "complaint":
-            assert search_complaints(caller_book, record.plain or record.title)[0] == cid
+        assert cid in search_conditions(index, record.title, caller_book.conditions)[:2], cid
 
 
-def test_a_vague_noise_offers_a_spread(caller_book: Book) -> None:
-    """'A noise' is vague: several kinds of noise are read out."""
-    assert is_vague("it makes a noise")
-    assert len(search_complaints(caller_book, "it makes a noise")) >= 4
-    assert not is_vague("it makes a grinding noise")
-    assert not is_vague("")
+def test_a_vague_complaint_is_asked_back() -> None:
+    """'A noise' is vague, and so is 'something is wrong'; a grinding noise is not."""
+    assert tells_nothing("it makes a noise")
+    assert tells_nothing("there is something wrong with my truck")
+    assert not tells_nothing("it makes a grinding noise")
+    assert not tells_nothing("")
 
 
-def test_nonsense_finds_nothing(caller_book: Book) -> None:
-    """Words that no complaint has find none."""
-    assert search_complaints(caller_book, "zebra quartz") == []
-    assert search_complaints(caller_book, "it is") == []
+def test_nonsense_finds_nothing(caller_book: Book, index: Index) -> None:
+    """Words that no condition has find none."""
+    assert search_conditions(index, "zebra quartz", caller_book.conditions) == []
+    assert search_conditions(index, "it is", caller_book.conditions) == []

@@ -6,7 +6,7 @@ import pytest
 from sessions import open_at
 
 from headwater.book.records import Book
-from headwater.book.tables import Drive, Seat
+from headwater.book.tables import LIMP_LIMITS, Drive, Seat
 from headwater.case.model import Case
 from headwater.measure.answer import understand
 from headwater.rules.status import Status
@@ -21,9 +21,9 @@ from headwater.session.triage import (
     phone_steps,
 )
 from headwater.verdict.assess import Assessment, Reasoner
-from headwater.verdict.drive import LIMP_LIMITS, drive_advice
+from headwater.verdict.drive import Chances, worst_danger
 from headwater.verdict.reach import Stand
-from headwater.view.advice import NOTHING_KNOWN, caller_words
+from headwater.view.advice import CALLER, caller_words
 from headwater.view.call import not_yet_words
 
 
@@ -55,8 +55,8 @@ def test_what_was_not_known_comes_back_as_a_look(caller_reasoner: Reasoner) -> N
 
 def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
     """Before anything is told the vehicle stays parked, also after 'not sure'."""
-    assert caller_words(judge(caller_reasoner, {})) == NOTHING_KNOWN
-    assert caller_words(judge(caller_reasoner, {"hot-oil-smell": "dont-know"})) == NOTHING_KNOWN
+    for told in ({}, {"hot-oil-smell": "dont-know"}, {"hop-on-tight-turns": "no"}):
+        assert caller_words(judge(caller_reasoner, told)).startswith(CALLER[Drive.PARKED])
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,8 @@ def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
         ({"speedometer": "jumps"}, Drive.STOP),
         # A walking main shaft rubs the sensor too: not before its own signs are denied as well.
         ({"speedometer": "jumps", "whine-when": "none", "bump-when-stopping": "no"}, Drive.LIMP),
-        ({"speedometer": "steady"}, Drive.OK),
+        # Nothing is placed: 'no' to a question nobody told of acquits nothing.
+        ({"speedometer": "steady"}, Drive.PARKED),
     ],
 )
 def test_drive_advice(caller_reasoner: Reasoner, given: dict[str, str], advice: Drive) -> None:
@@ -84,27 +85,28 @@ def test_drive_advice(caller_reasoner: Reasoner, given: dict[str, str], advice: 
 def test_likely_stop_limps_below_two_in_five(caller_book: Book) -> None:
     """A danger to stop for stops from 0.40 and when found, limps from 0.20, never is ignored."""
 
-    def advice(chance: float, status: Status = Status.UNKNOWN) -> Drive:
-        given = {"rear-bearing-failed": chance}
-        told = drive_advice(caller_book, {"rear-bearing-failed": status}, given, {})
-        if told.advice is Drive.LIMP:
+    def advice(chance: float, status: Status = Status.UNKNOWN) -> Drive | None:
+        given = Chances({"rear-bearing-failed": chance}, {})
+        told = worst_danger(caller_book, {"rear-bearing-failed": status}, given)
+        if told and told.advice is Drive.LIMP:
             assert told.limits == LIMP_LIMITS
             assert not told.sure
-        return told.advice
+        return told.advice if told else None
 
     assert advice(0.41) is Drive.STOP
     assert advice(0.39) is Drive.LIMP
     assert advice(0.21) is Drive.LIMP
-    assert advice(0.19) is Drive.OK
+    assert advice(0.19) is None
     assert advice(0.0, Status.CONFIRMED) is Drive.STOP
     assert advice(0.0, Status.DISPUTED) is Drive.STOP
-    assert advice(0.9, Status.RULED_OUT) is Drive.OK
+    assert advice(0.9, Status.RULED_OUT) is None
 
 
 def test_a_found_limp_does_not_hide_a_likely_stop(caller_book: Book) -> None:
     """The worse advice wins over the surer one."""
     statuses = {"plastic-crumbs-in-oil": Status.CONFIRMED}
-    told = drive_advice(caller_book, statuses, {"screen-blocked": 0.5}, {})
+    told = worst_danger(caller_book, statuses, Chances({"screen-blocked": 0.5}, {}))
+    assert told is not None
     assert told.advice is Drive.STOP
     assert told.condition == "screen-blocked"
 

@@ -88,6 +88,10 @@ SCREENS: dict[str, list[str]] = {
     "book": ["book show bearing-float", "book show bore-worn", "book show breather-leaks"],
     "book-graph": ["book graph", "book graph --form dot"],
     "book-cover": ["book cover"],
+    "hear": [
+        "hear oil spots and it makes a burnt smell since we changed the ashtray",
+        "hear no oil spots --json",
+    ],
     "work": [
         "work",
         "work chain-elongation pitch='10 mm' pitches=8 measured='82 mm'",

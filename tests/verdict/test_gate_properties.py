@@ -55,6 +55,7 @@ from headwater.verdict.ending import Ending
 from headwater.verdict.naming import TELLS_FROM, TELLS_NAMED_FROM
 from headwater.verdict.plan import Step, stage_of
 from headwater.verdict.reach import Stand
+from headwater.view.advice import BENCH, MARKS, SHOP
 from headwater.view.case import STANDING_CAUTION
 
 attack = settings(max_examples=250, print_blob=False)
@@ -540,8 +541,8 @@ def safety_advice_is_never_held_back(a: Assessment) -> None:
     assert data["drive"]["because"]
     assert data["cautions"][-1] == STANDING_CAUTION
     texts = screen("verdict", as_session(a))
-    words = {"stop": "Do not drive.", "limp": "Drive only with care.", "ok": "No reason is known"}
-    assert words[advice.advice.value] in texts
+    words = BENCH if a.stand.seat is Seat.BENCH else SHOP
+    assert f"{MARKS[advice.advice]} {words[advice.advice]}" in texts
     acting = [s for s in [*a.plan, *(a.cover or ())] if s.cautions]
     assert not acting or "take care" in data["cautions"]
 

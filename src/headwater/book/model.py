@@ -83,9 +83,19 @@ class Origin:
 class Danger:
     """What a condition means for driving the vehicle."""
 
-    advice: Drive = doc("stop or limp")
+    advice: Drive = doc("stop, parked or limp")
+    likely: Drive | None = doc(
+        "what it advises while it is likely and not as good as found, where that is less",
+        default=None,
+    )
     because: str = doc("what can happen, in the caller's words")
-    limits: str = doc("for limp: how slow, how far, in which range", default="")
+    limits: str = doc(
+        "how slow and how far, as a caller can follow it: for limp, or while it is only possible",
+        default="",
+    )
+    until_explained: bool = doc(
+        "true when the danger is in what may be behind it: none once that is proven", default=False
+    )
     place: Place = filled()
 
 

@@ -33,6 +33,9 @@ class Elsewhere:
     said: tuple[str, ...] = doc("how people say it", default=())
     tell: str = doc("what is said to the caller: that it is not the driveline, and who should look")
     advice: Drive = doc("what it means for driving until then")
+    wish: bool = doc(
+        "true for no trouble but a wish: a service, a price, when you open", default=False
+    )
     caution: str = doc("what it calls for now: stop the engine, let it cool", default="")
     place: Place = filled()
 

@@ -108,8 +108,26 @@ class Drive(StrEnum):
 
     OK = "ok"
     LIMP = "limp"
+    PARKED = "parked"
     STOP = "stop"
 
 
-DRIVE_RANK: dict[Drive, int] = {Drive.OK: 0, Drive.LIMP: 1, Drive.STOP: 2}
+DRIVE_RANK: dict[Drive, int] = {advice: rank for rank, advice in enumerate(Drive)}
+DANGER_FROM = 0.20
+"""A danger at least this probable, and not ruled out, sets the advice by itself ..."""
+RISE_FROM = 1.5
+"""... if the findings have raised it at least this much over what it was before any of them."""
+STOP_FROM = 0.40
+"""A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
+AS_FOUND_FROM = 0.80
+"""From here on it is as good as found."""
+IN_QUESTION_FROM = 0.02
+"""A danger is in question from here on, raised so much: nothing is OK while it is not acquitted."""
+ACQUITTED_BELOW = 0.05
+"""It is acquitted when it is ruled out, or below this after an answer that speaks against it."""
+LIMP_LIMITS = (
+    "only as far as the shop or a safe place, slowly and gently, no trailer and no motorway; "
+    "stop at once if it gets louder, rough or hot, or smells"
+)
+"""How far a vehicle may go with a danger that nobody has found and nobody has ruled out."""
 VERB_RANK: dict[Verb, int] = {verb: rank for rank, verb in enumerate(Verb)}

@@ -35,7 +35,7 @@ class CaseUnit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogEntry:
-    """One line of the findings: an answer to a check, or a removal that was done."""
+    """One line of the findings: an answer to a check, a removal that was done, or what was said."""
 
     called: ClassVar[str] = "entry"
 
@@ -48,6 +48,16 @@ class LogEntry:
     )
     accepted: Ref | None = doc(
         "a condition found, whose probable origin is taken though looks are left", default=None
+    )
+    told: str = doc("what somebody said, word for word", default="")
+    unplaced: tuple[str, ...] = doc("of what was said: the words not placed", default=())
+    outside: tuple[str, ...] = doc(
+        "of what was said: signs of danger, trouble outside the driveline and wishes, by id",
+        default=(),
+    )
+    struck: str = doc("words not placed that are to be left aside; 'note' says why", default="")
+    family: dict[str, str] = doc(
+        "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
     )
     seat: Seat | None = doc("where it was answered", default=None)
     at: str = doc("when", default="")
@@ -110,3 +120,29 @@ class Case:
     before: EarlierWork | None = doc("work that was done before, as it was told", default=None)
     findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
     place: Place = filled()
+
+    @property
+    def family(self) -> dict[str, str]:
+        """What the unit is, as written and as it turned out; the later word counts."""
+        found = dict(self.unit.family)
+        for entry in self.findings:
+            found |= entry.family
+        return found
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What was said, sentence by sentence, the complaint first."""
+        said = [self.complaint, *(entry.told for entry in self.findings)]
+        return tuple(dict.fromkeys(filter(None, said)))
+
+    @property
+    def not_placed(self) -> tuple[str, ...]:
+        """What was said and neither placed nor struck."""
+        struck = {entry.struck for entry in self.findings}
+        words = (word for entry in self.findings for word in entry.unplaced)
+        return tuple(word for word in dict.fromkeys(words) if word not in struck)
+
+    @property
+    def outside(self) -> tuple[str, ...]:
+        """The signs of danger, troubles outside the driveline and wishes that were told, by id."""
+        return tuple(dict.fromkeys(one for entry in self.findings for one in entry.outside))

@@ -15,6 +15,8 @@ from headwater.yamltext import Table, Value, parse, parse_json, read_file
 
 JSON = ".json"
 REST = ("gone", "not-gone")
+ALONE = ("removed", "rest", "accepted", "told", "struck", "family")
+"""What an entry of the findings says without a check."""
 
 
 class CaseError(HeadwaterError):
@@ -61,7 +63,7 @@ def _entry_faults(entries: Iterable[LogEntry]) -> Iterator[CaseError]:
     answers: list[LogEntry] = []
     for entry in entries:
         if not _whole(entry):
-            text = "a finding needs 'check' and 'answer', or one of 'removed', 'rest', 'accepted'"
+            text = f"a finding needs 'check' and 'answer', or one of {', '.join(map(repr, ALONE))}"
             yield CaseError(text, entry.place)
         elif entry.corrects is not None:
             yield from _correction_faults(entry, answers)
@@ -84,7 +86,9 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 
 def _whole(entry: LogEntry) -> bool:
-    kinds = (bool(entry.check), bool(entry.removed), bool(entry.accepted), entry.rest in REST)
+    kinds = [bool(entry.check), *(bool(getattr(entry, key)) for key in ALONE)]
+    if entry.rest not in ("", *REST):
+        return False
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 

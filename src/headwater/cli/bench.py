@@ -8,6 +8,7 @@ from headwater.book.tables import Seat
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
+from headwater.cli.intake import STOPS, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
@@ -18,12 +19,13 @@ from headwater.cli.seat import (
     now,
     parse_family,
     pick,
+    strike,
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
+from headwater.hearing.answers import hear
 from headwater.measure.answer import RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
-from headwater.session.hear import special_answer
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.session.session import Session, open_session
@@ -40,7 +42,8 @@ rest gone      nothing not looked at so far can be seen any more
 later          put this question off
 why            why this is asked, and what each answer would do
 why CONDITION  why something is confirmed, ruled out or only suspected
-find WORDS     say something you found
+find WORDS     say something you found; 'also WORDS' does the same
+strike WORDS: REASON   leave aside what was told and not placed
 list           what was found so far
 state          chains, parts and plan as they stand
 done, quit     stop here with the verdict; all is saved"""
@@ -55,7 +58,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     prompt = Prompt(screen, terminal.stdin, args.answers)
     new = not args.case.exists()
     with kept(args.case, args.seat):
-        writer = _new_case(args, book, prompt) if new else CaseWriter(args.case)
+        writer = _new_case(args, book) if new else CaseWriter(args.case)
         with writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
@@ -68,16 +71,17 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
+def _new_case(args: argparse.Namespace, book: OpenBook) -> CaseWriter:
 
     whole = book.book
-    family = parse_family(whole, args.family) if args.family else ask_family(whole, prompt)
+    family = parse_family(whole, args.family)
     closed = () if args.closed else None
     name, seat = args.case.stem, Seat(args.seat)
     text = new_case_text(name, whole, family, seat, args.complaint, closed)
     return CaseWriter.create(args.case, text)
 
 
+MOST_FOUND = 6
 REST_GONE = ("rest gone", "rest is gone", "the rest is gone", "all gone")
 
 
@@ -87,6 +91,7 @@ class Bench:
     def __init__(self, session: Session, prompt: Prompt) -> None:
         """Work a session through a prompt."""
         self.session, self.prompt, self.screen = session, prompt, prompt.screen
+        self.skipped: set[str] = set()
 
     def hold(self, new: bool) -> None:
         """Greet, then ask until the verdict stands or the person has had enough."""
@@ -105,20 +110,41 @@ class Bench:
         if session.findings:
             say(screen, "found", session)
             return True
+        words = session.case.complaint or self._first_words()
+        if words in STOPS or (words and self._volunteer(words) == "end"):
+            return False
         if new:
             ask_earlier(session, self.prompt)
-        screen.say()
-        ask = "What was found or complained of first? A few words, or Enter to be asked."
-        screen.say(ask, "head")
-        words = self.prompt.ask()
-        if words in ("quit", "done"):
-            return False
-        return not words or self._volunteer(words) != "end"
+        return True
+
+    def _first_words(self) -> str:
+        """Ask what it is about; what is typed besides is done at once, and it is asked again."""
+        self.screen.say()
+        ask = "What was found or complained of? In your own words, or Enter to be asked."
+        self.screen.say(ask, "head")
+        while True:
+            typed = self.prompt.ask()
+            if not self._command(typed):
+                return typed
+
+    def _command(self, typed: str) -> bool:
+        """Do what a line asks for, a command or an answer to a named check; False if it is none."""
+        command, _, rest = typed.partition(" ")
+        if typed == "?" or self._told(command.lower(), rest, ""):
+            if typed == "?":
+                self.screen.raw(HELP)
+            return True
+        name, colon, value = typed.partition(":")
+        if colon and name.strip() in self.session.book.checks:
+            self._take(name.strip(), value.strip())
+            return True
+        return False
 
     def _ask_all(self) -> None:
         put_off: set[str] = set()
         swept = False
         while True:
+            ask_family(self.session, self.prompt, self.skipped)
             asked = [item for item in self.session.next() if item.check not in put_off]
             if not asked and put_off:
                 put_off.clear()
@@ -166,7 +192,7 @@ class Bench:
         if colon and name.strip() in self.session.book.checks:
             self._take(name.strip(), value.strip())
         elif not self._told(command.lower(), rest, ""):
-            return self._volunteer(rest if command.lower() == "find" else typed) == "end"
+            return self._find(rest if command.lower() in ("find", "also") else typed) == "end"
         return False
 
     def _ask(self, check: str) -> str:
@@ -190,8 +216,8 @@ class Bench:
                 self.session.rest_is_gone()
                 self.screen.say("Noted: what was not looked at so far is gone. 'back' undoes it.")
                 return "answered"
-            if command == "find":
-                return self._volunteer(rest)
+            if command in ("find", "also"):
+                return self._find(rest)
             if self._told(command, rest, check):
                 continue
             name, colon, value = typed.partition(":")
@@ -216,6 +242,8 @@ class Bench:
             self.screen.say("Nothing is asked now; 'why CONDITION' tells why something is so.")
         elif command == "list":
             say(self.screen, "found", self.session)
+        elif command == "strike" and rest:
+            strike(self.session, self.screen, rest)
         elif command == "state":
             say(self.screen, "state", self.session)
         else:
@@ -225,7 +253,7 @@ class Bench:
     def _why(self, words: str) -> None:
 
         try:
-            condition = find_condition(self.session.book, words)
+            condition = find_condition(self.session.open_book, words, self.session.book)
         except HeadwaterError as error:
             self.screen.say(error.message)
             return
@@ -240,21 +268,35 @@ class Bench:
         return self._ask(check.id)
 
     def _volunteer(self, words: str) -> str:
-        hits = self.session.find(words) if words else []
+        """Take words down; returns 'answered', 'later' or 'end' as a question does."""
+        ask = listen(self.session, self.prompt, words, self._command)
+        if ask is None:
+            return "end"
+        moves = [self._ask(check) for check in ask]
+        return "end" if "end" in moves else "answered"
+
+    def _find(self, words: str) -> str:
+        """Take down what words say; where they say nothing by themselves, look for a check."""
+        if words and self.session.understand(words).understood:
+            return self._volunteer(words)
+        hits = self.session.find(words)[:MOST_FOUND] if words else []
         if not hits:
             self.screen.say("No check fits these words; try others, or answer the questions.")
             return "answered"
-        self.screen.say("Which is it? The number; Enter if none.")
+        self.screen.say("Which is it? The number; other words; Enter if none.")
         for number, cid in enumerate(hits, 1):
             self.screen.say(f"{number}  {self.session.check(cid).ask}", indent=2)
         while True:
             typed = self.prompt.ask()
-            if not typed:
-                return "answered"
             picked = pick(typed, hits)
-            if picked:
-                return self._ask(picked)
-            self.screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
+            if typed.isdecimal() and not picked:
+                self.screen.say(f"'{typed}' is not one of 1 to {len(hits)}; Enter if none fits.")
+            elif typed.lower() in STOPS:
+                return "end"
+            elif picked or not typed:
+                return self._ask(picked) if picked else "answered"
+            elif not self._command(typed):
+                return self._find(typed.removeprefix("find ").removeprefix("also "))
 
     def _take(self, check: str, typed: str) -> bool:
         """Take an answer; a wrong one costs one line and loses nothing."""
@@ -274,9 +316,7 @@ class Bench:
         """Return what was typed as an answer; bench arithmetic is asked for input by input."""
 
         record = self.session.book.checks[check]
-        word = special_answer(typed) or typed
-        if record.reading is None:
-            return pick(word.lower(), [str(a) for a in record.answers]) or word
-        if word.lower() == "measure":
+        if record.reading and typed.lower() == "measure":
             return {name: self.prompt.ask(f"{name}: ") for name in asked_inputs(record)}
-        return word
+        book = self.session.book
+        return hear(self.session.open_book.index, book, record, typed).answer or typed

@@ -15,10 +15,10 @@ from headwater.author.scaffold import chain_files
 from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.problem import Problem, nearest
-from headwater.book.records import Book
 from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.show import written_out
+from headwater.case.read import read_case
 from headwater.cli.chosen import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
@@ -29,6 +29,7 @@ from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.view.book import Changed, Checked, Kept, Shown
+from headwater.view.told import Leftovers
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -84,18 +85,19 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_graph(args: argparse.Namespace, terminal: Terminal) -> int:
     """Print the causal graph, or the part of it that was asked for."""
 
-    book = book_of(args).book
+    opened = book_of(args)
     write = as_mermaid if args.form == "mermaid" else as_dot
-    terminal.screen.raw(write(book, _part_of_graph(book, args)))
+    terminal.screen.raw(write(opened.book, _part_of_graph(opened, args)))
     return DONE
 
 
-def _part_of_graph(book: Book, args: argparse.Namespace) -> set[str] | None:
+def _part_of_graph(opened: OpenBook, args: argparse.Namespace) -> set[str] | None:
 
+    book = opened.book
     if args.around:
         if args.depth < 0:
             raise HeadwaterError(f"--depth {args.depth}: a number of links is 0 or more")
-        return around(book, find_condition(book, args.around), args.depth)
+        return around(book, find_condition(opened, args.around), args.depth)
     if not args.area:
         return None
     known = areas(book)
@@ -117,8 +119,13 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
 
 
 def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Run every case beside the chains and print what none of them exercises."""
+    """Run every case beside the chains and print what none of them exercises.
 
+    With `--told`, print what was told in some cases and is placed nowhere.
+    """
+    if args.told:
+        show(terminal, args, "leftovers", Leftovers(tuple(map(read_case, args.told))))
+        return DONE
     book = load_book(list(args.path) or packs_of(args), samples=True)
     report = cover_of(OpenBook(book))
     show(terminal, args, "book-cover", report)

@@ -11,28 +11,28 @@ from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
+from headwater.cli.intake import STOPS, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, pick
+from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, strike
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
+from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import read_prices
-from headwater.session.search import is_vague, search_complaints
 from headwater.session.session import open_session
-from headwater.session.triage import opening
 from headwater.view.call import Ringing, Wanted
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
 or their own words. Or:
 wants PART   they want just a part: what to tell them     also WORDS   a further complaint
+strike WORDS: REASON   leave aside what was told and not placed
 later        they cannot look now                         list         what was said so far
 back         take the last answer back                    why          why this is asked
 done         end with the call sheet                      help         this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
-MOST_SHOWN = 6
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
 
@@ -72,6 +72,13 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
     while not complaint:
         prompt.screen.say("What is wrong? Type the caller's own words.", "head")
         complaint = prompt.ask()
+        if complaint.lower() in ("help", "?"):
+            prompt.screen.raw(HELP)
+            complaint = ""
+    name, colon, _ = complaint.partition(":")
+    if colon and name.strip() in book.book.checks:
+        prompt.keep(complaint)  # an answer to a check is no complaint
+        complaint = ""
     text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
     return CaseWriter.create(args.case, text)
 
@@ -93,49 +100,44 @@ class Desk:
             say(self.screen, "found", self.session)
             return self.ask_all()
         self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+        if self.open(case.complaint or self._first_words()) == "end":
+            return "Ended by you."
         ask_earlier(self.session, self.prompt)
-        return "Ended by you." if self.open(case.complaint) == "end" else self.ask_all()
+        return self.ask_all()
+
+    def _first_words(self) -> str:
+        """Take answers to checks that are named, until the caller's words come."""
+        while self._command(typed := self.prompt.ask()):
+            self.screen.say("And what is wrong, in the caller's own words?", "head")
+        return typed
 
     def open(self, words: str) -> str:
-        """Find the complaints that the caller's words mean, and take them down."""
-
-        book, said = self.session.book, words
-        hits = search_complaints(book, said)
-        if (is_vague(said) and "nois" not in said and "sound" not in said) or not hits:
+        """Take the caller's words down; returns 'end' where the call is ended here."""
+        if words.lower() in STOPS:
+            return "end"
+        if tells_nothing(words):
             self.screen.say(KINDS, "head")
-            said = self.prompt.ask()
-            hits = search_complaints(book, said) if said else []
-        while hits:
-            shown = hits if is_vague(said) else hits[:MOST_SHOWN]
-            self.screen.say("Which is it? Read them out. Type the numbers; Enter if none.", "head")
-            for number, cid in enumerate(shown, 1):
-                record = book.conditions[cid]
-                self.screen.say(f"{number}  {record.plain or record.title}", indent=2, hang=3)
-            typed = self.prompt.ask()
-            if typed in ("done", "quit"):
-                return "end"
-            picked = [pick(word, shown) for word in typed.replace(",", " ").split()]
-            if typed and all(picked):
-                moves = [self._take_down(cid, words, said) for cid in picked if cid]
-                return "end" if "end" in moves else ""
-            if not typed:
-                break
-            said = typed
-            hits = search_complaints(book, typed) or hits
-        self.screen.say("Then a few general questions.")
-        return ""
+            words = f"{words}, {self.prompt.ask()}".rstrip(", ")
+        ask = listen(self.session, self.prompt, words, self._command) if words else []
+        if ask is None:
+            return "end"
+        moves = [self.ask(self.session.check(check)) for check in ask]
+        return "end" if "end" in moves else ""
 
-    def _take_down(self, complaint: str, words: str, said: str) -> str:
-        """Record a complaint that the caller told unasked; ask where their words leave it open."""
-
-        found = opening(self.session.book, complaint, f"{words} {said}")
-        if found is None:
-            return ""
-        check, answer = found
-        if answer is None:
-            return self.ask(check)
-        self.session.answer(check.id, answer, words)
-        return ""
+    def _command(self, typed: str) -> bool:
+        """Do what a line asks for, a command or an answer to a named check; False if it is none."""
+        command, _, rest = typed.partition(" ")
+        if self._told("help" if typed == "?" else command.lower(), rest, None):
+            return True
+        name, colon, value = typed.partition(":")
+        if colon and name.strip() in self.session.book.checks:
+            heard = self.call.hear(name.strip(), value.strip())
+            if heard.answer is None:
+                self.screen.say(heard.because or f"'{value.strip()}' is no answer to it.", "bad")
+            else:
+                self.session.answer(name.strip(), heard.answer, heard.note)
+            return True
+        return False
 
     def ask_all(self) -> str:
         """Ask until the call should end; return why it did."""
@@ -156,7 +158,7 @@ class Desk:
             command = command.lower()
             if command in ("done", "quit") and not rest:
                 return "end"
-            if command == "also" and rest:
+            if command in ("also", "find") and rest:
                 return self.open(rest) or "answered"
             if command == "back" and not rest:
                 return self._back()
@@ -172,7 +174,7 @@ class Desk:
             else:
                 vague = True
 
-    def _told(self, command: str, rest: str, check: Check) -> bool:
+    def _told(self, command: str, rest: str, check: Check | None) -> bool:
         """Show what a command asks for; False where the words are no such command."""
 
         if command == "help" and not rest:
@@ -182,7 +184,9 @@ class Desk:
             say(self.screen, "not-yet", Wanted(self.call, rest))
         elif command == "list" and not rest:
             say(self.screen, "found", self.session)
-        elif command == "why" and not rest:
+        elif command == "strike" and rest:
+            strike(self.session, self.screen, rest)
+        elif command == "why" and not rest and check:
             means = check.means or "It tells the causes apart that are still open."
             self.screen.say(means, indent=2)
         else:

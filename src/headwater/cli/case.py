@@ -26,7 +26,7 @@ def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
 
     session = open_session(book_of(args), read_case(args.case))
     if args.why is not None:
-        condition = find_condition(session.book, args.why)
+        condition = find_condition(session.open_book, args.why, session.book)
         show(terminal, args, "why", Doubt(session, condition))
     else:
         show(terminal, args, "verdict", session)
@@ -70,8 +70,8 @@ def run_demo(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the chains that end in or pass through a condition."""
 
-    book = book_of(args).book
-    tracing = Tracing(book, find_condition(book, args.condition))
+    opened = book_of(args)
+    tracing = Tracing(opened.book, find_condition(opened, args.condition))
     if args.svg:
         check_target(args.svg, MARK, args.force)
         write_whole(args.svg, outputs.svg_text("trace", tracing))

@@ -300,6 +300,13 @@ def add_book(commands: Commands) -> None:
 
     cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
     cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
+    cover.add_argument(
+        "--told",
+        nargs="+",
+        type=Path,
+        metavar="CASE",
+        help="instead: what was told in these cases and is placed nowhere",
+    )
     _add_json(cover)
     _add_book_options(cover)
     cover.set_defaults(run="book:run_cover")
@@ -321,6 +328,15 @@ def add_work(commands: Commands) -> None:
     work.add_argument("inputs", nargs="*", metavar="INPUT=READING", help="such as 'bore=80.02 mm'")
     _add_json(work)
     work.set_defaults(run="work:run")
+
+
+def add_hear(commands: Commands) -> None:
+    """Add `hear`."""
+    hear = commands.add_parser("hear", help="what is understood of a sentence")
+    hear.add_argument("text", nargs="+", metavar="TEXT", help="what somebody said")
+    _add_json(hear)
+    _add_book_options(hear)
+    hear.set_defaults(run="hear:run")
 
 
 def _add_blank(commands: Commands, name: str, line: str, new: str, file: str) -> Any:
@@ -374,6 +390,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "report": add_report,
     "book": add_book,
     "work": add_work,
+    "hear": add_hear,
     "case": add_case,
     "prices": add_prices,
     "proposal": add_proposal,

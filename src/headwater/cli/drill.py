@@ -23,9 +23,10 @@ from headwater.drill.score import score_run
 from headwater.drill.truth import family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
 from headwater.errors import HeadwaterError
+from headwater.hearing.search import search_conditions
 from headwater.render.line import Line
+from headwater.session.openbook import OpenBook
 from headwater.session.parts import parts_fitting
-from headwater.session.search import search_conditions
 from headwater.session.session import open_session
 
 HELP = """\
@@ -104,7 +105,7 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
         _order(exercise, run, cid, prompt)
     try:
         progress = _orders(exercise, run, prompt, progress)
-        origins = _name_origins(exercise, prompt)
+        origins = _name_origins(open_book, exercise, prompt)
         parts = _name_parts(exercise, prompt)
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
@@ -190,13 +191,12 @@ def _picked(typed: str, offered: Sequence[str]) -> str | None:
     return None
 
 
-def _name_origins(exercise: Exercise, prompt: Prompt) -> list[str]:
-    book = exercise.book
-    origins = book.origins
+def _name_origins(open_book: OpenBook, exercise: Exercise, prompt: Prompt) -> list[str]:
+    origins = exercise.book.origins
     names = {cid: record.title for cid, record in origins.items()}
 
     def find(words: str) -> list[str]:
-        return search_conditions(replace(book, conditions=origins), words)
+        return search_conditions(open_book.index, words, origins)
 
     return _choose("Where did it begin? Words for an origin; Enter when done.", names, find, prompt)
 

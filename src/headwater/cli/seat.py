@@ -8,15 +8,18 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
-from headwater.book.records import Book, for_family
+from headwater.book.records import Book
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter
+from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
+from headwater.hearing.answers import special_answer
 from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
+from headwater.session.unit import attributes_that_matter
 from headwater.yamltext import quote
 
 
@@ -58,8 +61,19 @@ def ask_earlier(session: Session, prompt: Prompt) -> None:
     if tells_of_work(typed):
         session.remember(work_told(session.book, typed))
         say(screen, "earlier", session)
-    elif typed.lower() not in NO_WORK:
+    elif typed.lower() not in NO_WORK and special_answer(typed) is None:
         prompt.keep(typed)
+
+
+def strike(session: Session, screen: Screen, typed: str) -> None:
+    """Leave aside words that were told and not placed: `WORDS: REASON`."""
+    words, _, reason = typed.partition(":")
+    try:
+        struck = session.strike(words.strip(), reason.strip())
+    except CaseError as error:
+        screen.say(error.message, "bad")
+    else:
+        screen.say(f"Left aside: '{struck}'.")
 
 
 def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
@@ -90,38 +104,44 @@ def parse_family(book: Book, text: str) -> dict[str, str]:
     return checked_family(book, family, place)
 
 
-def _asked(book: Book, family: dict[str, str]) -> Iterator[str]:
-    """Yield the attributes to ask for: which unit it is first, then what that unit has."""
-    first = [name for name, attribute in book.attributes.items() if attribute.assume]
-    yield from first
-    rest = for_family(book, book.assumed | family).attributes
-    yield from (name for name in rest if name not in first)
+def ask_family(session: Session, prompt: Prompt, skipped: set[str]) -> None:
+    """Ask what the unit is, as far as it matters to what is asked next and is not known.
+
+    What nobody knows is `skipped`, and not asked again; whoever types something else goes on.
+    """
+    wanted = [name for name in attributes_that_matter(session) if name not in skipped]
+    found: dict[str, str] = {}
+    for name in wanted:
+        skipped.add(name)
+        typed = _ask_attribute(session, prompt, name)
+        if typed is None:
+            skipped.update(wanted)
+            break
+        if typed:
+            found[name] = typed
+    try:
+        if found:
+            session.describe(found)
+    except CaseError as error:
+        prompt.screen.say(f"{error.message}: left open.", "bad")
 
 
-def ask_family(book: Book, prompt: Prompt) -> dict[str, str]:
-    """Ask what the unit is, attribute by attribute."""
-
-    screen = prompt.screen
-    screen.say("What is the unit? Answer by number; Enter if you do not know, 'skip' to skip all.")
-    family: dict[str, str] = {}
-    for name in _asked(book, family):
-        attribute = book.attributes[name]
-        screen.say()
-        screen.say(attribute.ask, "head")
-        values = list(attribute.values)
-        for number, value in enumerate(values, 1):
-            screen.say(f"{number}  {attribute.values[value]}", indent=2)
-        while True:
-            typed = prompt.ask().lower()
-            if typed == "skip":
-                return family
-            if typed in ("", "?"):
-                if attribute.assume:
-                    family[name] = attribute.assume
-                break
-            picked = pick(typed, values)
-            if picked:
-                family[name] = picked
-                break
-            screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")
-    return family
+def _ask_attribute(session: Session, prompt: Prompt, name: str) -> str | None:
+    """Return a value, nothing where nobody knows it, or None where the person wants to go on."""
+    screen, attribute = prompt.screen, session.book.attributes[name]
+    values = list(attribute.values)
+    screen.say()
+    screen.say(attribute.ask, "head")
+    for number, value in enumerate(values, 1):
+        screen.say(f"{number}  {attribute.values[value]}", indent=2)
+    screen.say("It matters to what is asked next. Enter if you do not know; 'skip' asks no more.")
+    while True:
+        typed = prompt.ask()
+        picked = pick(typed.lower(), values)
+        if picked or typed == "" or special_answer(typed):
+            return picked or ""
+        if not typed.isdecimal():
+            if typed.lower() != "skip":
+                prompt.keep(typed)
+            return None
+        screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")

@@ -17,10 +17,10 @@ from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import plainest
+from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged
 from headwater.session.findings import Finding, find_out
 from headwater.session.openbook import OpenBook
-from headwater.session.search import words_of
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
@@ -56,11 +56,11 @@ def find_chain(book: Book, text: str) -> Chain:
     known = book.aliases.get(text, text)
     if known in book.chains:
         return book.chains[known]
-    asked = set(words_of(text))
+    asked = set(telling(text))
     scored = []
     for cid, chain in book.chains.items():
         ends = f"{chain.title} {cid} {title(book, chain.found)} {title(book, chain.verdict)}"
-        scored.append((-len(asked & set(words_of(ends.replace("-", " ")))), cid))
+        scored.append((-len(asked & set(telling(ends))), cid))
     best = sorted(scored)[:6]
     if not best or not best[0][0]:
         raise DrillError(f"no chain fits '{text}'; try words for what is found or where it began")

@@ -87,11 +87,21 @@ def plain(given: str) -> str:
 
 
 def meant(check: Check, given: str) -> str:
-    """Return the answer that a word means: itself, or the one that lists it as `also`."""
+    """Return the answer that a word means: itself, or the one that says it, or lists it as said.
+
+    One of several looks is enough if no other answer has it: 'melted' is 'dark, melted, cracked'.
+    """
     word = plain(given)
     if word in check.answers:
         return word
-    return next((str(key) for key, answer in check.answers.items() if word in answer.said), word)
+    listed = [str(key) for key, answer in check.answers.items() if word in map(plain, answer.said)]
+    looks = [str(key) for key, answer in check.answers.items() if word in _looks(answer.says)]
+    return listed[0] if listed else looks[0] if len(looks) == 1 else word
+
+
+def _looks(says: str) -> set[str]:
+    """Return what an answer says, and each of the looks that it lists."""
+    return {plain(says), *(plain(look) for look in says.split(","))}
 
 
 def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:

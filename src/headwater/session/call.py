@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from headwater.book.tables import Seat
+from headwater.hearing.answers import Heard, hear
 from headwater.session.ask import NextCheck
-from headwater.session.hear import Heard, hear
 from headwater.session.session import Session
 from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
 from headwater.verdict.ending import Ending
@@ -38,8 +38,8 @@ class Call:
         What the caller told by themselves first is no question.
         """
         here = [f for f in self.session.findings if f.seat is Seat.CALL]
-        complaint = self.session.case.complaint
-        opened = {f.check for f in here if complaint and f.note == complaint}
+        told = set(self.session.case.told)
+        opened = {f.check for f in here if f.note in told}
         return len({f.check for f in here} - opened)
 
     @property
@@ -73,4 +73,4 @@ class Call:
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""
         book = self.session.book
-        return hear(book, book.checks[check], said)
+        return hear(self.session.open_book.index, book, book.checks[check], said)

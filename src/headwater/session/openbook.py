@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book, Family
@@ -14,6 +15,9 @@ from headwater.case.read import CaseError
 from headwater.errors import Place
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
+
+if TYPE_CHECKING:
+    from headwater.hearing.index import Index
 
 Key = tuple[tuple[str, str], ...]
 
@@ -25,6 +29,17 @@ class OpenBook:
     book: Book
     _compiled: dict[Key, Reasoner] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
+    _ears: list[Index] = field(default_factory=list)
+
+    @property
+    def index(self) -> Index:
+        """The book made ready for listening, when the first words are heard."""
+        from headwater.hearing.index import build_index
+
+        with self._lock:
+            if not self._ears:
+                self._ears.append(build_index(self.book))
+            return self._ears[0]
 
     def compiled(self, family: Family) -> Reasoner:
         """Return the book compiled for a unit family."""
@@ -53,7 +68,7 @@ def family_of(book: Book, case: Case) -> dict[str, str]:
 
     Attributes that the case leaves out are not assumed, but where the book says so.
     """
-    return book.assumed | checked_family(book, case.unit.family, case.unit.place)
+    return book.assumed | checked_family(book, case.family, case.unit.place)
 
 
 def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:

@@ -7,11 +7,12 @@ from difflib import get_close_matches
 from headwater.book.records import Book
 from headwater.book.tables import Nature
 from headwater.errors import HeadwaterError, Place
-from headwater.session.search import words_of
+from headwater.hearing.reading import telling
 
 EXACT = 99.0
 """How well a part fits that is named by its id or its title."""
 _NO_PART = frozenset({"new", "set", "kit", "fit", "replac", "chang", "old", "both"})
+"""Stems that name no part in 'just a new seal kit'."""
 
 
 class PartError(HeadwaterError):
@@ -26,12 +27,12 @@ def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, fl
     """
     plain = " ".join(text.lower().replace("-", " ").split())
     for part, record in book.parts.items():
-        if plain in (part.replace("-", " "), record.title.lower()):
+        if plain in (part.replace("-", " "), record.title.lower(), *record.said):
             return {str(part): EXACT}
     asked = [word for word in _stems(plain) if word not in _NO_PART]
     scores: dict[str, float] = {}
     for part, record in book.parts.items():
-        own = _stems(f"{part.replace('-', ' ')} {record.title}")
+        own = _stems(" ; ".join((part, record.title, *record.said)))
         near = _damage_stems(book, str(part)) if about else {}
         hits = sum(1.0 if word in own else 0.5 if word in near else 0.0 for word in asked)
         if hits:
@@ -85,4 +86,4 @@ def _damage_stems(book: Book, part: str) -> dict[str, None]:
 
 def _stems(text: str) -> dict[str, None]:
     """Return the telling words in the order written; 'tyre' and 'tyres' come out alike."""
-    return dict.fromkeys(word.rstrip("e") for word in words_of(text))
+    return dict.fromkeys(telling(text))

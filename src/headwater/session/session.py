@@ -7,14 +7,16 @@ session belongs to one thread; the open book beneath it is shared.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import TAKEN_BACK, Nature, Seat
 from headwater.case.model import Case, EarlierWork, LogEntry
+from headwater.case.read import CaseError
 from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
 from headwater.errors import Place
 from headwater.measure.answer import Judged, RawAnswer
@@ -39,10 +41,12 @@ from headwater.session.findings import (
     standing,
 )
 from headwater.session.openbook import OpenBook, family_of, stand_of
-from headwater.session.search import search_checks
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand, still_to_open, within_reach
+
+if TYPE_CHECKING:
+    from headwater.hearing.understand import Understanding
 
 Clock = Callable[[], str]
 
@@ -92,7 +96,8 @@ class Session:
         """The verdict as it stands, worked out once after each answer."""
         if self._verdict is None:
             told = [finding.judged for finding in standing(self.findings)]
-            stand = replace(self.stand, unplaced=self.unplaced)
+            outside = self.case.outside
+            stand = replace(self.stand, unplaced=self.unplaced, outside=outside)
             self._verdict = self.reasoner.assess(told, stand)
         return self._verdict
 
@@ -108,8 +113,13 @@ class Session:
 
     @property
     def unplaced(self) -> bool:
-        """True while something was complained of, and no answer speaks of any complaint."""
-        if not self.case.complaint:
+        """True while something that was said is placed nowhere.
+
+        That is words that were not understood, or a complaint that no answer speaks of.
+        """
+        if self.case.not_placed:
+            return True
+        if not self.case.complaint or any(entry.told for entry in self.case.findings):
             return False
         told = (self.book.checks[f.check] for f in standing(self.findings) if f.judged.shares)
         kinds = {
@@ -170,23 +180,39 @@ class Session:
 
     def find(self, words: str) -> list[str]:
         """Return checks at this seat that fit some words."""
+        from headwater.hearing.search import search_checks
+
         usable = [c.id for c in self.book.checks.values() if within_reach(c, self.stand)]
-        return search_checks(self.book, words, usable)
+        return search_checks(self.open_book.index, self.book, words, usable)
+
+    def understand(self, words: str) -> Understanding:
+        """Return what some words say, of what this unit can have."""
+        from headwater.hearing.understand import understand
+
+        return understand(self.open_book.index, words, self.book)
 
     def check(self, name: str) -> Check:
         """Return a check by id; raises CaseError that names the nearest one."""
         return self.book.checks[check_id(self.book, name, Place("(typed)"))]
 
     def answer(
-        self, check: str, given: RawAnswer, note: str = "", corrects: int | None = None
+        self,
+        check: str,
+        given: RawAnswer,
+        note: str = "",
+        corrects: int | None = None,
+        *,
+        told: bool = False,
     ) -> Finding:
         """Take an answer: understood first, then written to disk, then believed.
 
         A second answer to a check is another look, unless it `corrects` an answer by its number.
+        What is only `told` was seen by somebody at some time: nothing is taken off for it now.
         """
         now, seat = self.clock(), self.stand.seat
         finding = find_out(self.book, check, given, seat, now, note, Place("(typed)"))
-        opens = still_to_open(self.book, self.book.checks[finding.check], self.stand.removed)
+        record = self.book.checks[finding.check]
+        opens = [] if told else still_to_open(self.book, record, self.stand.removed)
         entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
         answered = LogEntry(
             check=Ref(finding.check),
@@ -200,6 +226,38 @@ class Session:
         self.findings = [*self.findings, replace(finding, corrects=corrects)]
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
+
+    def tell(self, words: str, unplaced: Iterable[str] = (), outside: Iterable[str] = ()) -> None:
+        """Take down what was said, word for word, with what of it is in no answer."""
+        entry = LogEntry(told=words, unplaced=tuple(unplaced), outside=tuple(outside))
+        self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
+
+    def describe(self, family: Mapping[str, str]) -> None:
+        """Take down what the unit turns out to be; the book is narrowed to it.
+
+        Raises CaseError, and changes nothing, where an answer given does not apply to such a unit.
+        """
+        entry = LogEntry(family=dict(family), seat=self.stand.seat, at=self.clock())
+        case = replace(self.case, findings=(*self.case.findings, entry))
+        whole = self.open_book.book
+        found = family_of(whole, case)
+        reasoner = self.open_book.compiled(found)
+        reasoner = self.open_book.after_work(found, earlier_chances(reasoner.book, case))
+        findings_of(whole, reasoner.book, case)
+        self._log(entry)
+        self.family, self.reasoner = found, reasoner
+
+    def strike(self, words: str, reason: str) -> str:
+        """Leave aside what was said and not placed. Raises CaseError that names what there is."""
+        left = self.case.not_placed
+        struck = next((one for one in left if words.lower() in one.lower()), None)
+        if struck is None:
+            known = "; ".join(f"'{one}'" for one in left) or "nothing"
+            raise CaseError(f"'{words}' is not among what was not placed: {known}")
+        if not reason.strip():
+            raise CaseError(f"say why '{struck}' is left aside: 'strike {struck}: the reason'")
+        self._log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
+        return struck
 
     def remember(self, work: EarlierWork) -> None:
         """Take down what is told of work that was done before."""

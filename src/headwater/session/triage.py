@@ -14,15 +14,20 @@ from dataclasses import dataclass
 from math import fsum
 
 from headwater.book.model import Check
-from headwater.book.records import Book
-from headwater.book.tables import DRIVE_RANK, Drive, Nature, Seat, Verb
+from headwater.book.tables import (
+    DRIVE_RANK,
+    IN_QUESTION_FROM,
+    RISE_FROM,
+    Drive,
+    Nature,
+    Seat,
+    Verb,
+)
 from headwater.graph.causal import chance_of, likeliest_chains
 from headwater.rules.status import Status
 from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
-from headwater.session.hear import hear
 from headwater.session.parts import parts_fitting
 from headwater.verdict.assess import Assessment
-from headwater.verdict.drive import RISE_FROM
 from headwater.verdict.ending import Ending
 from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
@@ -38,34 +43,9 @@ MOST_MINUTES = 4.0
 WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
 CAUSE_FROM = 0.02
-DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.LIMP: 0.4}
-OPEN_DANGER_FROM = 0.02
-"""A danger is in question from this probability on, if the words have raised it (`RISE_FROM`)."""
+DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.PARKED: 1.0, Drive.LIMP: 0.4}
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
-
-
-def opening(book: Book, complaint: str, words: str) -> tuple[Check, str | None] | None:
-    """Return the check that a complaint answers, and the answer; None where it must be asked."""
-    own = [c for c in book.checks.values() if _askable(c) and _saying(c, complaint)]
-    if not own:
-        return None
-    check = min(own, key=lambda c: (c.id != complaint, len(c.speaks_of()), c.id))
-    saying = _saying(check, complaint)
-    heard = hear(book, check, words).answer
-    if heard in saying:
-        return check, heard
-    return check, "yes" if "yes" in saying else saying[0] if len(saying) == 1 else None
-
-
-def _saying(check: Check, complaint: str) -> list[str]:
-    """Return the answers of a check that settle that a complaint is there."""
-    found = []
-    for word, answer in check.answers.items():
-        sure = {str(c): s for c, s in answer.shows.items()}.get(complaint)
-        if sure is not None and sure.decisive:
-            found.append(str(word))
-    return found
 
 
 def call_questions(assessment: Assessment) -> list[NextCheck]:
@@ -202,7 +182,7 @@ def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
 
 def _is_made_likely(assessment: Assessment, danger: str) -> bool:
     before = assessment.figures.glance_before(danger).low
-    return assessment.present.get(danger, 0.0) >= max(OPEN_DANGER_FROM, RISE_FROM * before)
+    return assessment.present.get(danger, 0.0) >= max(IN_QUESTION_FROM, RISE_FROM * before)
 
 
 @dataclass(frozen=True, slots=True)

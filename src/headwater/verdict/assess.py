@@ -26,7 +26,7 @@ from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.account import Account, Naming, named_origins
 from headwater.verdict.decision import Decision
-from headwater.verdict.drive import DriveAdvice, chances_of_dangers, drive_advice
+from headwater.verdict.drive import DriveAdvice, drive_of
 from headwater.verdict.ending import (
     Close,
     Ending,
@@ -177,8 +177,7 @@ class Assessment:
     @cached_property
     def drive(self) -> DriveAdvice:
         """Whether the vehicle may be driven."""
-        chances = chances_of_dangers(self.book, self.statuses, self.figures)
-        return drive_advice(self.book, self.statuses, *chances)
+        return drive_of(self.known, self.accounts)
 
 
 @dataclass(slots=True)

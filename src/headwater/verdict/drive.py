@@ -1,115 +1,350 @@
 """May the vehicle be driven? Always answered, never held back; errs on the safe side.
 
-A danger counts while it is found, disputed, or likely and not ruled out. One that is only likely,
-not found, stops the vehicle from two in five on; below that the vehicle may limp to the shop within
-limits, for a stop on every possible danger would soon be a stop that nobody heeds.
+One of four: stop now, leave it parked until more is known, only so far and within limits, or OK to
+drive in. Nothing known is *parked*. OK has to be earned: something was placed, nothing told is left
+over, and every danger that the words make likelier is ruled out or unlikely because of an answer on
+it, not for want of one. A danger that is found or likely sets the advice by itself; one that is
+only likely, not found, stops the vehicle from two in five on and lets it limp below, for a stop on
+every possible danger would soon be a stop that nobody heeds.
+
+The advice gets milder only by an answer that acquits, or when proven origins explain all that was
+found. So a danger is as likely as any of these makes it: all answers; each complaint by itself, and
+all of them, with every answer that acquits. One trouble does not talk another away.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
-from headwater.belief.figures import Figures
+from headwater.belief.figures import Figure, Figures
+from headwater.belief.posterior import posterior
+from headwater.book.model import Danger
 from headwater.book.records import Book
-from headwater.book.tables import DRIVE_RANK, Drive
-from headwater.rules.status import Status
-
-DANGER_FROM = 0.20
-"""A danger at least this probable, and not ruled out, sets the advice ..."""
-RISE_FROM = 1.5
-"""... if the findings have raised it at least this much over what it was before any of them."""
-STOP_FROM = 0.40
-"""A danger to stop for does so unfound from this probability on; below, the vehicle limps."""
-LINES = (DANGER_FROM, STOP_FROM)
-LIMP_LIMITS = (
-    "only as far as the shop or a safe place, gently, in two-wheel drive and high range, "
-    "no trailer; stop at once if it gets louder, rough, hot, or smells"
+from headwater.book.tables import (
+    ACQUITTED_BELOW,
+    AS_FOUND_FROM,
+    DANGER_FROM,
+    DRIVE_RANK,
+    IN_QUESTION_FROM,
+    LIMP_LIMITS,
+    RISE_FROM,
+    STOP_FROM,
+    Drive,
+    Nature,
 )
+from headwater.graph.causal import effects_of
+from headwater.rules.evidence import Pair
+from headwater.rules.status import Status
+from headwater.verdict.account import Account, Naming
+from headwater.verdict.known import Known
+
+LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
+QUESTION = (IN_QUESTION_FROM,)
+FOUND = (Status.CONFIRMED, Status.DISPUTED)
+NOTHING_TOLD = "nothing is known yet"
+NOT_PLACED = "part of what was told is not understood yet"
+ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
+EXPLAINED = "where it began is proven, and nothing dangerous comes of it"
 
 
 @dataclass(frozen=True, slots=True)
 class DriveAdvice:
-    """The advice, the danger behind it, and the condition that it comes from, if any."""
+    """The advice, the danger behind it, and the condition that it comes from, if any.
+
+    `now` is what to do at once. `outside` is the sign of danger, the trouble outside the driveline
+    or the wish that it comes from, by id.
+    """
 
     advice: Drive
     because: str
     limits: str = ""
     condition: str | None = None
     sure: bool = True
+    now: tuple[str, ...] = ()
+    outside: str | None = None
 
 
-def drive_advice(
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """The most that dangers may be, and the least that each was before anything was found."""
+
+    most: dict[str, float]
+    before: dict[str, float]
+
+
+def drive_of(known: Known, accounts: Mapping[str, Account]) -> DriveAdvice:
+    """Return whether the vehicle may be driven, from all that was told and found."""
+    book = known.book
+    ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
+    told = [outside_advice(book, oid) for oid in ids]
+    found = [*told, *_of_findings(known, accounts)]
+    worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
+    return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
+
+
+def outside_advice(book: Book, oid: str) -> DriveAdvice:
+    """Return what a sign of danger, a trouble outside the driveline or a wish calls for."""
+    if sign := book.emergencies.get(oid):
+        return DriveAdvice(Drive.STOP, sign.title, now=sign.now, outside=oid)
+    trouble = book.elsewhere[oid]
+    now = (trouble.caution,) if trouble.caution else ()
+    return DriveAdvice(trouble.advice, trouble.tell, now=now, outside=oid)
+
+
+def _of_findings(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
+    """Yield what the findings call for; nothing where there are none and no words are left over."""
+    found = list(_of_what_is_placed(known, accounts))
+    yield from found
+    if known.stand.unplaced:
+        worst = "".join(f"; also, {one.because}" for one in found if one.advice is Drive.LIMP)
+        yield DriveAdvice(Drive.PARKED, f"{NOT_PLACED}{worst}")
+
+
+def _of_what_is_placed(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
+    if is_explained(accounts) and not known.stand.unplaced:
+        dangers = Dangers(known, effects_of(known.graph, *_proven_origins(accounts)))
+        yield dangers.worst() or DriveAdvice(Drive.OK, EXPLAINED)
+        return
+    dangers = Dangers(known)
+    asked = dangers.in_question() if accounts else None
+    if worst := dangers.worst(DRIVE_RANK[asked.advice] if asked else 0) or asked:
+        yield worst
+    elif accounts:
+        yield DriveAdvice(Drive.OK, ASKED_AWAY)
+
+
+def is_explained(accounts: Mapping[str, Account]) -> bool:
+    """Say whether proven origins explain everything that was found."""
+    return bool(accounts) and all(
+        account.named and all(chain.naming is Naming.PROVEN for chain in account.chains)
+        for account in accounts.values()
+    )
+
+
+def _proven_origins(accounts: Mapping[str, Account]) -> set[str]:
+    return {chain.origin for account in accounts.values() for chain in account.chains}
+
+
+def worst_danger(
     book: Book,
     statuses: Mapping[str, Status],
-    present: Mapping[str, float],
-    before: Mapping[str, float],
-) -> DriveAdvice:
-    """Return the worst advice of all dangers found or live.
+    chances: Chances,
+    only: Collection[str] | None = None,
+) -> DriveAdvice | None:
+    """Return the worst advice of all dangers found or likely; None where there is none.
 
-    `present` is P(condition present) now, `before` the same with nothing known; where they are not
-    known exactly, the most and the least that they may be, so that what is not surely below a line
-    counts as above it.
+    What is not surely below a line counts as above it. With `only`, everything is explained: a
+    danger counts while it is found, or if it comes of what explains it, and a complaint that is
+    only a sign of danger is none any more.
     """
     worst: tuple[tuple[int, bool, float], DriveAdvice] | None = None
-    for cid, danger in ((c, r.danger) for c, r in book.conditions.items() if r.danger):
+    for cid, danger in _dangers(book):
         status = statuses.get(cid, Status.UNKNOWN)
-        sure = status in (Status.CONFIRMED, Status.DISPUTED)
-        chance = 1.0 if sure else present.get(cid, 0.0)
-        risen = sure or chance >= RISE_FROM * before.get(cid, 0.0)
+        sure = status in FOUND
+        if only is not None and (danger.until_explained or not (sure or cid in only)):
+            continue
+        chance = 1.0 if sure else chances.most.get(cid, 0.0)
+        risen = sure or chance >= RISE_FROM * chances.before.get(cid, 0.0)
         if status is Status.RULED_OUT or chance < DANGER_FROM or not risen:
             continue
-        advice = DriveAdvice(danger.advice, danger.because, danger.limits, cid, sure)
-        if danger.advice is Drive.STOP and chance < STOP_FROM:
-            advice = replace(advice, advice=Drive.LIMP, limits=LIMP_LIMITS)
+        advice = replace(_advice_of(cid, danger, chance), sure=sure)
         rank = (DRIVE_RANK[advice.advice], sure, chance)
         if worst is None or rank > worst[0]:
             worst = rank, advice
-    if worst is None:
-        return DriveAdvice(Drive.OK, "nothing dangerous was found or is likely from what is known")
-    return worst[1]
+    return worst[1] if worst else None
+
+
+def advice_at(danger: Danger, chance: float) -> Drive:
+    """Return what a danger calls for at a chance; OK where it is too unlikely to call for much."""
+    if chance < DANGER_FROM:
+        return Drive.OK
+    if danger.advice is Drive.LIMP or chance < STOP_FROM:
+        return Drive.LIMP
+    return danger.advice if chance >= AS_FOUND_FROM else danger.likely or danger.advice
+
+
+def _advice_of(cid: str, danger: Danger, chance: float) -> DriveAdvice:
+    advice = advice_at(danger, chance)
+    if advice is Drive.LIMP:
+        return _within_limits(cid, danger)
+    return DriveAdvice(advice, danger.because, condition=cid)
+
+
+def _within_limits(cid: str, danger: Danger) -> DriveAdvice:
+    return DriveAdvice(Drive.LIMP, danger.because, danger.limits or LIMP_LIMITS, cid)
+
+
+def _dangers(book: Book) -> Iterator[tuple[str, Danger]]:
+    for cid, record in book.conditions.items():
+        if record.danger:
+            yield cid, record.danger
+
+
+@dataclass(frozen=True)
+class Dangers:
+    """The dangers of a case; once all is explained, `only` those that come of what explains it."""
+
+    known: Known
+    only: Collection[str] | None = None
+
+    @cached_property
+    def beliefs(self) -> list[Figures]:
+        """What is believed: from all answers, and from the complaints alone with what acquits."""
+        full, worlds = self.known.figures, self.known.figures.posterior.worlds
+        if self.only is not None:
+            return [full]
+        told = [factors for factors in as_told(self.known) if factors != full.posterior.factors]
+        return [full, *(Figures(posterior(worlds, factors)) for factors in told)]
+
+    def worst(self, floor: int = 0) -> DriveAdvice | None:
+        """Return the worst advice of all dangers found or likely, in any of the beliefs.
+
+        What cannot make it worse than `floor` is not looked into.
+        """
+        book, statuses = self.known.book, self.known.statuses
+        found = []
+        for figures in self.beliefs:
+            chances = chances_of_dangers(book, statuses, figures, self.only, floor)
+            found.append(worst_danger(book, statuses, chances, self.only))
+        kept = [advice for advice in found if advice]
+        return max(kept, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
+
+    def open_ones(self) -> Iterator[tuple[str, Danger]]:
+        """Yield the dangers in question that no answer has acquitted, worst and likeliest first.
+
+        A complaint is not among them: who has it tells it, and its causes are.
+        """
+        for cid, danger in self._questioned():
+            if not self._acquitted(cid):
+                yield cid, danger
+
+    def in_question(self) -> DriveAdvice | None:
+        """Return the advice while a danger in question is not acquitted."""
+        for cid, danger in self.open_ones():
+            return replace(_within_limits(cid, danger), sure=False)
+        return None
+
+    def _questioned(self) -> list[tuple[str, Danger]]:
+        found: list[tuple[int, float, str, Danger]] = []
+        for cid, danger in _dangers(self.known.book):
+            complaint = self.known.book.conditions[cid].kind is Nature.COMPLAINT
+            if complaint or self.known.status(cid) in (*FOUND, Status.RULED_OUT):
+                continue
+            was = _middle(self.known.figures.glance_before(cid))
+            now = max(_middle(figures.glance(cid, QUESTION)) for figures in self.beliefs)
+            if now >= max(IN_QUESTION_FROM, RISE_FROM * was):
+                found.append((DRIVE_RANK[danger.advice], now, cid, danger))
+        found.sort(key=lambda one: (-one[0], -one[1], one[2]))
+        return [(cid, danger) for _, _, cid, danger in found]
+
+    def _acquitted(self, cid: str) -> bool:
+        """Say whether an answer on a danger, a cause or an effect of it leaves it unlikely."""
+        return self._is_answered(cid) and all(
+            figures.presence_of([cid], (ACQUITTED_BELOW,))[cid].high < ACQUITTED_BELOW
+            for figures in self.beliefs
+        )
+
+    def _is_answered(self, cid: str) -> bool:
+        graph = self.known.graph
+        near = {cid, *graph.pred[cid], *graph.succ[cid]}
+        pairs = self.known.weighed.pairs.values()
+        return any(speaks_against(pair) for said in pairs for c, pair in said.items() if c in near)
+
+
+def speaks_against(pair: Pair) -> bool:
+    """Say whether likelihoods speak against a condition."""
+    return pair[0] < pair[1]
+
+
+def as_told(known: Known) -> list[dict[str, Pair]]:
+    """Return the likelihoods of each complaint by itself, and of all, with all that acquits."""
+    pairs = known.weighed.pairs
+    complaints = [check for check, said in pairs.items() if _complains(known.book, said)]
+    kept = [{check} for check in complaints]
+    if len(complaints) > 1:
+        kept.append(set(complaints))
+    return [_factors(pairs, some) for some in kept]
+
+
+def _complains(book: Book, said: Mapping[str, Pair]) -> bool:
+    return any(
+        pair[0] > pair[1] and book.conditions[cid].kind is Nature.COMPLAINT
+        for cid, pair in said.items()
+        if cid in book.conditions
+    )
+
+
+def _factors(pairs: Mapping[str, Mapping[str, Pair]], kept: set[str]) -> dict[str, Pair]:
+    factors: dict[str, Pair] = {}
+    for check, said in pairs.items():
+        for cid, pair in said.items():
+            if check in kept or speaks_against(pair):
+                before = factors.get(cid, (1.0, 1.0))
+                factors[cid] = (before[0] * pair[0], before[1] * pair[1])
+    return factors
 
 
 def chances_of_dangers(
-    book: Book, statuses: Mapping[str, Status], figures: Figures
-) -> tuple[dict[str, float], dict[str, float]]:
-    """Return what `drive_advice` goes by: the most that each open danger may be, and before it.
+    book: Book,
+    statuses: Mapping[str, Status],
+    figures: Figures,
+    only: Collection[str] | None = None,
+    floor: int = 0,
+) -> Chances:
+    """Return what `worst_danger` goes by: the most that each open danger may be, and before it.
 
-    Sums are made only for what could make the advice worse than it surely is.
+    Sums are made only for what could make the advice worse than it surely is, or than `floor`,
+    worst first. What cannot counts with the least that it may be, so that no doubtful danger gives
+    the reason. `only` as in `worst_danger`.
     """
-    dangers = {c: r.danger.advice for c, r in book.conditions.items() if r.danger}
+    dangers = dict(_dangers(book))
     told = {c: statuses.get(c, Status.UNKNOWN) for c in dangers}
-    found = [c for c, status in told.items() if status in (Status.CONFIRMED, Status.DISPUTED)]
-    surely = max((DRIVE_RANK[dangers[c]] for c in found), default=0)
-    most: dict[str, float] = {}
-    before: dict[str, float] = {}
+    found = [c for c, status in told.items() if status in FOUND]
+    surely = max(floor, *(DRIVE_RANK[dangers[c].advice] for c in found), 0)
+    rough: dict[str, tuple[Figure, Figure]] = {}
     for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
+        if only is not None and cid not in only:
+            continue
         figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
         if figure.high >= max(DANGER_FROM, RISE_FROM * was.low):
-            most[cid], before[cid] = figure.high, was.low
+            rough[cid] = figure, was
             if figure.low >= RISE_FROM * was.high:
                 surely = max(surely, _rank(dangers[cid], figure.low))
-    worse = [c for c in most if _rank(dangers[c], most[c]) > surely]
-    sums = _most(worse, figures)
-    before |= {c: figures.before(c, p / RISE_FROM).low for c, p in sums.items()}
-    return most | sums, before
+    chances = Chances({}, {})
+
+    def worst_first(cid: str) -> tuple[int, float]:
+        now, was = rough[cid]
+        return -_rank(dangers[cid], now.high), -_middle(now) / max(_middle(was), 1e-9)
+
+    for cid in sorted(rough, key=worst_first):
+        now, was = rough[cid]
+        if _rank(dangers[cid], now.high) > surely:
+            now, was = _summed(cid, figures)
+            if now.high >= RISE_FROM * was.low:
+                surely = max(surely, _rank(dangers[cid], now.high))
+            chances.most[cid], chances.before[cid] = now.high, was.low
+        elif now.low >= RISE_FROM * was.high:
+            chances.most[cid], chances.before[cid] = now.low, was.high
+    return chances
 
 
-def _most(dangers: list[str], figures: Figures) -> dict[str, float]:
-    """Return the most that some dangers may be, as sure as the lines and the rise need it."""
-    now = figures.presence_of(dangers, LINES)
-    for cid in dangers:
-        middle = (now[cid].low + now[cid].high) / 2.0
-        was = figures.before(cid, middle / RISE_FROM)
-        if now[cid].high >= DANGER_FROM and now[cid].low < RISE_FROM * was.high:
-            rise = RISE_FROM * (was.low + was.high) / 2.0
-            now |= figures.presence_of([cid], (RISE_FROM * was.low, rise, RISE_FROM * was.high))
-    return {cid: now[cid].high for cid in dangers}
+def _summed(cid: str, figures: Figures) -> tuple[Figure, Figure]:
+    """Return what a danger may be now and was before, as sure as the lines and the rise need it."""
+    now = figures.presence_of([cid], LINES)[cid]
+    was = figures.before(cid, _middle(now) / RISE_FROM)
+    if now.high >= DANGER_FROM and now.low < RISE_FROM * was.high:
+        rise = RISE_FROM * _middle(was)
+        now = figures.presence_of([cid], (RISE_FROM * was.low, rise, RISE_FROM * was.high))[cid]
+        was = figures.before(cid, now.high / RISE_FROM)
+    return now, was
 
 
-def _rank(advice: Drive, chance: float) -> int:
+def _middle(figure: Figure) -> float:
+    return (figure.low + figure.high) / 2.0
+
+
+def _rank(danger: Danger, chance: float) -> int:
     """Return how bad the advice is that a danger not found calls for, at a chance."""
-    if chance < DANGER_FROM:
-        return 0
-    limps = advice is Drive.STOP and chance < STOP_FROM
-    return DRIVE_RANK[Drive.LIMP if limps else advice]
+    return DRIVE_RANK[advice_at(danger, chance)]

@@ -37,7 +37,9 @@ class Stand:
 
     `answered` has the answer that stands for each check, or its last special one; `states` how each
     check that was put stands, `put` how often it was without an answer that tells something;
-    `accepted` are findings whose probable origin a person takes, though looks are left.
+    `accepted` are findings whose probable origin a person takes, though looks are left; `unplaced`
+    is true while something told is not understood; `outside` are signs of danger, troubles outside
+    the driveline and wishes that were told, by id.
     """
 
     seat: Seat = Seat.BENCH
@@ -46,6 +48,7 @@ class Stand:
     states: Mapping[str, LookState] = field(default_factory=dict)
     put: Mapping[str, int] = field(default_factory=dict)
     unplaced: bool = False
+    outside: tuple[str, ...] = ()
     accepted: frozenset[str] = frozenset()
 
     def state(self, check: str) -> LookState:

@@ -10,11 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.book.model import Check
-from headwater.book.tables import Drive
+from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
-from headwater.session.hear import read_out
 from headwater.session.triage import (
     MOST_QUESTIONS,
     decides,
@@ -30,11 +29,12 @@ from headwater.verdict.assess import Assessment
 from headwater.verdict.live import LiveChain
 from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
-from headwater.view.advice import AdviceView, advice_view, caller_words
+from headwater.view.advice import MARKS, TONES, AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
 from headwater.view.headline import headline
 from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
+from headwater.view.told import told_blocks
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
 
 BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
@@ -102,6 +102,8 @@ class CallSheetView:
 
     case: str
     complaint: str
+    told: tuple[str, ...]
+    not_placed: tuple[str, ...]
     standing: str
     drive: AdviceView
     advice: str
@@ -129,6 +131,8 @@ def sheet_view(ringing: Ringing) -> CallSheetView:
     return CallSheetView(
         case=session.case.case,
         complaint=session.case.complaint,
+        told=session.case.told,
+        not_placed=session.case.not_placed,
         standing=headline(verdict),
         drive=advice_view(verdict),
         advice=caller_words(verdict),
@@ -200,9 +204,9 @@ def standing_paper(wanted: Wanted) -> Paper:
     """Return what must be visible at every moment of a call, short enough for a small screen."""
     verdict = wanted.call.session.verdict
     book = verdict.book
-    good = verdict.drive.advice is Drive.OK and bool(verdict.accounts)
-    tone = Tone.RELEASED if good else Tone.HELD
-    rows = [("Drive", caller_words(verdict))]
+    advice = advice_view(verdict)
+    tone = TONES[advice.advice]
+    rows = [("Drive", f"{MARKS[advice.advice]} {caller_words(verdict)}")]
     chains = live_chains(verdict, 3)
     if chains:
         top = _ends(chains[0].path)
@@ -259,7 +263,7 @@ def _unit(wanted: Wanted) -> str:
 def sheet_paper(ringing: Ringing) -> Paper:
     """Return the sheet as a paper."""
     sheet = sheet_view(ringing)
-    told: list[Block] = [say(f'"{sheet.complaint}"')] if sheet.complaint else []
+    told = told_blocks(ringing.call.session.case)
     sections = (Section(head, (_told(texts),)) for head, texts in _sections(sheet) if texts)
     return Paper(f"Call sheet: {sheet.case}", (*told, say(sheet.standing)), tuple(sections))
 

@@ -204,14 +204,15 @@ class NextView:
 
 @dataclass(frozen=True, slots=True)
 class CaseView:
-    """Everything that a case comes to. `told` is what its owner said, in their own words.
+    """Everything that a case comes to. `told` is what was said, sentence by sentence.
 
     `next_checks` has what can be made at this seat first (`here` of them), then what a later one
     would settle.
     """
 
     case: str
-    told: str
+    told: tuple[str, ...]
+    not_placed: tuple[str, ...]
     verdict: Ending
     headline: str
     book: BookView
@@ -251,7 +252,8 @@ def case_view(session: Session) -> CaseView:
     ranked = [*asked, *later]
     return CaseView(
         case=session.case.case,
-        told=session.case.complaint,
+        told=session.case.told,
+        not_placed=session.case.not_placed,
         verdict=verdict.ending,
         headline=headline(verdict),
         book=BookView(book.name, book.version, book.digest, session.stale),

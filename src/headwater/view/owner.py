@@ -9,6 +9,7 @@ from headwater.rules.status import Status
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
+from headwater.view.advice import advice_block
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
 from headwater.view.options import options_sections
 from headwater.view.paper import (
@@ -51,9 +52,9 @@ def owner_paper(reporting: Reporting) -> Paper:
     session, view = reporting.session, case_view(reporting.session)
     words = Wording(session.book, plain=True)
     priced = options_sections(reporting.pricing, in_full=False) if reporting.pricing else []
-    told = (say(f"You told us: {view.told}"),) if view.told else ()
+    told = (say(f"You told us: {'; '.join(view.told)}"),) if view.told else ()
     sections = [
-        Section("May it be driven?", (say(view.drive.words, boxed=True),)),
+        Section("May it be driven?", (advice_block(view.drive),)),
         Section("What we found", (*told, *_found(session, words))),
         Section("Why it happened", tuple(_why(session, view, words))),
         Section("What is to be done", tuple(_work(view))),

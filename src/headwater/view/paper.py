@@ -31,11 +31,12 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Pieces of text in one paragraph; `boxed` sets it apart, `depth` moves it in."""
+    """Pieces of text in one paragraph; `boxed` sets it apart, in a `frame`; `depth` moves it in."""
 
     pieces: tuple[Words, ...]
     boxed: bool = False
     depth: int = 0
+    frame: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +102,10 @@ class Paper:
     language: str = field(default="en")
 
 
-def say(*texts: str | Words, boxed: bool = False, depth: int = 0) -> Paragraph:
+def say(*texts: str | Words, boxed: bool = False, depth: int = 0, frame: str = "") -> Paragraph:
     """Return a paragraph of pieces; a bare string is plain text."""
-    return Paragraph(tuple(t if isinstance(t, Words) else Words(t) for t in texts), boxed, depth)
+    pieces = tuple(t if isinstance(t, Words) else Words(t) for t in texts)
+    return Paragraph(pieces, boxed, depth, frame)
 
 
 def listed(texts: Iterable[str]) -> Entries:

@@ -10,6 +10,7 @@ from headwater import __version__
 from headwater.book.tables import Seat
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
+from headwater.view.advice import advice_block
 from headwater.view.answers import SEAT_WORDS, FindingView
 from headwater.view.case import CaseView, NextView, StepView, case_view
 from headwater.view.options import Pricing, options_sections
@@ -66,7 +67,7 @@ def shop_paper(reporting: Reporting) -> Paper:
     ]
     return Paper(
         f"Case {view.case}",
-        (say(Words(view.headline, Tone.STRONG)), say(view.drive.words, boxed=True)),
+        (say(Words(view.headline, Tone.STRONG)), advice_block(view.drive)),
         tuple(section for section in sections if section.blocks),
         f"Case {view.case}, written {reporting.on}, "
         f"book {view.book.name} {view.book.version} ({view.book.digest})",
@@ -76,7 +77,8 @@ def shop_paper(reporting: Reporting) -> Paper:
 def unit_facts(session: Session) -> Facts:
     """Return what the unit is, what its owner said and what became of it."""
     case, book = session.case, session.book
-    rows = [("Complaint", case.complaint)]
+    rows = [("Told", "; ".join(f'"{words}"' for words in case.told))]
+    rows.append(("Told, not placed", "; ".join(case.not_placed)))
     for name, value in session.family.items():
         attribute = book.attributes[name]
         rows.append((attribute.ask, attribute.values[value]))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from headwater.book.tables import Drive
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
 from headwater.verdict.ending import Ending
+from headwater.view.advice import advice_block
 from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, PartView, StepView, UnexplainedView, case_view
 from headwater.view.paper import (
@@ -22,6 +22,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.told import told_blocks
 from headwater.view.tree import Wording, named_trees
 from headwater.view.words import percent, title
 
@@ -43,7 +44,7 @@ def verdict_paper(session: Session) -> Paper:
         where = f"{override.kind.rstrip('s')} '{override.id}'"
         own = f"From the shop's own pack '{override.pack}': {where}"
         stamp.append(say(Words(own, Tone.QUIET)))
-    told = [say(f'"{view.told}"')] if view.told else []
+    told = told_blocks(session.case)
     sections = [
         found_section(view),
         Section(view.headline, (drive_block(view),)),
@@ -57,7 +58,7 @@ def verdict_paper(session: Session) -> Paper:
 
 def found_paper(session: Session) -> Paper:
     """Return what was found so far."""
-    return Paper("", (), (found_section(case_view(session)),))
+    return Paper("", tuple(told_blocks(session.case)), (found_section(case_view(session)),))
 
 
 def state_paper(session: Session) -> Paper:
@@ -80,8 +81,7 @@ def found_section(view: CaseView) -> Section:
 
 def drive_block(view: CaseView) -> Block:
     """Return whether the vehicle may be driven."""
-    tone = Tone.RELEASED if view.drive.advice is Drive.OK else Tone.HELD
-    return say(Words(view.drive.words, tone), boxed=True)
+    return advice_block(view.drive)
 
 
 def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:

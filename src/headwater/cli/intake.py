@@ -1,0 +1,77 @@
+"""Words at a prompt of any seat: what was understood is shown, ticked off, and taken down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from headwater.cli.prompt import Prompt
+from headwater.cli.show import say
+from headwater.session.intake import Intake
+from headwater.session.session import Session
+
+Command = Callable[[str], bool]
+"""What shows something that a line asks for; False where the line is no command."""
+
+TAKE = "Enter takes what is ticked; a number ticks or drops; more words add to it."
+CHOOSE = "A number, or several, if it is among them; Enter if not; or say it in other words."
+AGAIN = "Nothing of this is in the book. Other words for it? Enter to go on; it is kept as told."
+STOPS = ("quit", "done", "end")
+
+
+def listen(session: Session, prompt: Prompt, words: str, command: Command) -> list[str] | None:
+    """Take words down with what the person confirms; return the checks to be asked.
+
+    None where the person stops here; what was ticked is taken down all the same.
+    """
+    intake = Intake(session)
+    intake.hear(words)
+    stopped = not _confirm(intake, prompt, command)
+    ask = intake.take()
+    return None if stopped else ask
+
+
+def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
+    """Show what was understood until the person agrees; False where they stop."""
+    shown = False
+    while True:
+        if not shown:
+            prompt.screen.say()
+            say(prompt.screen, "intake", intake)
+            prompt.screen.say(_ask(intake), "quiet")
+            shown = True
+        typed = prompt.ask()
+        if not typed or typed.lower() in STOPS:
+            return not typed
+        numbers = _numbers(typed, len(intake.items))
+        if numbers:
+            ticked = any(item.ticked for item in intake.items)
+            intake.choose(numbers)
+            if not ticked:
+                return True
+        elif _is_number(typed):
+            prompt.screen.say(f"'{typed}' is not among 1 to {len(intake.items)}.")
+            continue
+        elif command(typed):
+            continue
+        else:
+            intake.hear(typed)
+        shown = False
+
+
+def _ask(intake: Intake) -> str:
+    if any(item.ticked for item in intake.items):
+        return TAKE
+    return CHOOSE if intake.items else AGAIN
+
+
+def _is_number(typed: str) -> bool:
+    return typed.replace(",", " ").replace(" ", "").isdecimal()
+
+
+def _numbers(typed: str, most: int) -> list[int]:
+    """Return the numbers of a line of nothing but numbers that all name an item; else none."""
+    words = typed.replace(",", " ").replace(" and ", " ").split()
+    if not all(word.isdecimal() and len(word) < 4 for word in words):
+        return []
+    numbers = [int(word) for word in words]
+    return numbers if all(1 <= number <= most for number in numbers) else []

@@ -1,0 +1,1 @@
+"""What is meant by plain words: complaints, findings and history in a sentence, and answers."""

@@ -1,0 +1,229 @@
+"""What is said to a question, as an answer of its check: yes, no, not sure, a reading, or words.
+
+An answer is taken only where the words fit one answer of the check and no other; anything else is
+vague, and is asked again with the answers read out. Guessing would be worse than asking.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from headwater.book.model import Check
+from headwater.book.records import Book
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, Sense
+from headwater.errors import HeadwaterError
+from headwater.hearing import english
+from headwater.hearing.cover import Fit, lay
+from headwater.hearing.index import Index
+from headwater.hearing.reading import Token
+from headwater.measure.answer import meant, plain, understand
+
+_YES = (
+    "yes", "yeah", "yep", "yup", "y", "yes it does", "sure does", "it does", "it sure does",
+    "always",    "right", "definitely", "absolutely", "of course", "aye", "correct",
+)  # fmt: skip
+_NO = (
+    "no", "nope", "nah", "n", "not at all", "it does not", "it doesn't", "never", "not really",
+    "don't think so", "dont think so", "i don't think so", "i dont think so", "do not think so",
+    "no way", "nothing like that", "nothing of the kind", "not that i noticed", "negative",
+)  # fmt: skip
+_UNSURE = (
+    "?", "dont know", "don't know", "do not know", "i dont know", "i don't know", "i do not know",
+    "not sure", "i'm not sure", "im not sure", "unsure", "no idea", "i have no idea", "no clue",
+    "haven't a clue", "not a clue", "dunno", "i dunno", "idk", "can't say", "cannot say",
+    "cant say", "hard to say", "hard to tell", "who knows", "couldn't tell you",
+    "could not tell you", "couldn't say", "beats me", "never noticed", "never looked",
+    "not known", "unknown",
+)  # fmt: skip
+_CANNOT = (
+    "x", "can't look", "cannot look", "can't check", "cannot check", "cant look", "cant check",
+    "not at the car", "later", "can't see it", "cannot see it", "cant see it", "can't get at it",
+    "cannot get at it", "can't reach it", "no tool", "no gauge",
+)  # fmt: skip
+_AS_FAR_AS = re.compile(
+    r"[, ]*\b(?:not )?(?:that (?:i|we|anyone|anybody) (?:know|knows|am aware|heard)(?: of)?"
+    r"|as far as (?:i|we) know|to my knowledge|that i recall|that i remember)\b"
+)
+_SAID_FROM, _HISTORY_FROM = 0.5, 0.6
+"""How much of an answer must be said, and of one about the past, which nobody can look at again."""
+_OWN_FROM = 0.7
+"""How much of what was said to a question about the past must belong to the answer."""
+_CLEAR = 0.8
+"""The next best answer must fit less well than this share of the best."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was understood: the answer to take (None when vague), and their own words.
+
+    `because` says what is wrong with a reading that cannot be taken.
+    """
+
+    answer: str | None
+    note: str = ""
+    because: str = ""
+
+
+def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
+    """Return the answer of a check that somebody's words mean; `book` is the unit's."""
+    words = said.strip()
+    text = " ".join(words.lower().replace("’", "'").strip(" .!").split())
+    if special := special_answer(text):
+        return Heard(special, "" if text in ("?", "x", *SPECIAL) else words)
+    if check.reading and re.search(r"\d", text):
+        return _reading(book, check, words)
+    keys = list(check.answers)
+    if text.isdecimal() and 1 <= int(text) <= len(keys):
+        return Heard(str(keys[int(text) - 1]))
+    if answer := _named(check, text):
+        return Heard(answer)
+    if hedged := _as_far_as_known(check, text):
+        return Heard(hedged, words)
+    for candidate, rest in _heads(text):
+        if answer := _named(check, candidate):
+            return Heard(answer, words if rest else "")
+    if answer := _by_words(index, check, text):
+        return Heard(answer, words)
+    if headed := _HEADED.match(text):
+        return Heard(_named(check, "yes" if headed["yes"] else "no"), words)
+    return Heard(None, words)
+
+
+def read_out(check: Check) -> list[str]:
+    """Return the answers of a check as they are read to a caller."""
+    return [answer.says or str(word).replace("-", " ") for word, answer in check.answers.items()]
+
+
+def special_answer(text: str) -> str | None:
+    """Return the special answer that words mean: not known, cannot be checked, gone; else None.
+
+    >>> special_answer("Dunno."), special_answer("it leaks")
+    ('dont-know', None)
+    """
+    said = plain(text.replace("’", "'"))
+    if said in SPECIAL:
+        return said
+    if said in _CANNOT:
+        return CANNOT_CHECK
+    return DONT_KNOW if any(_starts(said, word) for word in _UNSURE) else None
+
+
+def _starts(text: str, word: str) -> bool:
+    return text == word or text.startswith((word + " ", word + ",", word + ";"))
+
+
+def _as_far_as_known(check: Check, text: str) -> str | None:
+    """Return what 'never that I know of' comes to; None where more is said than that."""
+    if not _AS_FAR_AS.search(text):
+        return None
+    for word, answer in check.answers.items():
+        if re.search(r"\b(?:any|no)(?:one|body) knows\b|\bnot known\b", answer.says.lower()):
+            return str(word)
+    rest = _AS_FAR_AS.sub("", text).strip(" ,.")
+    return DONT_KNOW if rest in ("", "no", "not", "never", "nothing", "none") else None
+
+
+def _heads(text: str) -> Iterator[tuple[str, bool]]:
+    """Yield the whole text, then its part before the first comma, then yes or no at its head."""
+    yield text, False
+    head, mark, _ = text.partition(",")
+    if mark:
+        yield head.strip(), True
+    for word, forms in (("yes", _YES), ("no", _NO)):
+        for form in forms:
+            if text == form or text.startswith((form + ",", form + ";", form + ".")):
+                yield word, text != form
+
+
+def _named(check: Check, word: str) -> str | None:
+    """Return the answer called by a word: its key, what it says, or one of its other words."""
+    for form in (word.replace(" ", "-"), word):
+        answer = meant(check, form)
+        if answer in check.answers:
+            return answer
+    return None
+
+
+def _by_words(index: Index, check: Check, text: str) -> str | None:
+    """Return the one answer whose words fit best; None when none or two fit."""
+    tokens = index.read(text)
+    if not tokens:
+        return None
+    fits = lay(index, tokens, lambda target: target.check == check.id, asked=True)
+    sides = [*_fits(index, tokens, check, fits), *_of_conditions(index, tokens, check)]
+    best: dict[str, float] = {}
+    for answer, score in sides:
+        best[answer] = max(best.get(answer, 0.0), score)
+    ranked = sorted(best, key=lambda answer: -best[answer])
+    if not ranked or (len(ranked) > 1 and best[ranked[1]] > _CLEAR * best[ranked[0]]):
+        return None
+    return ranked[0]
+
+
+def _fits(
+    index: Index, tokens: tuple[Token, ...], check: Check, fits: list[Fit]
+) -> Iterator[tuple[str, float]]:
+    """Yield the answers whose own words are said well enough, with how well."""
+    for fit in fits:
+        answer = fit.target.records[0].answer
+        own = _own_share(index, tokens, fit)
+        past = check.answers[answer].sense is Sense.PLAIN  # type: ignore[index]
+        if fit.score < (_HISTORY_FROM if past else _SAID_FROM) or (past and own < _OWN_FROM):
+            continue
+        if fit.denied:
+            refused = _named(check, "no")
+            if refused and any(tokens[place].denied for place in fit.laid):
+                yield refused, fit.score * own
+            continue
+        yield answer, fit.score * (0.5 + 0.5 * own) + 0.01 * len(fit.laid)
+
+
+def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:
+    """Return which share of what was said the answer explains."""
+    weights = {
+        place: index.weight(token)
+        for place, token in enumerate(tokens)
+        if (not token.small and token.word not in english.GENERAL) or place in fit.laid
+    }
+    told = sum(weight for place, weight in weights.items() if place in fit.laid)
+    return told / sum(weights.values()) if weights else 0.0
+
+
+def _of_conditions(
+    index: Index, tokens: tuple[Token, ...], check: Check
+) -> Iterator[tuple[str, float]]:
+    """Yield the answers that show what is said to be so, and those that rule out what is not."""
+    about = set(check.speaks_of())
+    for fit in lay(index, tokens, lambda target: not target.check and target.id in about):
+        if fit.score < _SAID_FROM:
+            continue
+        showing = [
+            str(word)
+            for word, answer in check.answers.items()
+            if any(
+                str(c) == fit.target.id and s.decisive
+                for c, s in (answer.rules_out if fit.denied else answer.shows).items()
+            )
+        ]
+        if len(showing) == 1:
+            yield showing[0], 0.9 * fit.score * (0.5 + 0.5 * _own_share(index, tokens, fit))
+
+
+def _reading(book: Book, check: Check, said: str) -> Heard:
+    text = _THOUSANDS.sub(lambda match: match[0].replace(",", ""), said)
+    try:
+        understand(book, check, text)
+    except HeadwaterError as fault:
+        return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
+    return Heard(text)
+
+
+_HEADED = re.compile(
+    r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b"
+    r"|no,? (?:it|i|we|there|they|not|nothing|never)\b"
+)
+"""A yes or no that other words follow, which fit no answer."""
+_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?=\s*(?:km|kilom|mi\b|mile))", re.I)
+"""A distance with thousands marks; elsewhere '1,140 mm' may be 1.14 and is asked back."""

@@ -1,0 +1,248 @@
+"""Phrases of the book laid over a sentence: how well each lies, and which of them cover it best."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from headwater.hearing.index import Index, Phrase
+from headwater.hearing.reading import Token
+from headwater.hearing.targets import Target, Topic
+
+NEXT_CLAUSE, FAR_CLAUSE = 0.8, 0.5
+"""How far a word counts that stands in another clause: a subject carries over."""
+TODAY = (Topic.COMPLAINT, Topic.EMERGENCY, Topic.ELSEWHERE)
+OTHER_TIME = 0.5
+"""How far a word of the past counts for what is so today."""
+COVER_FROM = 0.38
+"""How much of a phrase must be said before it is looked at."""
+NEED_ABOUT = 8.0
+"""What words must weigh together before they tell which check an answer belongs to."""
+BARE_ANSWER = 0.3
+"""What an answer is worth when nothing says what it is about."""
+PLACE_WORDS = 2
+"""How many words must say what is the matter where an answer only names a place."""
+NEW_FROM = 0.4
+"""How much of a phrase must lie on words that nothing else has taken."""
+DENIED_FROM = 0.3
+"""From this share of its words on that stand the other way round, a phrase is denied."""
+
+LIKELY = {Topic.COMPLAINT: 1.15, Topic.FINDING: 1.0, Topic.HISTORY: 0.9}
+"""What people tell of most, all else being equal."""
+LIKELY |= {Topic.EMERGENCY: 1.0, Topic.ELSEWHERE: 1.0}
+
+APART = 0.8
+"""How likely a unit other than the usual one is meant where nothing else is said."""
+SOUND = 0.85
+"""How likely it is told that something is in order."""
+WHOLE, DENIED = 1.5, 0.8
+"""What is all that was said is meant; what is said the other way round is meant less likely."""
+
+Known = Callable[[Target], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A phrase laid over a sentence.
+
+    `score` is how much of the phrase is said, 0 to 1; `laid` what each word of the sentence under
+    it weighs, by place; `own` the places in the clause where it is at home; `exact` that all of
+    the phrase is said, and `whole` that nothing else is; `against` the share of it that is said the
+    other way round.
+    """
+
+    target: Target
+    phrase: Phrase
+    score: float
+    laid: Mapping[int, float]
+    own: frozenset[int]
+    home: int
+    against: float = 0.0
+    exact: bool = False
+    whole: bool = False
+    likely: float = 1.0
+    value: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Work out what it covers, well or badly."""
+        worth = self.mass * self.score**1.5 * LIKELY[self.target.kind] * self.likely
+        worth *= WHOLE if self.whole else DENIED if self.denied else 1.0
+        object.__setattr__(self, "value", worth)
+
+    @property
+    def mass(self) -> float:
+        """What the words under it weigh together."""
+        return sum(self.laid.values())
+
+    @property
+    def denied(self) -> bool:
+        """True where the sentence says that it is not so."""
+        return self.against >= DENIED_FROM
+
+    def shared(self, places: Mapping[int, float] | set[int]) -> float:
+        """Return which share of it lies on given places."""
+        mass = self.mass
+        return sum(w for place, w in self.laid.items() if place in places) / mass if mass else 0.0
+
+
+def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = False) -> list[Fit]:
+    """Return how each phrase lies that is said in good part: the best one of each target.
+
+    Where a question was `asked` nobody needs to say what the answer is about.
+    """
+    touched: dict[int, dict[int, list[int]]] = {}
+    for place, token in enumerate(tokens):
+        for number, group in index.where.get(token.stem, ()):
+            touched.setdefault(number, {}).setdefault(group, []).append(place)
+    stems = {token.stem: place for place, token in reversed(list(enumerate(tokens)))}
+    best: dict[int, Fit] = {}
+    for number, groups in touched.items():
+        phrase = index.phrases[number]
+        if not asked and phrase.state and not phrase.state & groups.keys():
+            continue
+        if sum(phrase.weights[g] for g in groups) < COVER_FROM * phrase.total:
+            continue
+        target = index.targets[phrase.target]
+        if not known(target):
+            continue
+        fit = _best_home(index, tokens, phrase, groups, {} if asked else stems)
+        if fit and (phrase.target not in best or fit.value > best[phrase.target].value):
+            best[phrase.target] = fit
+    return sorted(best.values(), key=lambda fit: (-fit.value, fit.target.check, fit.target.id))
+
+
+def _best_home(
+    index: Index,
+    tokens: Sequence[Token],
+    phrase: Phrase,
+    groups: Mapping[int, Sequence[int]],
+    stems: Mapping[str, int],
+) -> Fit | None:
+    homes = {tokens[place].clause for places in groups.values() for place in places}
+    fits = [_lay_at(index, tokens, phrase, groups, stems, home) for home in sorted(homes)]
+    return max((fit for fit in fits if fit), key=lambda fit: fit.value, default=None)
+
+
+def _lay_at(
+    index: Index,
+    tokens: Sequence[Token],
+    phrase: Phrase,
+    groups: Mapping[int, Sequence[int]],
+    stems: Mapping[str, int],
+    home: int,
+) -> Fit | None:
+    target = index.targets[phrase.target]
+    under = {place for places in groups.values() for place in places}
+    whole = all(token.small or place in under for place, token in enumerate(tokens))
+    laid: dict[int, float] = {}
+    against = said = 0.0
+    for group, places in groups.items():
+        worth = {p: 1.0 if whole else _worth(tokens[p], home, target) for p in places}
+        denied = phrase.groups[group].denied
+        if denied and group in phrase.denied_things:
+            worth = {p: one for p, one in worth.items() if tokens[p].denied}
+            if not worth:
+                continue
+        place = max(worth, key=lambda p: (tokens[p].denied is denied, worth[p]))
+        weight = phrase.weights[group] * worth[place]
+        laid |= {p: laid.get(p, 0.0) for p in places}  # of a choice, every word said is used up
+        laid[place] = max(laid[place], weight)
+        said += weight
+        if tokens[place].denied is not denied:
+            against += weight
+    opposed = against / said if said else 0.0
+    said += _small_words(tokens, phrase, home) - (against if opposed < DENIED_FROM else 0.0)
+    score = min(1.0, said / phrase.total)
+    if score < COVER_FROM:
+        return None
+    exact = score > 0.97 and not against
+    about = index.about[phrase.target]
+    if about and stems:
+        score *= _about(about, tokens, stems, home, target, laid)
+    if not (about or phrase.state) and not (exact and (whole or len(laid) > 1)):
+        return None
+    if (
+        stems
+        and not phrase.state
+        and not _is_told(index, tokens, laid, whole=exact, bare=not about)
+    ):
+        return None
+    own = frozenset(place for place in laid if tokens[place].clause == home)
+    likely = (APART if phrase.target in index.apart else 1.0) * (SOUND if target.sound else 1.0)
+    return Fit(target, phrase, score, laid, own, home, opposed, exact, exact and whole, likely)
+
+
+def _is_told(
+    index: Index, tokens: Sequence[Token], laid: Mapping[int, float], *, whole: bool, bare: bool
+) -> bool:
+    """Say whether words that only name a thing are meant: said whole, with what it is about."""
+    telling = sum(tokens[place].stem not in index.things for place in laid)
+    return whole and (bare or telling >= PLACE_WORDS)
+
+
+def _worth(token: Token, home: int, target: Target) -> float:
+    apart = abs(token.clause - home)
+    near = 1.0 if apart == 0 else NEXT_CLAUSE if apart == 1 else FAR_CLAUSE
+    past = OTHER_TIME if token.past and target.kind in TODAY else 1.0
+    return near * past * token.likeness
+
+
+def _small_words(tokens: Sequence[Token], phrase: Phrase, home: int) -> float:
+    here = {token.stem for token in tokens if token.small and token.clause == home}
+    return sum(
+        weight
+        for group, weight in zip(phrase.groups, phrase.weights, strict=True)
+        if group.small and group.stems & here
+    )
+
+
+def _about(
+    about: Mapping[str, float],
+    tokens: Sequence[Token],
+    stems: Mapping[str, int],
+    home: int,
+    target: Target,
+    laid: dict[int, float],
+) -> float:
+    """Return how well it is said what an answer is about; its words are laid, too."""
+    own = {tokens[place].stem for place in laid}
+    weight = 0.0
+    for stem in about.keys() & stems.keys() - own:
+        place = stems[stem]
+        worth = about[stem] * _worth(tokens[place], home, target)
+        weight += worth
+        laid.setdefault(place, worth)
+    need = min(NEED_ABOUT, sum(about.values()))
+    return BARE_ANSWER + (1.0 - BARE_ANSWER) * min(1.0, weight / need if need else 1.0)
+
+
+@dataclass(slots=True)
+class Covering:
+    """What covers a sentence best: the fits taken, those denied, and the words under them."""
+
+    taken: list[Fit] = field(default_factory=list)
+    denied: list[Fit] = field(default_factory=list)
+    places: set[int] = field(default_factory=set)
+
+
+def cover(fits: Sequence[Fit]) -> Covering:
+    """Take the fit that covers most, then what covers most of the words left, and so on."""
+    found = Covering()
+    left = [fit for fit in fits if fit.target.kind is not Topic.EMERGENCY]
+    while left:
+        free = {id(fit): 1.0 - fit.shared(found.places) for fit in left}
+        left = [fit for fit in left if free[id(fit)] >= NEW_FROM]
+        if not left:
+            break
+        best = max(left, key=lambda fit: fit.value * free[id(fit)])
+        (found.denied if best.denied else found.taken).append(best)
+        found.places |= best.own
+        left = [fit for fit in left if not _same(fit, best)]
+    return found
+
+
+def _same(one: Fit, other: Fit) -> bool:
+    """Say whether two fits are of one thing: the same id, or answers to one check."""
+    if one.target.id == other.target.id:
+        return True
+    return bool(one.target.check) and one.target.check == other.target.check

@@ -1,0 +1,115 @@
+"""The small words of English: what denies, what parts a sentence, what tells of time or of nothing.
+
+Words of the trade are no concern of this module: they stand in the book (`terms`, `said`).
+"""
+
+from __future__ import annotations
+
+import re
+
+_SPLIT = re.compile(r"[a-z0-9]+|[,.;:!?()\n–—]|\s-+\s")
+_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
+_NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|should|wo|ca)n'?t\b")
+_REFUSE = re.compile(
+    r"\b(?:refus(?:e|es|ed|ing)|fail(?:s|ed|ing)?|unable|struggl(?:es|ed|ing)) to\b"
+)
+_FILLS = re.compile(
+    r"\ba (?:little )?bit(?: of)?(?: an?)?\b|\b(?:kind|sort|a lot|lots|plenty) of\b"
+)
+_SPEED = re.compile(
+    r"\b(above|over|at|around|past|from|about|beyond|doing) (?:about )?\d{2,3}\b(?![.,]?\d)"
+    r"(?:\s*(?:mph|kmh|km/h|kph|miles (?:an|per) hour))?(?!\s*(?:miles|km|k\b|kilo|%|mm|deg))"
+)
+"""'above 50' on the road is a speed."""
+_ON_OFF = re.compile(r"\bon and off\b")
+_WHOLE = {"wo": "will", "ca": "can"}
+_SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
+
+
+def _set(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+IDLE = _set(
+    """
+    a about actually ah all almost already am an any anything are aren be been being bit both but
+    by can could d did do does doing done each either else er even ever every everything feel feels
+    for from fine get gets getting give gives go goes going gone got gotten had has have having he
+    hear hearing heard hello hey hi him his how i if is it its itself just keep keeps kind kinda
+    know let lets like little look looks lot lots m make makes making maybe me might mine
+    must my myself near need needs now of oh ok okay or our ours please pretty quite rather
+    re really right s said say says see seem seems seen shall she should show shows so some
+    somebody somehow someone something sort start started starting starts still such t than thank
+    thanks that the their them then there these they thing things think this those though to
+    u um until us use used very want wanted wants was way we well went were what whatever where
+    whether which who whole will with would yeah yes yet you your yours again also always
+    sometimes often usually constantly suddenly lately recently today yesterday
+    as at ve ll won happen happens happening happened bad badly nasty awful horrible terrible
+    worried problem problems issue issues trouble fault guess believe sure definitely
+    can came come comes coming tell tells told found find finds found am pm put puts putting
+    """
+)
+"""Words that carry nothing a book could know."""
+
+GENERAL = _set(
+    """
+    truck car vehicle jeep van pickup wagon unit thing ute machine customer driver owner guy wife
+    husband son daughter boss caller time times day days week weeks month months year years hour
+    hours minute minutes ago morning evening night monday tuesday wednesday thursday friday
+    saturday sunday january february march april may june july august september october november
+    december spring summer autumn fall winter first second third fourth last next past once twice
+    new old long short big small whole mile miles km kilometres kilometers mph kmh kph
+    drive driving drove driven road highway motorway street town home work shop garage yard park
+    parked parking slow slowly fast quick quickly hard soft loud louder quiet easy wrong
+    little side right place bottom top middle since begin began begins begun notice noticed
+    try tried turn turned downhill uphill hill hills area pipe take took taken bring brought
+    getting worse better tries trying
+    one two three four five six seven eight nine ten half few couple back away together
+    man woman somewhere everywhere anywhere whenever worry during same other another happens ask
+    asked call called help wonder wondering good great people kids dog everyone nobody stop stops
+    stopped stopping sound sounds noise noises funny weird strange odd move moves moved moving
+    run runs running ran stay stays stayed much more most less least too enough full empty
+    """
+)
+"""Common words that a book may know, but that nobody misses when it does not."""
+
+VAGUE = _set("broken noisy lamp light code smell leak shake vibration thing weird")
+"""Words that tell that something is the matter, but not what, when nothing else is said."""
+
+AMOUNT = _set("much more most less least too enough full empty half")
+"""Common words that say what is the matter: 'too much oil'."""
+
+SMALL = _set("in into out on off up down over under only back through between behind round around")
+"""Words of direction: they tell phrases apart, and none is found by them alone."""
+
+DENY = _set(
+    "not no never none nothing neither nor without cannot cant dont doesnt didnt isnt arent wasnt"
+    " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly"
+)
+"""What denies the words after it: up to a preposition, once it has met one that tells."""
+
+PARTS = _set("and but while because although though then plus so which")
+"""Words that part a sentence into clauses, like a comma."""
+
+TURNS = _set("when whenever if where once as until")
+"""Words that begin a clause which belongs to the one beside it: 'whines when I lift off'."""
+
+SINCE = _set("since after before")
+"""Words that begin a piece of history."""
+
+ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
+"""Words that end what is denied: 'no noise in low' denies the noise."""
+
+
+def pieces(text: str) -> list[str]:
+    """Return a text in words and marks, in small letters, shortened words in full.
+
+    >>> pieces("It doesn't leak - it's dry.")
+    ['it', 'does', 'not', 'leak', ' - ', 'it', 'dry', '.']
+    """
+    plain = text.lower().replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = _SPEED.sub(r"\1 speed", plain)
+    plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
+    plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
+    plain = _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))
+    return _SPLIT.findall(plain)

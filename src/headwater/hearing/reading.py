@@ -1,0 +1,153 @@
+"""A text as tokens: stems with their clause, and whether they are denied or tell of the past."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from headwater.hearing import english
+from headwater.hearing.stems import stem
+
+MENDED = 0.85
+"""What a word is worth whose spelling was mended."""
+
+
+@dataclass(frozen=True, slots=True)
+class Same:
+    """Words that mean the same: stems of a phrase -> stems of the trade's word.
+
+    `sizes` says how many words the phrases have that begin with a stem, most first.
+    """
+
+    words: Mapping[tuple[str, ...], tuple[str, ...]]
+    sizes: Mapping[str, tuple[int, ...]]
+
+    def longest(self, stems: Sequence[str], at: int) -> int:
+        """Return how many words from a place on stand for another; 0 if none do."""
+        for size in self.sizes.get(stems[at], ()):
+            if tuple(stems[at : at + size]) in self.words:
+                return size
+        return 0
+
+
+class Token(NamedTuple):
+    """One telling word: its stem, the word as written, its clause, and how it stands there.
+
+    `likeness` is below 1 where the spelling was mended. `joined` is true where only a comma or an
+    'or' parts it from the token before.
+    """
+
+    stem: str
+    word: str
+    clause: int = 0
+    denied: bool = False
+    past: bool = False
+    small: bool = False
+    joined: bool = False
+    likeness: float = 1.0
+
+
+def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
+    """Return the table of words that mean the same, from the trade's words with what is said."""
+    found: dict[tuple[str, ...], tuple[str, ...]] = {}
+    sizes: dict[str, set[int]] = {}
+    for term, said in terms:
+        own = _stems(term.replace("-", " "))
+        for phrase in (term.replace("-", " "), *said):
+            stems = _stems(phrase)
+            found[stems] = own
+            sizes.setdefault(stems[0], set()).add(len(stems))
+    return Same(found, {first: tuple(sorted(n, reverse=True)) for first, n in sizes.items()})
+
+
+def _stems(text: str) -> tuple[str, ...]:
+    return tuple(stem(word) for word in english.pieces(text) if word[0].isalnum())
+
+
+def read_text(
+    text: str, same: Same, mend: Callable[[str], str | None] | None = None
+) -> tuple[Token, ...]:
+    """Return the telling words of a text.
+
+    `mend` gives the known word that an unknown one is a slip of, or None where it is none.
+    """
+    return tuple(_tokens(_alike(english.pieces(text), same, mend)))
+
+
+def stems_of(text: str, same: Same) -> frozenset[str]:
+    """Return the stems of the telling words of a text, without those of direction."""
+    return frozenset(
+        plain
+        for word, plain, _ in _alike(english.pieces(text), same, None)
+        if plain != word or word not in _NO_SUBJECT
+        if word[0].isalnum()
+    )
+
+
+def telling(text: str) -> tuple[str, ...]:
+    """Return the stems of the telling words of a text in their order, each once.
+
+    >>> telling("The pads of the range fork are worn")
+    ('pad', 'rang', 'fork', 'worn')
+    """
+    nothing = Same({}, {})
+    words = (t.stem for t in read_text(text.replace("-", " "), nothing) if not t.small)
+    return tuple(dict.fromkeys(words))
+
+
+_NO_SUBJECT = english.IDLE | english.SMALL | english.DENY | english.PARTS | english.TURNS
+
+
+def _alike(
+    pieces: list[str], same: Same, mend: Callable[[str], str | None] | None
+) -> Iterator[tuple[str, str, float]]:
+    """Yield each word or mark with what it stands for, and its likeness to that.
+
+    Phrases are turned into the trade's words; a word that stands for no other is its own stem.
+    """
+    plain = [stem(piece) for piece in pieces]
+    likeness = [1.0] * len(pieces)
+    if mend:
+        for at, word in enumerate(plain):
+            if word[0].isalnum() and (known := mend(word)):
+                plain[at], likeness[at] = known, MENDED
+    at = 0
+    while at < len(pieces):
+        size = same.longest(plain, at)
+        if size:
+            word = " ".join(pieces[at : at + size])
+            for one in same.words[tuple(plain[at : at + size])]:
+                yield word, one, min(likeness[at : at + size])
+            at += size
+        else:
+            yield pieces[at], plain[at], likeness[at]
+            at += 1
+
+
+def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
+    clause = 0
+    told_here = denied = met = past = joined = False
+    for word, plain, likeness in pieces:
+        if word in _LEADS:
+            if word not in english.TURNS and word != "or":
+                clause += told_here and word not in english.DENY
+                told_here = told_here and word in english.DENY
+            past = word in english.SINCE or (past and word in _KEEPS_PAST)
+            denied, met = word in english.DENY, False
+            joined = word in (",", "or")
+            continue
+        if denied and met and word in english.ENDS_DENIAL:
+            denied = False
+        if word in english.IDLE:
+            continue
+        small = word in english.SMALL
+        yield Token(plain, word, clause, denied, past, small, joined, likeness)
+        told_here = True
+        if not small:
+            met, joined = True, False
+
+
+_MARKS = frozenset(",.;:!?()–—\n")
+_KEEPS_PAST = english.DENY | english.TURNS | {"or"}
+_LEADS = _MARKS | english.DENY | english.TURNS | english.PARTS | english.SINCE | {"or", " - "}

@@ -1,0 +1,27 @@
+"""Words spelled nearly right (only user of `rapidfuzz`)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rapidfuzz.distance import OSA
+from rapidfuzz.process import extract
+
+SHORTEST = 4
+"""Letters from which on a slip is forgiven: shorter words are too many others."""
+
+
+def nearest_word(word: str, known: Sequence[str]) -> str | None:
+    """Return the known word that a word is a slip of: a letter wrong, or two in a long word.
+
+    The first letter is taken as right.
+
+    >>> nearest_word("transfur", ["transfer", "transport"])
+    'transfer'
+    """
+    if len(word) < SHORTEST:
+        return None
+    slips = 1 if len(word) < 8 else 2
+    found = extract(word, known, scorer=OSA.distance, score_cutoff=slips, limit=8)
+    near = [one for one, _, _ in found if one[0] == word[0] and len(one) >= SHORTEST]
+    return near[0] if near else None

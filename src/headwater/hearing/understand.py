@@ -1,0 +1,266 @@
+"""What a sentence says: every complaint, finding and piece of history in it.
+
+Each phrase of the book is laid over the words of the sentence (`cover`). What covers most of them
+best is taken first, then what covers best the words that are left. How surely it was meant hangs on
+how much of the phrase was said, on how well the next best would do, and on what else was said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from headwater.book.records import Book
+from headwater.hearing import english
+from headwater.hearing.cover import Covering, Fit, Known, cover, lay
+from headwater.hearing.index import Index
+from headwater.hearing.reading import Token
+from headwater.hearing.targets import Record, Target, Topic
+
+SURE_FROM = 0.7
+"""Sureness from which on something is taken as said; less is offered."""
+OFFER_FROM = 0.28
+"""Sureness below which a thing is not worth offering."""
+RIVAL_FROM = 0.7
+"""A second reading of the same words is offered from this share of the first one's worth."""
+AS_GOOD = 0.97
+"""Of two readings of the same words that are as good, neither is sure."""
+CLOSE_FROM = 0.85
+"""The same where the first one is sure."""
+RIVALS_AT_MOST = 2
+SAME_WORDS = 0.6
+"""Two readings are of the same words when this share of one lies on those of the other."""
+ONE_WORD = 0.55
+"""One word among others makes nothing surer than this: it may belong to anything."""
+ENOUGH = 5.0
+"""What the words must weigh under something that is taken as said."""
+ANSWER_FROM = 0.7
+"""An answer that is said this far is the one meant, among those that show what was understood."""
+DENIED_SCORE, DENIED_MASS = 0.6, 2.5
+"""How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
+EMERGENCY_FROM = 0.6
+"""How much of a sign of danger must be said: it may be matched generously."""
+WITHIN, PLAINER = 0.9, 1.05
+"""A plainer reading has nearly all words of a sign of danger, and weighs so much more."""
+ELSEWHERE_FROM = 0.75
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """One thing that was said: what it is, the answer that takes it down, and how surely."""
+
+    kind: Topic
+    id: str
+    check: str
+    answer: str
+    words: str
+    sure: float
+    shows: tuple[str, ...] = ()
+
+    @property
+    def ticked(self) -> bool:
+        """True where it is taken as said unless somebody objects."""
+        return self.sure >= SURE_FROM
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What a sentence says, in its order, and the words that could not be placed."""
+
+    understood: tuple[Understood, ...] = ()
+    denied: tuple[str, ...] = ()
+    emergency: str | None = None
+    not_driveline: tuple[str, ...] = ()
+    unplaced: tuple[str, ...] = ()
+
+    @property
+    def ticked(self) -> tuple[Understood, ...]:
+        """What is taken as said."""
+        return tuple(one for one in self.understood if one.ticked)
+
+
+def understand(index: Index, text: str, book: Book | None = None) -> Understanding:
+    """Return what a text says; with `book`, only what that unit can have."""
+    tokens = index.read(text)
+    fits = lay(index, tokens, _known(book))
+    covering = cover(fits)
+    heard = _Heard(index, tokens, fits, covering, book)
+    placed = set(covering.places)
+    emergencies = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
+    placed |= {place for fit in emergencies for place in fit.laid}
+    elsewhere = [
+        f.target.id
+        for f in covering.taken
+        if f.target.kind is Topic.ELSEWHERE and f.score >= ELSEWHERE_FROM
+    ]
+    return Understanding(
+        understood=tuple(heard.everything()),
+        denied=tuple(dict.fromkeys(_denied(tokens, fits, covering))),
+        emergency=emergencies[0].target.id if emergencies else None,
+        not_driveline=tuple(elsewhere),
+        unplaced=tuple(_unplaced(tokens, placed)),
+    )
+
+
+def _known(book: Book | None) -> Known:
+    def known(target: Target) -> bool:
+        if book is None or target.kind in (Topic.EMERGENCY, Topic.ELSEWHERE):
+            return True
+        return target.check in book.checks if target.check else target.id in book.conditions
+
+    return known
+
+
+def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) -> Iterator[str]:
+    """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
+    taken = {fit.target.id for fit in covering.taken}
+    nots = [
+        fit
+        for fit in covering.taken
+        if fit.target.shows and any(group.denied for group in fit.phrase.groups)
+    ]
+    for fit in fits:
+        if not fit.denied or fit.score < DENIED_SCORE or fit.mass < DENIED_MASS:
+            continue
+        if any(fit.shared(one.laid) > SAME_WORDS for one in nots):  # 'will not shift'
+            continue
+        if not any(tokens[place].denied for place in fit.laid):
+            continue
+        best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
+        if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
+            yield fit.target.id
+
+
+def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
+    """Say whether a sign of danger is meant, and not something plainer of which it is a part."""
+    groups = sum(group.tells for group in fit.phrase.groups)
+    if fit.denied or fit.score < EMERGENCY_FROM or (groups > 1 and len(fit.laid) < 2):
+        return False
+    if fit.exact and len(fit.laid) > 1:
+        return True
+    return not any(
+        other.exact
+        and other.target.kind is not Topic.EMERGENCY
+        and len(other.laid) > len(fit.laid)
+        and fit.shared(other.laid) > WITHIN
+        and other.mass > PLAINER * fit.mass
+        for other in fits
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """A sentence with what covers it, on its way to what was understood."""
+
+    index: Index
+    tokens: Sequence[Token]
+    fits: Sequence[Fit]
+    covering: Covering
+    book: Book | None
+
+    def everything(self) -> Iterator[Understood]:
+        """Yield what was said in the order of its words, second readings after the first."""
+        own = [f for f in self.covering.taken if f.target.kind is not Topic.ELSEWHERE]
+        seen = {fit.target.id for fit in (*self.covering.taken, *self.covering.denied)}
+        for fit in sorted(own, key=lambda f: min(f.laid)):
+            rivals = self._rivals(fit)
+            sure = self._sure(fit, rivals)
+            if sure >= OFFER_FROM:
+                yield self._understood(fit, sure)
+            limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
+            near = [r for r in rivals if r.value >= limit * fit.value or r.whole]
+            for rival in near[:RIVALS_AT_MOST]:
+                doubtful = min(0.5, self._sure(rival, [fit]))
+                if rival.target.id not in seen and doubtful >= OFFER_FROM:
+                    seen.add(rival.target.id)
+                    yield self._understood(rival, doubtful)
+
+    def _rivals(self, fit: Fit) -> list[Fit]:
+        """Return other readings of the same words, best first."""
+        return [
+            other
+            for other in self.fits
+            if other.target.id != fit.target.id
+            and not other.denied
+            and other.target.kind not in (Topic.EMERGENCY, Topic.ELSEWHERE)
+            and not set(other.target.shows) & set(fit.target.shows)
+            and other.shared(fit.laid) > SAME_WORDS
+        ]
+
+    def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
+        rest = self._explained(fit)
+        alone = self._words_under(fit) == 1 and not (fit.exact and rest > 0.95)
+        most = ONE_WORD if alone else 1.0
+        enough = min(1.0, fit.mass / ENOUGH)
+        near = max((rival.value / fit.value for rival in rivals), default=0.0)
+        if fit.exact and fit.score > 0.9 and rest > 0.95 and near < AS_GOOD:
+            return round(min(most, 0.9 + 0.1 * enough), 2)
+        clear = 1.0 - max(0.0, min(1.0, near) - 0.6)
+        sure = min(1.0, fit.score * 1.1) * enough * clear * (0.5 + 0.5 * rest)
+        return round(min(most, sure), 2)
+
+    def _words_under(self, fit: Fit) -> int:
+        """Return how many telling words lie under a fit."""
+        return sum(weight > 0 for weight in fit.laid.values())
+
+    def _explained(self, fit: Fit) -> float:
+        """Return which share of the words of its clause it explains, with what else was taken."""
+        all_laid = self.covering.places | fit.laid.keys()
+        here = [
+            (place, self.index.weight(token))
+            for place, token in enumerate(self.tokens)
+            if token.clause == fit.home and not token.small and not _is_common(token)
+        ]
+        total = sum(weight for _, weight in here)
+        told = sum(weight for place, weight in here if place in all_laid)
+        return told / total if total else 1.0
+
+    def _understood(self, fit: Fit, sure: float) -> Understood:
+        record = self._record(fit)
+        words = " ".join(dict.fromkeys(self.tokens[place].word for place in sorted(fit.laid)))
+        target = fit.target
+        return Understood(
+            target.kind, target.id, record.check, record.answer, words, sure, target.shows
+        )
+
+    def _record(self, fit: Fit) -> Record:
+        """Return the answer that takes it down; one without a word where it must be asked for.
+
+        The answer that the words fit by themselves is meant, or the only one there is.
+        """
+        target = fit.target
+        if target.check:
+            return target.records[0]
+        told = [
+            other
+            for other in self.fits
+            if target.id in other.target.shows
+            and other.target.check
+            and not other.denied
+            and other.score >= ANSWER_FROM
+        ]
+        if told:
+            return max(told, key=lambda other: other.value).target.records[0]
+        ways = [
+            record
+            for record in target.records
+            if self.book is None or record.check in self.book.checks
+        ]
+        if not ways:
+            return Record("", "")
+        here = [record.answer for record in ways if record.check == ways[0].check]
+        plain = target.kind is Topic.COMPLAINT and ("yes" in here or len(here) == 1)
+        return Record(ways[0].check, ("yes" if "yes" in here else here[0]) if plain else "")
+
+
+def _is_common(token: Token) -> bool:
+    return token.word in english.GENERAL or token.word.isdecimal()
+
+
+def _unplaced(tokens: Sequence[Token], placed: set[int]) -> Iterator[str]:
+    """Yield what was said and not placed, neighbouring words together."""
+    for _, clause in groupby(enumerate(tokens), key=lambda item: item[1].clause):
+        left = [token for place, token in clause if place not in placed and not token.small]
+        if not all(map(_is_common, left)):
+            yield " ".join(dict.fromkeys(token.word for token in left))

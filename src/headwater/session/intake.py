@@ -1,0 +1,140 @@
+"""What somebody says at a seat, on its way into the case: understood, confirmed, taken down.
+
+What was understood surely is ticked, the rest is offered; the person drops and adds, and says more.
+Then each thing that is ticked is answered in its check, or its check is asked next where the words
+leave the answer open. Every word is kept: what was said stands in the case as it was said, with
+what of it is in no answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from headwater.book.tables import POSSIBLE_AT, Seat
+from headwater.hearing.understand import Understanding, Understood, understand
+from headwater.session.earlier import tells_of_work, work_told
+from headwater.session.session import Session
+from headwater.session.unit import family_told
+
+MOST_OFFERED = 5
+"""So many things are offered that were not surely said; a longer list is not read."""
+
+
+@dataclass(slots=True)
+class Item:
+    """One thing that was understood, and whether it is taken as said."""
+
+    one: Understood
+    ticked: bool
+
+
+@dataclass(slots=True)
+class Intake:
+    """What was said so far at one prompt, and what was understood of it."""
+
+    session: Session
+    items: list[Item] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+    outside: tuple[str, ...] = ()
+    emergency: str | None = None
+    denied: tuple[str, ...] = ()
+    _left: list[str] = field(default_factory=list)
+
+    def hear(self, words: str) -> Understanding:
+        """Listen to a sentence; what it says comes beside what was said before."""
+        found = self._understood(words)
+        self.said.append(words)
+        known = {item.one.id for item in self.items}
+        for one in found.understood:
+            if one.id not in known and one.check:
+                self.items.append(Item(one, one.ticked and self._may_be_told(one)))
+        offered = [item for item in self.items if not item.ticked]
+        self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
+        self.emergency = self.emergency or found.emergency
+        told = (*self.outside, *filter(None, (found.emergency,)), *found.not_driveline)
+        self.outside = tuple(dict.fromkeys(told))
+        self.denied = tuple(dict.fromkeys((*self.denied, *found.denied)))
+        self._left += found.unplaced
+        return found
+
+    def _understood(self, words: str) -> Understanding:
+        """Return what words say; where only assumed, which unit it is is taken from them, too."""
+        found = self.session.understand(words)
+        if found.ticked and not found.unplaced:
+            return found
+        wider = understand(self.session.open_book.index, words)
+        family = family_told(self.session, wider)
+        if not family or len(wider.ticked) <= len(found.ticked):
+            return found
+        self.session.describe(family)
+        return self.session.understand(words)
+
+    def _may_be_told(self, one: Understood) -> bool:
+        """Say whether a word is enough: what a caller cannot see is the caller's guess."""
+        check = self.session.book.checks[one.check]
+        return self.session.stand.seat is not Seat.CALL or Seat.CALL in check.seats
+
+    @property
+    def empty(self) -> bool:
+        """True where nothing at all was understood."""
+        return not (self.items or self.outside or self.denied)
+
+    def choose(self, numbers: Iterable[int]) -> None:
+        """Turn ticks round, by number from 1."""
+        for number in numbers:
+            self.items[number - 1].ticked = not self.items[number - 1].ticked
+
+    @property
+    def not_placed(self) -> tuple[str, ...]:
+        """What is in nothing that is ticked: words not understood, and words of what was dropped.
+
+        Where nothing is taken from a sentence the whole of it is left.
+        """
+        taken = {word for item in self.items if item.ticked for word in item.one.words.split()}
+        if not taken and not self.outside and not self.denied:
+            return tuple(self.said)
+        dropped = [
+            " ".join(word for word in item.one.words.split() if word not in taken)
+            for item in self.items
+            if not item.ticked
+        ]
+        return tuple(dict.fromkeys(filter(None, (*self._left, *dropped))))
+
+    def take(self) -> list[str]:
+        """Take down what is ticked and every word that was said; return the checks to be asked.
+
+        An answer that is there already is not given again.
+        """
+        ask: list[str] = []
+        answers = self.session.answers
+        self._tell()
+        for item in self.items:
+            one = item.one
+            if not item.ticked:
+                continue
+            if one.answer:
+                given = answers.get(one.check)
+                if given is None or given.settled != one.answer:
+                    seen = self._within_reach(one.check)
+                    self.session.answer(one.check, one.answer, self._note(one), told=not seen)
+            elif self._within_reach(one.check) and one.check not in ask:
+                ask.append(one.check)
+        return ask
+
+    def _tell(self) -> None:
+        left, seat = self.not_placed, self.session.stand.seat
+        for number, words in enumerate(self.said):
+            last = number == len(self.said) - 1
+            self.session.tell(words, left if last else (), self.outside if last else ())
+            if tells_of_work(words) and not self.session.case.before and seat:
+                self.session.remember(work_told(self.session.book, words))
+
+    def _note(self, one: Understood) -> str:
+        """Return the words in which something was said."""
+        words = set(one.words.split())
+        return max(self.said, key=lambda said: len(words & set(said.lower().split())))
+
+    def _within_reach(self, check: str) -> bool:
+        seats = set(self.session.book.checks[check].seats)
+        return bool(seats & POSSIBLE_AT[self.session.stand.seat])

@@ -1,0 +1,74 @@
+"""Which attributes of a unit matter to what is asked next: nobody is asked for the others.
+
+An attribute matters while it is not known and some check worth making now, some condition that it
+speaks of, or some condition on a live chain is there in certain unit families alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from headwater.book.records import Book, for_family
+from headwater.book.things import When
+from headwater.hearing.understand import Understanding
+from headwater.session.session import Session
+
+CHECKS_AHEAD = 8
+"""So many checks ahead are looked at: what comes after them may never be asked."""
+
+
+def attributes_that_matter(session: Session) -> list[str]:
+    """Return the attributes not known on which it hangs what is asked next, in the book's order."""
+    book = session.book
+    asked = {name for when in _conditions_of_use(session) for name in _telling(book, when)}
+    known = session.case.family
+    return [
+        name
+        for name, attribute in book.attributes.items()
+        if name in asked and name not in known and not attribute.assume
+    ]
+
+
+def _telling(book: Book, when: When) -> Iterator[str]:
+    for name, values in when.items():
+        attribute = book.attributes.get(name)
+        if attribute and not set(attribute.values) <= set(map(str, values)):
+            yield str(name)
+
+
+def _conditions_of_use(session: Session) -> Iterator[When]:
+    """Yield when each record applies that what is asked next has to do with."""
+    book = session.book
+    live: dict[str, None] = {}
+    for chains in session.verdict.live_chains.values():
+        for chain in chains.values():
+            live |= dict.fromkeys(chain.path)
+    for item in session.next()[:CHECKS_AHEAD]:
+        check = book.checks[item.check]
+        yield check.when
+        live |= dict.fromkeys(check.speaks_of())
+        if check.reading:
+            yield from (special.when for special in book.limits[check.reading.limit].families)
+    yield from (book.conditions[cid].when for cid in live if cid in book.conditions)
+
+
+def family_told(session: Session, found: Understanding) -> dict[str, str]:
+    """Return the attributes that words settle: which unit it is, where that is only assumed.
+
+    The value is taken under which most of what was said can be; the assumed one if it does as well.
+    """
+    whole = session.open_book.book
+    open_ones = [name for name in whole.assumed if name not in session.case.family]
+    checks = [one.check for one in found.ticked if one.check]
+    told: dict[str, str] = {}
+    for name in open_ones:
+        values = [whole.assumed[name], *whole.attributes[name].values]
+        best = max(dict.fromkeys(values), key=lambda v: _apply(whole, {name: v}, checks))
+        if best != whole.assumed[name] and checks:
+            told[name] = str(best)
+    return told
+
+
+def _apply(whole: Book, family: dict[str, str], checks: Iterable[str]) -> int:
+    own = for_family(whole, family)
+    return sum(check in own.checks for check in checks)

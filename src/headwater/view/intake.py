@@ -1,0 +1,38 @@
+"""What was understood of the words at a prompt, as a list to be ticked off."""
+
+from __future__ import annotations
+
+from headwater.book.records import Book
+from headwater.session.intake import Intake, Item
+from headwater.view.heard import saying, title_of
+from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
+
+TICKED, OFFERED = "[x]", "[ ]"
+
+
+def intake_paper(intake: Intake) -> Paper:
+    """Return what was understood, ticked things first, with what to do now before all else."""
+    book = intake.session.open_book.book
+    blocks: list[Block] = []
+    if intake.emergency:
+        sign = book.emergencies[intake.emergency]
+        blocks.append(say(Words(sign.title, Tone.STRONG), boxed=True))
+        blocks.append(listed(sign.now))
+    for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
+        blocks.append(say(" ".join(filter(None, (trouble.tell, trouble.caution)))))
+    if intake.items:
+        entries = tuple(_entry(book, item) for item in intake.items)
+        blocks.append(say(Words("Understood:", Tone.STRONG)))
+        blocks.append(Entries(entries, numbered=True))
+    if intake.denied:
+        titles = "; ".join(title_of(book, one) for one in intake.denied)
+        blocks.append(say(Words(f"Said not to be so: {titles}", Tone.QUIET)))
+    if intake.not_placed:
+        left = "; ".join(intake.not_placed)
+        blocks.append(say(f"Not placed, kept as told: {left}"))
+    return Paper("", tuple(blocks), ())
+
+
+def _entry(book: Book, item: Item) -> Entry:
+    mark = TICKED if item.ticked else OFFERED
+    return Entry((Words(f"{mark} {saying(book, item.one)}"),), quiet=not item.ticked)
