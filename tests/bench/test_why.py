@@ -64,7 +64,7 @@ def test_a_misspelt_condition_is_one_line() -> None:
 
 def test_why_in_the_middle_of_a_session(tmp_path: Path) -> None:
     case = tmp_path / "unit.yaml"
-    typed = "burnt fork pads\n1\nburnt\nwhy bore-worn\nwhy zzzz qqqq\nhelp\ndone\n"
+    typed = "burnt fork pads\n\n\nskip\nburnt\nwhy bore-worn\nwhy zzzz qqqq\nhelp\ndone\n"
     status, screen, _ = told("bench", str(case), "--family", "drive=chain", *BOOK, typed=typed)
     assert status == 1
     assert "Why it is suspected" in screen

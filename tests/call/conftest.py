@@ -36,7 +36,7 @@ class Told:
 
 CALLERS: dict[str, Told] = {
     "dangerous-leak": Told(
-        ("there is a big puddle of oil under it, it pours out", "1"),
+        ("there is a big puddle of oil under it, it pours out", ""),
         {
             "work-before-trouble": ("no, nothing for years",),
             "seals-ever-done": ("first seals and it is old",),
@@ -45,7 +45,7 @@ CALLERS: dict[str, Told] = {
         },
     ),
     "wind-up-dry-road": Told(
-        ("it hops and binds in tight turns", "1"),
+        ("it hops and binds in tight turns", ""),
         {
             "work-before-trouble": ("nothing",),
             "road-surface": ("yes, we drove home in it on tarmac",),
@@ -56,19 +56,19 @@ CALLERS: dict[str, Told] = {
         },
     ),
     "plastic-in-the-drain": Told(
-        ("plastic bits in the drain pan", "1"),
+        ("plastic bits in the drain pan", ""),
         {"work-before-trouble": ("since the oil change last week",)},
     ),
     "speed-code": Told(
-        ("the reader shows P0735", "1"),
+        ("the reader shows P0735", ""),
         {"whine-when": ("no whine at all",), "speedometer": ("it jumps about",)},
     ),
     "just-a-sensor": Told(
-        ("speedo jumps, just send me a sensor", "1"),
+        ("speedo jumps, just send me a sensor", ""),
         {"work-before-trouble": ("someone replaced the speed sensor in spring",)},
     ),
     "makes-a-noise": Told(
-        ("it makes a noise", "it whines with road speed", "1"),
+        ("it makes a noise", "it whines with road speed", ""),
         {
             "work-before-trouble": ("don't know",),
             "whine-by-load": ("hmm, hard to tell", "it stays the same"),

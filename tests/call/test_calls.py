@@ -127,7 +127,7 @@ def test_one_person_on_the_phone_proves_nothing(calls: Calls) -> None:
 def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
     """The sheet is written as Markdown that a caller's words cannot break, and as JSON alone."""
     words = "<script>x</script> [oil](http://spots) *spots* | oil spots"
-    typed = [words, "1", "since the <b>oil</b> change", *["no"] * 12]
+    typed = [words, "", "since the <b>oil</b> change", *["no"] * 12]
     status, out, err = play("call", "m.yaml", "--sheet", "m.md", "--json", typed=typed)
     data = json.loads(out)
     assert status == 1
@@ -180,8 +180,8 @@ def test_call_over_eight_ends_at_once_when_opened_again(play: Play, ring: Ring) 
 
 def test_commands_at_the_desk(play: Play) -> None:
     """Help, list, why, back, also, later and done do what help says."""
-    typed = ["oil spots", "1", "help", "why", "list", "", "nothing", "back", "opened"]
-    typed += ["also it smells burnt", "1", "later", "wants the flux thing", "done"]
+    typed = ["oil spots", "", "help", "why", "list", "", "nothing", "back", "opened"]
+    typed += ["also it smells burnt", "", "later", "wants the flux thing", "done"]
     status, out, _ = play("call", "d.yaml", typed=typed)
     assert status == 1
     flat = _flat(out)
@@ -210,4 +210,4 @@ def test_the_case_file_is_at_the_seat_call(play: Play, ring: Ring) -> None:
     text = Path("f.yaml").read_text(encoding="utf-8")
     assert f"seat: {Seat.CALL}" in text
     assert "complaint: the reader shows P0735" in text
-    assert text.count("- {check:") == text.count("seat: call,")
+    assert text.count("- {check:") + text.count("- {told:") == text.count("seat: call,")

@@ -56,7 +56,7 @@ from headwater.view.options import (
 from .conftest import Play, Ring
 
 LISTS = Path(__file__).resolve().parents[2] / "examples" / "prices"
-JUMPS = ["popping out of four low", "1", *["no"] * 4, "done"]
+JUMPS = ["popping out of four low", "", *["no"] * 4, "done"]
 LIST = Prices(
     prices="test list",
     currency="EUR",

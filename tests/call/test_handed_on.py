@@ -62,7 +62,7 @@ def test_call_goes_on_at_hoist_and_bench(
 ) -> None:
     """From the caller's words to the origin that leads, in one file: what was told is told once."""
     monkeypatch.chdir(tmp_path)
-    said = ["popping out of four low", "1", "no", *["not sure"] * 12]
+    said = ["popping out of four low", "", "no", *["not sure"] * 12]
     out = StringIO()
     stdin = StringIO("".join(f"{line}\n" for line in said))
     status = run(["call", "u.yaml", "--book", str(PACK)], Terminal(out, StringIO(), stdin, 100))
@@ -74,7 +74,7 @@ def test_call_goes_on_at_hoist_and_bench(
     out = StringIO()
     run(
         ["hoist", "u.yaml", "--book", str(PACK)],
-        Terminal(out, StringIO(), StringIO("x\nx\ndone\n"), 100),
+        Terminal(out, StringIO(), StringIO("skip\nx\nx\ndone\n"), 100),
     )
     at_hoist = [check for check, _, seat in answers_in(Path("u.yaml")) if seat == "hoist"]
     assert len(at_hoist) == 2

@@ -82,6 +82,8 @@ def _new_case(args: argparse.Namespace, book: OpenBook) -> CaseWriter:
 
 
 MOST_FOUND = 6
+MEANT_FROM = 0.45
+"""Sureness from which words to 'find' are taken for a finding; below, a check is looked for."""
 REST_GONE = ("rest gone", "rest is gone", "the rest is gone", "all gone")
 
 
@@ -269,7 +271,12 @@ class Bench:
 
     def _volunteer(self, words: str) -> str:
         """Take words down; returns 'answered', 'later' or 'end' as a question does."""
+        held, released = self.session.held, self.session.released
+        before = set(self.session.answers)
         ask = listen(self.session, self.prompt, words, self._command)
+        taken = [check for check in self.session.answers if check not in before]
+        if taken:
+            say(self.screen, "effect", Asking(self.session, taken[-1], held, released))
         if ask is None:
             return "end"
         moves = [self._ask(check) for check in ask]
@@ -277,7 +284,8 @@ class Bench:
 
     def _find(self, words: str) -> str:
         """Take down what words say; where they say nothing by themselves, look for a check."""
-        if words and self.session.understand(words).understood:
+        said = self.session.understand(words).understood if words else ()
+        if any(one.sure >= MEANT_FROM for one in said):
             return self._volunteer(words)
         hits = self.session.find(words)[:MOST_FOUND] if words else []
         if not hits:

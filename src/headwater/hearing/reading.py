@@ -139,7 +139,7 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
             continue
         if denied and met and word in english.ENDS_DENIAL:
             denied = False
-        if word in english.IDLE:
+        if word in english.IDLE or (len(word) == 1 and word.isalpha()):
             continue
         small = word in english.SMALL
         yield Token(plain, word, clause, denied, past, small, joined, likeness)

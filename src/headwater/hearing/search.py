@@ -18,6 +18,8 @@ FOUND_FROM = 0.5
 """How well something must fit beside the best to be listed."""
 SHARED_FROM = 0.3
 """How much of the words it must share to be listed at all."""
+NAMED_FROM = 0.45
+"""Sureness from which what is understood goes before what only shares words."""
 MOST = 12
 
 
@@ -37,7 +39,8 @@ def search_conditions(index: Index, text: str, among: Iterable[str]) -> list[str
 def search_checks(index: Index, book: Book, text: str, usable: Iterable[str]) -> list[str]:
     """Return the usable checks that fit some words, best first: by what they ask and find."""
     wanted = set(usable)
-    named = [one.check for one in understand(index, text, book).understood if one.check in wanted]
+    said = understand(index, text, book).understood
+    named = [one.check for one in said if one.check in wanted and one.sure >= NAMED_FROM]
     tokens = index.read(text)
     scores = {check: s for check, s in _asking(index, tokens).items() if check in wanted}
     return list(dict.fromkeys([*named, *_best(scores)]))[:MOST]
@@ -88,7 +91,8 @@ def _asking(index: Index, tokens: Sequence[Token]) -> dict[str, float]:
             if target.check:
                 words[target.check].add(stem)
     return {
-        check: sum(weight for stem, weight in weights.items() if stem in own)
+        check: sum(weights[stem] for stem in own & weights.keys())
+        * (0.8 + 0.2 * len(own & weights.keys()) / len(own))
         for check, own in words.items()
         if own & weights.keys()
     }

@@ -232,16 +232,6 @@ class _Heard:
         target = fit.target
         if target.check:
             return target.records[0]
-        told = [
-            other
-            for other in self.fits
-            if target.id in other.target.shows
-            and other.target.check
-            and not other.denied
-            and other.score >= ANSWER_FROM
-        ]
-        if told:
-            return max(told, key=lambda other: other.value).target.records[0]
         ways = [
             record
             for record in target.records
@@ -249,9 +239,21 @@ class _Heard:
         ]
         if not ways:
             return Record("", "")
-        here = [record.answer for record in ways if record.check == ways[0].check]
+        own = ways[0].check
+        told = [
+            other
+            for other in self.fits
+            if target.id in other.target.shows
+            and other.target.check
+            and not other.denied
+            and other.score >= ANSWER_FROM
+            and (target.kind is not Topic.COMPLAINT or other.target.check == own)
+        ]
+        if told:
+            return max(told, key=lambda other: other.value).target.records[0]
+        here = [record.answer for record in ways if record.check == own]
         plain = target.kind is Topic.COMPLAINT and ("yes" in here or len(here) == 1)
-        return Record(ways[0].check, ("yes" if "yes" in here else here[0]) if plain else "")
+        return Record(own, ("yes" if "yes" in here else here[0]) if plain else "")
 
 
 def _is_common(token: Token) -> bool:

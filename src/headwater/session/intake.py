@@ -93,7 +93,7 @@ class Intake:
         """
         taken = {word for item in self.items if item.ticked for word in item.one.words.split()}
         if not taken and not self.outside and not self.denied:
-            return tuple(self.said)
+            return tuple(words for words in self.said if not tells_of_work(words))
         dropped = [
             " ".join(word for word in item.one.words.split() if word not in taken)
             for item in self.items
