@@ -243,7 +243,8 @@ def test_json_goes_alone_to_the_output(case: Path) -> None:
 
 def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
     answers = tmp_path / "answers.txt"
-    answers.write_text("# the technician\nrange fork pads burnt\n\n\nskip\ndone\n", encoding="utf-8")
+    told = "# the technician\nrange fork pads burnt\n\n\nskip\ndone\n"
+    answers.write_text(told, encoding="utf-8")
     status, screen, _ = bench(case, [], "--answers", str(answers))
     assert status == 1
     assert "> range fork pads burnt" in screen
