@@ -19,7 +19,7 @@ from headwater.belief.draws import BATCHES, Draws, draw_rooted
 from headwater.belief.elimination import Schedule, marginals, solve
 from headwater.belief.posterior import (
     SIGMAS,
-    Chance,
+    Reckoned,
     Posterior,
     chances,
     interval,
@@ -202,10 +202,10 @@ def _figure(found: Posterior, condition: str) -> Figure:
     if not found.exact:
         return UNKNOWN
     p, error = found.conditions[condition], found.errors.get(condition, 0.0)
-    return _around(Chance(p, error, found.bounds.get(condition, (p, p))))
+    return _around(Reckoned(p, error, found.bounds.get(condition, (p, p))))
 
 
-def _around(chance: Chance) -> Figure:
+def _around(chance: Reckoned) -> Figure:
     """Return a probability as a figure."""
     least, most = chance.bounds
     low = max(least, chance.p - SIGMAS * chance.error)

@@ -250,7 +250,7 @@ def trusted(model: Model, draws: Draws) -> bool:
     return not model.left_out and draws.rooted >= min(ENOUGH, draws.tried)
 
 
-class Chance(NamedTuple):
+class Reckoned(NamedTuple):
     """A probability with its standard error, 0 where it is exact, and surely between `bounds`."""
 
     p: float
@@ -260,17 +260,17 @@ class Chance(NamedTuple):
 
 def chances(
     model: Model, summed: Mapping[int, Floats], draws: Draws, variables: Iterable[int]
-) -> dict[int, Chance]:
+) -> dict[int, Reckoned]:
     """Return for some variables the probability of presence.
 
     `summed` has the sums over each variable's states.
     """
     counted = {v: 1.0 - float(summed[v][-1]) for v in variables}
     if not model.circles:
-        return {v: Chance(p, 0.0, (p, p)) for v, p in counted.items()}
+        return {v: Reckoned(p, 0.0, (p, p)) for v, p in counted.items()}
     rooted = interval(draws.rooted / draws.tried, draws.tried, SIGMAS)[0]
     return {
-        v: Chance(*_rooted_only(p, draws.there[v], draws), _within(p, rooted))
+        v: Reckoned(*_rooted_only(p, draws.there[v], draws), _within(p, rooted))
         for v, p in counted.items()
     }
 
