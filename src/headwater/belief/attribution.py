@@ -20,8 +20,8 @@ from headwater.belief.layout import End
 from headwater.belief.posterior import SIGMAS, Posterior, drawn_on
 from headwater.belief.worlds import Factors, Floats, Root, Worlds, spread
 
-MANY = 4
-"""Batches that are drawn where a share lies near a line: eight times the worlds."""
+MANY = (4, 6)
+"""Batches that are drawn where a share lies near a line: eight times the worlds, or 32 times."""
 UNDRAWN = 7
 """Worlds of a kind of which none was drawn that may be among as many: 99.9 of 100 times fewer."""
 
@@ -55,6 +55,7 @@ class Attribution:
     figures: Figures
     _behind: dict[str, dict[str | None, int]] = field(default_factory=dict)
     _sums: dict[tuple[frozenset[str | None], str], Figure | None] = field(default_factory=dict)
+    _drawn: dict[int, Attribution] = field(default_factory=dict)
 
     @property
     def posterior(self) -> Posterior:
@@ -119,7 +120,11 @@ class Attribution:
         counted = self._counted(origins, condition, SIGMAS)
         if counted.decides([line]) or not self.posterior.exact:
             return counted
-        return self.drawn_on._counted(origins, condition, SIGMAS)
+        for more in MANY:
+            counted = self._with(more)._counted(origins, condition, SIGMAS)
+            if counted.decides([line]):
+                break
+        return counted
 
     def _counted(self, origins: Collection[str | None], condition: str, sigmas: float) -> Figure:
         """Return the same as counted in the worlds drawn."""
@@ -129,10 +134,11 @@ class Attribution:
             where |= behind.get(origin, 0)
         return tallied(found.share(where), found.count, sigmas)
 
-    @cached_property
-    def drawn_on(self) -> Attribution:
-        """The same with eight times the worlds, for what lies near a line."""
-        return Attribution(Figures(drawn_on(self.posterior, MANY)))
+    def _with(self, batches: int) -> Attribution:
+        """Return the same with more worlds, for what lies near a line."""
+        if batches not in self._drawn:
+            self._drawn[batches] = Attribution(Figures(drawn_on(self.posterior, batches)))
+        return self._drawn[batches]
 
     def leads_unweighed(
         self,

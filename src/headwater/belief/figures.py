@@ -19,8 +19,8 @@ from headwater.belief.draws import BATCHES, Draws, draw_rooted
 from headwater.belief.elimination import Schedule, marginals, solve
 from headwater.belief.posterior import (
     SIGMAS,
-    Reckoned,
     Posterior,
+    Reckoned,
     chances,
     interval,
     posterior,

@@ -24,7 +24,7 @@ from headwater.belief.worlds import Factors, Root, Worlds
 
 DENIED = 0.025
 """A finding so much likelier where a condition is absent is a decisive denial, or more."""
-HARD = 1e-5
+HARD = 1e-8
 """A finding whose contrary is less likely than this, in proportion, is taken as settled."""
 PART = 6
 """Conditions of a larger loop that are taken together, and turns counted among them."""
