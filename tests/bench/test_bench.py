@@ -243,8 +243,8 @@ def test_json_goes_alone_to_the_output(case: Path) -> None:
 
 def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
     answers = tmp_path / "answers.txt"
-    told = "# the technician\nrange fork pads burnt\n\n\nskip\ndone\n"
-    answers.write_text(told, encoding="utf-8")
+    lines = ["# the technician", *BURNT, "done", ""]
+    answers.write_text("\n".join(lines), encoding="utf-8")
     status, screen, _ = bench(case, [], "--answers", str(answers))
     assert status == 1
     assert "> range fork pads burnt" in screen
