@@ -168,20 +168,20 @@ def test_which_unit_it_is_is_taken_from_the_words(case: Path) -> None:
 
 
 def test_what_was_said_stays_and_can_be_struck(case: Path) -> None:
-    words = "range fork pads burnt and the ashtray rotates"
+    words = "range fork pads burnt and the ashtray is ugly"
     _, screen, _ = bench(case, [words, "", "", "skip", "strike ashtray: a joke", "done"])
     assert "told, not placed" not in screen.split("Case unit")[-1]
-    assert "Left aside: 'ashtray rotates'." in screen
+    assert "Left aside: 'ashtray ugly'." in screen
     told = read_case(case)
     assert (told.told, told.not_placed) == ((words,), ())
     assert told.findings[-1].note == "a joke"
 
 
 def test_what_was_not_placed_is_shown_with_the_verdict(case: Path) -> None:
-    words = "range fork pads burnt and the ashtray rotates"
+    words = "range fork pads burnt and the ashtray is ugly"
     _, screen, _ = bench(case, [words, "", "", "skip", "done"])
     assert f'"{words}"' in screen
-    assert "told, not placed: 'ashtray rotates'" in screen
+    assert "told, not placed: 'ashtray ugly'" in screen
 
 
 def test_a_complaint_given_with_the_command_is_understood(case: Path) -> None:
@@ -243,8 +243,8 @@ def test_json_goes_alone_to_the_output(case: Path) -> None:
 
 def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
     answers = tmp_path / "answers.txt"
-    told = "# the technician\nrange fork pads burnt\n\n\nskip\ndone\n"
-    answers.write_text(told, encoding="utf-8")
+    lines = ["# the technician", *BURNT, "done", ""]
+    answers.write_text("\n".join(lines), encoding="utf-8")
     status, screen, _ = bench(case, [], "--answers", str(answers))
     assert status == 1
     assert "> range fork pads burnt" in screen

@@ -90,7 +90,7 @@ def walked() -> tuple[Counter[str], int, int]:
     family = "drive=chain,housing=magnesium,rear-output=slip-yoke"
     with TemporaryDirectory() as folder, patch.object(Session, "answer", kept):
         keyboard = Watched(
-            ["burnt fork pads", "1", "burnt", LINE, "done"], lambda: sys.setprofile(note)
+            ["range fork pads burnt", "", "", "skip", LINE, "done"], lambda: sys.setprofile(note)
         )
         out = StringIO()
         case = str(Path(folder) / "unit.yaml")

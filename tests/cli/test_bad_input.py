@@ -283,8 +283,8 @@ def test_nonsense_typed_at_a_question_costs_one_line_and_no_answer(
     path = tmp_path / "a.yaml"
     new = ("bench", path, "--book", small, "--family", "drive=chain")
     line = refused(*new, typed=f"\npads: {typed}\n{typed}\nfind {typed}\n")
-    assert line.startswith("the input ended; all answers are saved in ")
-    assert given_in(path) == []
+    assert line.startswith("the input ended; ")
+    assert not path.exists() or given_in(path) == []
 
 
 def test_a_file_of_answers_that_cannot_be_used(small: Path, tmp_path: Path) -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 CASES = ["overload", "covered", "bore", "pads", "undetermined", "healthy", "disputed", "two"]
 FAMILY = "--family drive=chain,housing=iron"
-BENCH = "|burnt pads|1|burnt|help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
-ROUGH = "|burnt pads|1|Burnt.|bearing-float: 41 mil|bearing-float: ~0,5 mm|done"
-CALL = "it makes a noise|it howls when it pulls|1|wants the bearing|help|why|opened"
-MORE = "hmm|no|more|?|also oil spots|1|list"
+BENCH = "burnt pads|||help|why|why bore-worn|later|bearing-float: 0.4|bearing-float: 0.4 mm"
+ROUGH = "burnt pads|||bearing-float: 41 mil|bearing-float: ~0,5 mm|done"
+CALL = "it makes a noise|it howls when it pulls||wants the bearing|help|why|opened"
+MORE = "hmm|no|more|?|also oil spots||list"
 REPORTS = [("bore", "shop"), ("bore", "customer"), ("undetermined", "shop"), ("pads", "customer")]
 
 SCREENS: dict[str, list[str]] = {
@@ -50,17 +50,17 @@ SCREENS: dict[str, list[str]] = {
         f"bench new.yaml {FAMILY} << {BENCH}|list|state|back|bearing-float: 0.9 mm"
         "|bore-look: bright||done"
     ],
-    "bench-closed": ["bench new.yaml --closed << 1|7|skip||burnt pads|1|burnt|done"],
+    "bench-closed": ["bench new.yaml --closed << burnt pads|||7|1|skip|done"],
     "readings": [f"bench new.yaml {FAMILY} << {ROUGH}"],
     "blanks": ["case new unit", "case new unit", "prices new list", "proposal new offer"],
-    "bench-json": [f"bench new.yaml {FAMILY} --json << |burnt pads|1|burnt|done"],
-    "hoist": [f"hoist new.yaml {FAMILY} << |oil spots|1|yes|blocked|wet|hiss|dry|done"],
+    "bench-json": [f"bench new.yaml {FAMILY} --json << burnt pads|||done"],
+    "hoist": [f"hoist new.yaml {FAMILY} << oil spots|||blocked|wet|hiss|dry|done"],
     "call": [
         f"call new.yaml --prices prices.yaml --sheet sheet.md << {CALL}|{MORE}|done|done|done",
         "show sheet.md",
         "hoist new.yaml << list|done",
     ],
-    "call-danger": ["call new.yaml << the brake does not hold the log|1|opened|yes|no|done"],
+    "call-danger": ["call new.yaml << the brake does not hold the log||opened|yes|no|done"],
     "call-json": [f"call new.yaml --prices prices.yaml --json << {CALL}|done|done"],
     "trace": ["trace fork-pads-burnt", "trace bearing-failed"],
     "trace-json": ["trace bearing-failed --json"],

@@ -86,9 +86,8 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 
 def _whole(entry: LogEntry) -> bool:
-    kinds = [bool(entry.check), *(bool(getattr(entry, key)) for key in ALONE)]
-    if entry.rest not in ("", *REST):
-        return False
+    alone = (entry.removed, entry.rest in REST, entry.accepted, entry.told, entry.struck)
+    kinds = [bool(one) for one in (entry.check, *alone, entry.family)]
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 

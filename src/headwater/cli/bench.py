@@ -84,6 +84,9 @@ def _new_case(args: argparse.Namespace, book: OpenBook) -> CaseWriter:
 MOST_FOUND = 6
 MEANT_FROM = 0.45
 """Sureness from which words to 'find' are taken for a finding; below, a check is looked for."""
+ASK = "What was found or complained of? In your own words, or Enter to be asked."
+
+
 REST_GONE = ("rest gone", "rest is gone", "the rest is gone", "all gone")
 
 
@@ -112,7 +115,7 @@ class Bench:
         if session.findings:
             say(screen, "found", session)
             return True
-        words = session.case.complaint or self._first_words()
+        words = self._first_words()
         if words in STOPS or (words and self._volunteer(words) == "end"):
             return False
         if new:
@@ -120,14 +123,15 @@ class Bench:
         return True
 
     def _first_words(self) -> str:
-        """Ask what it is about; what is typed besides is done at once, and it is asked again."""
+        """Return what it is about; what is typed besides is done at once, and it is asked again."""
+        complaint = self.session.case.complaint
+        if complaint and complaint not in {entry.told for entry in self.session.case.findings}:
+            return complaint
         self.screen.say()
-        ask = "What was found or complained of? In your own words, or Enter to be asked."
-        self.screen.say(ask, "head")
-        while True:
-            typed = self.prompt.ask()
-            if not self._command(typed):
-                return typed
+        self.screen.say(ASK, "head")
+        while self._command(typed := self.prompt.ask()):
+            continue
+        return typed
 
     def _command(self, typed: str) -> bool:
         """Do what a line asks for, a command or an answer to a named check; False if it is none."""

@@ -117,7 +117,9 @@ class Desk:
             return "end"
         if tells_nothing(words):
             self.screen.say(KINDS, "head")
-            words = f"{words}, {self.prompt.ask()}".rstrip(", ")
+            more = self.prompt.ask()
+            self.session.tell(words, () if more else (words,))
+            words = more
         ask = listen(self.session, self.prompt, words, self._command) if words else []
         if ask is None:
             return "end"

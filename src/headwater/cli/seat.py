@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from headwater.book.records import Book
+from headwater.case.model import Case
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter
 from headwater.cli.console import Screen
@@ -41,10 +42,17 @@ def kept(case: Path, command: str) -> Iterator[None]:
         yield
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
+        if case.exists() and _is_blank(read_case(case)):
+            case.unlink()
         saved = f"all answers are saved in {case}; go on with 'headwater {command} {case}'"
         if not case.exists():
             saved = "nothing was answered yet"
         raise EndOfInput(f"{why}; {saved}") from None
+
+
+def _is_blank(case: Case) -> bool:
+    """Say whether nobody has said anything in a case yet: there is nothing to keep."""
+    return not (case.findings or case.complaint or case.earlier or case.before or case.done)
 
 
 def ask_earlier(session: Session, prompt: Prompt) -> None:

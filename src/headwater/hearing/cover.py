@@ -16,8 +16,11 @@ OTHER_TIME = 0.5
 """How far a word of the past counts for what is so today."""
 COVER_FROM = 0.38
 """How much of a phrase must be said before it is looked at."""
-NEED_ABOUT = 8.0
-"""What words must weigh together before they tell which check an answer belongs to."""
+NEED_ABOUT = 1.15
+"""What words must weigh together before they tell which check an answer belongs to.
+
+As all such weights, beside the rarest word of the book.
+"""
 BARE_ANSWER = 0.3
 """What an answer is worth when nothing says what it is about."""
 PLACE_WORDS = 2
@@ -151,14 +154,16 @@ def _lay_at(
         if tokens[place].denied is not denied:
             against += weight
     opposed = against / said if said else 0.0
-    said += _small_words(tokens, phrase, home) - (against if opposed < DENIED_FROM else 0.0)
+    said += _small_words(tokens, phrase, None if whole else home) - (
+        against if opposed < DENIED_FROM else 0.0
+    )
     score = min(1.0, said / phrase.total)
     if score < COVER_FROM:
         return None
     exact = score > 0.97 and not against
     about = index.about[phrase.target]
     if about and stems:
-        score *= _about(about, tokens, stems, home, target, laid)
+        score *= _about(index, about, tokens, stems, home, target, laid)
     if not (about or phrase.state) and not (exact and (whole or len(laid) > 1)):
         return None
     if (
@@ -187,8 +192,8 @@ def _worth(token: Token, home: int, target: Target) -> float:
     return near * past * token.likeness
 
 
-def _small_words(tokens: Sequence[Token], phrase: Phrase, home: int) -> float:
-    here = {token.stem for token in tokens if token.small and token.clause == home}
+def _small_words(tokens: Sequence[Token], phrase: Phrase, home: int | None) -> float:
+    here = {token.stem for token in tokens if token.small and home in (None, token.clause)}
     return sum(
         weight
         for group, weight in zip(phrase.groups, phrase.weights, strict=True)
@@ -197,6 +202,7 @@ def _small_words(tokens: Sequence[Token], phrase: Phrase, home: int) -> float:
 
 
 def _about(
+    index: Index,
     about: Mapping[str, float],
     tokens: Sequence[Token],
     stems: Mapping[str, int],
@@ -212,7 +218,7 @@ def _about(
         worth = about[stem] * _worth(tokens[place], home, target)
         weight += worth
         laid.setdefault(place, worth)
-    need = min(NEED_ABOUT, sum(about.values()))
+    need = min(NEED_ABOUT * index.rarest, sum(about.values()))
     return BARE_ANSWER + (1.0 - BARE_ANSWER) * min(1.0, weight / need if need else 1.0)
 
 

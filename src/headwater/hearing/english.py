@@ -21,6 +21,10 @@ _SPEED = re.compile(
     r"(?:\s*(?:mph|kmh|km/h|kph|miles (?:an|per) hour))?(?!\s*(?:miles|km|k\b|kilo|%|mm|deg))"
 )
 """'above 50' on the road is a speed."""
+_SPECIAL = re.compile(
+    r"['’‘_]|\d|\bn[o']?t\b|n't|\bbit\b| of\b|refus|fail|unable|on and off|\b(?:do|wo|ca|is)nt\b"
+)
+"""What must be there for a text to need any of the rules here."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -107,9 +111,16 @@ def pieces(text: str) -> list[str]:
     >>> pieces("It doesn't leak - it's dry.")
     ['it', 'does', 'not', 'leak', ' - ', 'it', 'dry', '.']
     """
-    plain = text.lower().replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = text.lower()
+    if _SPECIAL.search(plain):
+        plain = _in_full(plain)
+    return _SPLIT.findall(plain)
+
+
+def _in_full(plain: str) -> str:
+    """Return a text with shortened words in full and without what only fills."""
+    plain = plain.replace("’", "'").replace("‘", "'").replace("_", " ")
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
-    plain = _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))
-    return _SPLIT.findall(plain)
+    return _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))

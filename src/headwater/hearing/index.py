@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import log
@@ -17,8 +18,8 @@ SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
 GENERAL_SHARE = 0.35
 """How much of its rarity a common word of English keeps."""
-UNKNOWN_WEIGHT = 4.0
-"""What a word weighs that the book does not know at all."""
+UNKNOWN_SHARE = 0.58
+"""What a word weighs that the book does not know at all, beside the rarest that it knows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,8 @@ class Index:
     known: frozenset[str]
     things: frozenset[str]
     apart: frozenset[int]
+    outside: Mapping[str, Target]
+    rarest: float
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -71,11 +74,17 @@ class Index:
             self._mended[word] = nearest_word(word, sorted(self.known))
         return self._mended[word]
 
+    def verbatim(self, text: str) -> list[Target]:
+        """Return what is outside the driveline and is said word for word, all of it or a clause."""
+        clauses = [text, *_CLAUSE.split(text)]
+        found = (self.outside.get(plain_words(clause)) for clause in clauses)
+        return [target for target in found if target]
+
     def weight(self, token: Token) -> float:
         """Return how much a word tells."""
         if token.small:
             return SMALL_WEIGHT
-        return self.weights.get(token.stem, UNKNOWN_WEIGHT)
+        return self.weights.get(token.stem, UNKNOWN_SHARE * self.rarest)
 
 
 _COMMON = frozenset(
@@ -117,7 +126,22 @@ def build_index(book: Book) -> Index:
         frozenset(weights) | _COMMON | {word for phrase in same.words for word in phrase},
         things,
         frozenset(_apart(book, targets)),
+        {
+            plain_words(phrase): target
+            for target in reversed(targets)
+            if target.kind in (Topic.EMERGENCY, Topic.ELSEWHERE)
+            for phrase in target.phrases
+        },
+        max(weights.values(), default=1.0),
     )
+
+
+def plain_words(text: str) -> str:
+    """Return the words of a text and nothing else, in small letters."""
+    return " ".join(word for word in english.pieces(text) if word[0].isalnum())
+
+
+_CLAUSE = re.compile(r"[.,;!?]+")
 
 
 def _apart(book: Book, targets: Iterable[Target]) -> Iterator[int]:

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
-import snowballstemmer
 
-_STEMMER = snowballstemmer.stemmer("english")
+@cache
+def _stemmer() -> Any:
+    """Return the stemmer; it is imported when the first word is heard."""
+    import snowballstemmer
+
+    return snowballstemmer.stemmer("english")
 
 
 @cache
@@ -16,5 +21,5 @@ def stem(word: str) -> str:
     >>> stem("hopping"), stem("leaks"), stem("pads")
     ('hop', 'leak', 'pad')
     """
-    found: str = _STEMMER.stemWord(word)
+    found: str = _stemmer().stemWord(word)
     return found

@@ -7,7 +7,7 @@ how much of the phrase was said, on how well the next best would do, and on what
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -33,11 +33,11 @@ SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
 ONE_WORD = 0.55
 """One word among others makes nothing surer than this: it may belong to anything."""
-ENOUGH = 5.0
-"""What the words must weigh under something that is taken as said."""
+ENOUGH = 0.72
+"""What the words must weigh under something that is taken as said, beside the rarest word."""
 ANSWER_FROM = 0.7
 """An answer that is said this far is the one meant, among those that show what was understood."""
-DENIED_SCORE, DENIED_MASS = 0.6, 2.5
+DENIED_SCORE, DENIED_MASS = 0.6, 0.36
 """How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
 EMERGENCY_FROM = 0.6
 """How much of a sign of danger must be said: it may be matched generously."""
@@ -86,21 +86,28 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     fits = lay(index, tokens, _known(book))
     covering = cover(fits)
     heard = _Heard(index, tokens, fits, covering, book)
-    placed = set(covering.places)
-    emergencies = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
-    placed |= {place for fit in emergencies for place in fit.laid}
+    shown = list(heard.everything())
+    denied = list(_denied(index, tokens, fits, covering))
+    dangers = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
     elsewhere = [
-        f.target.id
-        for f in covering.taken
-        if f.target.kind is Topic.ELSEWHERE and f.score >= ELSEWHERE_FROM
+        f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and f.score >= ELSEWHERE_FROM
     ]
+    under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
+    placed = {place for fit in under for place in fit.laid}
+    verbatim = index.verbatim(text)
+    signs = [*_of_kind(verbatim, Topic.EMERGENCY), *(fit.target.id for fit in dangers)]
+    troubles = [*_of_kind(verbatim, Topic.ELSEWHERE), *(fit.target.id for fit in elsewhere)]
     return Understanding(
-        understood=tuple(heard.everything()),
-        denied=tuple(dict.fromkeys(_denied(tokens, fits, covering))),
-        emergency=emergencies[0].target.id if emergencies else None,
-        not_driveline=tuple(elsewhere),
-        unplaced=tuple(_unplaced(tokens, placed)),
+        understood=tuple(one for _, one in shown),
+        denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
+        emergency=signs[0] if signs else None,
+        not_driveline=tuple(dict.fromkeys(troubles)),
+        unplaced=() if verbatim else tuple(_unplaced(tokens, placed)),
     )
+
+
+def _of_kind(targets: Iterable[Target], kind: Topic) -> list[str]:
+    return [target.id for target in targets if target.kind is kind]
 
 
 def _known(book: Book | None) -> Known:
@@ -112,7 +119,9 @@ def _known(book: Book | None) -> Known:
     return known
 
 
-def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) -> Iterator[str]:
+def _denied(
+    index: Index, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
+) -> Iterator[Fit]:
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
     taken = {fit.target.id for fit in covering.taken}
     nots = [
@@ -121,7 +130,7 @@ def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) ->
         if fit.target.shows and any(group.denied for group in fit.phrase.groups)
     ]
     for fit in fits:
-        if not fit.denied or fit.score < DENIED_SCORE or fit.mass < DENIED_MASS:
+        if not fit.denied or fit.score < DENIED_SCORE or fit.mass < DENIED_MASS * index.rarest:
             continue
         if any(fit.shared(one.laid) > SAME_WORDS for one in nots):  # 'will not shift'
             continue
@@ -129,7 +138,7 @@ def _denied(tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering) ->
             continue
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
-            yield fit.target.id
+            yield fit
 
 
 def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
@@ -159,22 +168,24 @@ class _Heard:
     covering: Covering
     book: Book | None
 
-    def everything(self) -> Iterator[Understood]:
-        """Yield what was said in the order of its words, second readings after the first."""
-        own = [f for f in self.covering.taken if f.target.kind is not Topic.ELSEWHERE]
+    def everything(self) -> Iterator[tuple[Fit, Understood]]:
+        """Yield what was said in the order of its words, second readings after the first.
+
+        What may be trouble elsewhere may be the driveline's, too: that is offered.
+        """
         seen = {fit.target.id for fit in (*self.covering.taken, *self.covering.denied)}
-        for fit in sorted(own, key=lambda f: min(f.laid)):
+        for fit in sorted(self.covering.taken, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
             sure = self._sure(fit, rivals)
-            if sure >= OFFER_FROM:
-                yield self._understood(fit, sure)
+            if sure >= OFFER_FROM and fit.target.kind is not Topic.ELSEWHERE:
+                yield fit, self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
             near = [r for r in rivals if r.value >= limit * fit.value or r.whole]
             for rival in near[:RIVALS_AT_MOST]:
                 doubtful = min(0.5, self._sure(rival, [fit]))
                 if rival.target.id not in seen and doubtful >= OFFER_FROM:
                     seen.add(rival.target.id)
-                    yield self._understood(rival, doubtful)
+                    yield rival, self._understood(rival, doubtful)
 
     def _rivals(self, fit: Fit) -> list[Fit]:
         """Return other readings of the same words, best first."""
@@ -192,7 +203,7 @@ class _Heard:
         rest = self._explained(fit)
         alone = self._words_under(fit) == 1 and not (fit.exact and rest > 0.95)
         most = ONE_WORD if alone else 1.0
-        enough = min(1.0, fit.mass / ENOUGH)
+        enough = min(1.0, fit.mass / (ENOUGH * self.index.rarest))
         near = max((rival.value / fit.value for rival in rivals), default=0.0)
         if fit.exact and fit.score > 0.9 and rest > 0.95 and near < AS_GOOD:
             return round(min(most, 0.9 + 0.1 * enough), 2)

@@ -80,7 +80,11 @@ unit:
 # was wrong and that this one stands in its place. 'removed' says what you took off in between.
 # 'rest: gone' says that no look not made so far can be made any more, 'rest: not-gone' takes that
 # back. 'accepted' names a condition that was found and whose probable origin you take though looks
-# are left.
+# are left. What was said stands here, too, word for word, with the words of it that are in no
+# answer, and the signs of danger and troubles outside the driveline in it, by id:
+# {{told: it howls and the lid rotates, unplaced: [lid rotates], outside: [engine-overheats]}}
+# What is {{struck: lid rotates, note: a joke}} is left aside. 'family' is what the unit turned out
+# to be, beside what stands above.
 findings:
 {findings}
 """
