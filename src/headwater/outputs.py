@@ -84,6 +84,7 @@ OUTPUTS = (
     Output("shop-report", "view.shop:shop_paper"),
     Output("customer-report", "view.owner:owner_paper"),
     Output("standing", "view.call:standing_paper"),
+    Output("advice", "view.call:advice_paper"),
     Output("not-yet", "view.call:wants_paper"),
     Output("spoken", "view.call:spoken_paper"),
     Output("follow-up", "view.call:follow_up_paper"),

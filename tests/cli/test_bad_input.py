@@ -226,7 +226,6 @@ def test_an_old_name_of_a_check_is_no_condition(small: Path) -> None:
             "'b.yaml' is not understood here; see 'headwater diagnose --help'",
         ),
         ("--qqqq", "the following arguments are required: COMMAND; see 'headwater --help'"),
-        ("", "the following arguments are required: COMMAND; see 'headwater --help'"),
         ("diagnose", "the following arguments are required: CASE; see 'headwater diagnose --help'"),
         (
             "diagnose a.yaml --book",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check, Condition, Conflict, Mode, Reason
 from headwater.book.shape import Ref
-from headwater.book.spoken import Elsewhere, Emergency, Term
+from headwater.book.spoken import Elsewhere, Emergency, Term, Wanted
 from headwater.book.tables import Drive, Verb
 from headwater.book.things import (
     Caution,
@@ -71,6 +71,7 @@ class Sections:
     conflicts: dict[Ref, Value] = doc("answers that cannot all be true", default_factory=dict)
     emergencies: dict[Ref, Value] = doc("signs of danger, the worst first", default_factory=dict)
     elsewhere: dict[Ref, Value] = doc("trouble outside the driveline", default_factory=dict)
+    wanted: dict[Ref, Value] = doc("what is told who wants just a part", default_factory=dict)
     terms: dict[Ref, Value] = doc("words that mean the same", default_factory=dict)
 
 
@@ -88,6 +89,7 @@ RECORDS: dict[str, type] = {
     "conflicts": Conflict,
     "emergencies": Emergency,
     "elsewhere": Elsewhere,
+    "wanted": Wanted,
     "terms": Term,
 }
 """Section of a file -> the record that its entries are."""

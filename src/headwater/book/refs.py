@@ -28,6 +28,7 @@ TABLES = {
     "conflict": "conflicts",
     "emergency": "emergencies",
     "trouble": "elsewhere",
+    "want": "wanted",
     "term": "terms",
 }
 """Kind of record -> its table in the book."""

@@ -1,7 +1,7 @@
 """What people say that is no condition of a unit, as an author writes it.
 
-Signs of danger that are answered first, trouble that is not the driveline's, and trade words that
-mean the same.
+Signs of danger that are answered first, trouble that is not the driveline's, what is told somebody
+who wants just a part, and trade words that mean the same.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from headwater.book.tables import Drive
-from headwater.book.things import doc, filled
+from headwater.book.things import PartRef, doc, filled
 from headwater.errors import Place
 
 
@@ -37,6 +37,17 @@ class Elsewhere:
         "true for no trouble but a wish: a service, a price, when you open", default=False
     )
     caution: str = doc("what it calls for now: stop the engine, let it cool", default="")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What somebody is told who wants just a part, or the whole unit, before it was seen."""
+
+    id: str = filled()
+    of: PartRef | None = doc("the part; the whole unit if not said", default=None)
+    said: tuple[str, ...] = doc("how people ask for it", default=())
+    tell: str = doc("why it may not help, in words that need no bench")
     place: Place = filled()
 
 

@@ -22,7 +22,7 @@ from headwater.session.call import Call
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
-from headwater.view.call import Ringing, Wanted
+from headwater.view.call import COMEBACK, Ringing, Wanted, is_comeback
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
@@ -94,16 +94,32 @@ class Desk:
     def hold(self) -> str:
         """Hold the call, or go on with it; return why it ended."""
         case = self.session.case
-        if self.session.findings:
+        if case.findings:
             words = f"Going on with the call {case.case}. 'help' lists what to type."
             self.screen.say(words, "head")
             say(self.screen, "found", self.session)
-            return self.ask_all()
+            return self._ring_again() if self.call.finished else self.ask_all()
         self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
         if self.open(case.complaint or self._first_words()) == "end":
             return "Ended by you."
-        ask_earlier(self.session, self.prompt)
+        if not (self.call.in_danger or self.call.elsewhere):
+            ask_earlier(self.session, self.prompt)
+        self._calm()
         return self.ask_all()
+
+    def _ring_again(self) -> str:
+        """Go on with a call that was finished: what is new comes before any question."""
+        say(self.screen, "advice", Wanted(self.call))
+        self.screen.say("This call was finished. What is new? Enter if nothing.", "head")
+        words = self.prompt.ask()
+        if words and self.open(words) == "end":
+            return "Ended by you."
+        return self.ask_all()
+
+    def _calm(self) -> None:
+        """Print what is read to somebody whose vehicle was worked on before."""
+        if is_comeback(self.session):
+            self.screen.say(f'Say: "{COMEBACK}"')
 
     def _first_words(self) -> str:
         """Take answers to checks that are named, until the caller's words come."""
@@ -183,6 +199,7 @@ class Desk:
             for line in HELP.splitlines():
                 self.screen.say(line)
         elif command == "wants" and rest:
+            self.call.want(rest)
             say(self.screen, "not-yet", Wanted(self.call, rest))
         elif command == "list" and not rest:
             say(self.screen, "found", self.session)

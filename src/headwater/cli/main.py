@@ -128,6 +128,11 @@ def make_parser(wanted: str | None = None) -> Parser:
 
 
 def _run(argv: Sequence[str], terminal: Terminal) -> int:
+    if not argv:
+        from headwater.cli.welcome import WELCOME
+
+        terminal.out.write(WELCOME)
+        return DONE
     try:
         args = make_parser(argv[0] if argv else None).parse_args(argv)
     except HelpAsked as asked:

@@ -128,13 +128,13 @@ def _open_looks(assessment: Assessment) -> list[Check]:
     return [
         check
         for check in checks
-        if is_left(check, stand) and is_offered(check, stand) and _makes_sense(assessment, check)
+        if is_left(check, stand) and is_offered(check, stand) and makes_sense(assessment, check)
     ]
 
 
-def _makes_sense(assessment: Assessment, check: Check) -> bool:
-    """Say whether what a check presumes is there, and nobody is sent driving under a stop."""
-    if check.driving and assessment.drive.advice is Drive.STOP:
+def makes_sense(assessment: Assessment, check: Check) -> bool:
+    """Say whether what a check presumes is there, and nobody drives what is to stand."""
+    if check.driving and assessment.drive.advice in (Drive.STOP, Drive.PARKED):
         return False
     known = [str(c) for c in check.presumes if c in assessment.book.conditions]
     return not known or any(

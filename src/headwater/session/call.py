@@ -9,22 +9,38 @@ from headwater.book.tables import Seat
 from headwater.hearing.answers import Heard, hear
 from headwater.session.ask import NextCheck
 from headwater.session.session import Session
-from headwater.session.triage import MOST_MINUTES, MOST_QUESTIONS, call_questions
+from headwater.session.triage import (
+    MOST_MINUTES,
+    MOST_QUESTIONS,
+    WANTS,
+    call_questions,
+    wants_told,
+)
 from headwater.verdict.ending import Ending
 
 
 @dataclass(slots=True)
 class Call:
-    """A call over a session at the seat `call`. `seconds` is a clock that only runs forward."""
+    """A call over a session at the seat `call`. `seconds` is a clock that only runs forward.
+
+    `finished` is true where an earlier sitting had come to its end.
+    """
 
     session: Session
     seconds: Callable[[], float]
     _put_off: set[str] = field(default_factory=set)
     _began: float = 0.0
+    _before: int = 0
+    _known: frozenset[str] = frozenset()
+    finished: bool = False
 
     def __post_init__(self) -> None:
-        """Start the clock of this sitting."""
+        """Start the clock of this sitting. A call that was finished begins to count anew."""
         self._began = self.seconds()
+        self._known = frozenset(self.session.case.outside)
+        self.finished = bool(self.session.case.findings and self.over())
+        if self.asked >= MOST_QUESTIONS:
+            self._before = self.asked
 
     @property
     def minutes(self) -> float:
@@ -33,14 +49,14 @@ class Call:
 
     @property
     def asked(self) -> int:
-        """Return how many questions the call has used, over all sittings.
+        """Return how many questions the call has used, since it was finished last.
 
-        What the caller told by themselves first is no question.
+        What the caller told by themselves is no question.
         """
         here = [f for f in self.session.findings if f.seat is Seat.CALL]
         told = set(self.session.case.told)
         opened = {f.check for f in here if f.note in told}
-        return len({f.check for f in here} - opened)
+        return len({f.check for f in here} - opened) - self._before
 
     @property
     def notes(self) -> dict[str, str]:
@@ -53,6 +69,10 @@ class Call:
 
     def over(self) -> str:
         """Return why the call should end, or nothing while it should go on."""
+        if self.in_danger:
+            return "First comes what to do now. Whoever is safe rings again, and the call goes on."
+        if self.elsewhere:
+            return "Nothing that the driveline could do was told."
         if self.asked >= MOST_QUESTIONS:
             return f"{MOST_QUESTIONS} questions were asked; more would help the shop little."
         if self.minutes >= MOST_MINUTES:
@@ -63,8 +83,25 @@ class Call:
             return "What the caller told is explained."
         return "No question that a caller can answer would change the advice."
 
+    @property
+    def in_danger(self) -> bool:
+        """True when a sign of danger was told in this sitting: nobody is kept on the phone."""
+        signs = self.session.book.emergencies
+        return any(one in signs for one in set(self.session.case.outside) - self._known)
+
+    @property
+    def elsewhere(self) -> bool:
+        """True when all that was told is no trouble of the driveline."""
+        verdict = self.session.verdict
+        return bool(verdict.stand.outside) and not (verdict.accounts or verdict.stand.unplaced)
+
     def _open(self) -> list[NextCheck]:
         return [q for q in call_questions(self.session.verdict) if q.check not in self._put_off]
+
+    def want(self, words: str) -> None:
+        """Take down that the caller asked for a part."""
+        if words not in wants_told(self.session.case):
+            self.session.tell(f"{WANTS}{words}")
 
     def put_off(self, check: str) -> None:
         """Leave a question out of this call."""

@@ -1,48 +1,56 @@
 """What to ask a caller, what to tell them meanwhile, and when to stop asking.
 
-A call has few questions. They go where they change something: towards the causes of what the
-caller complains of, and towards the few hidden dangers that the drive advice hangs on now (a danger
-that a caller notices is told without asking). Worth is expected information, in bits for each
-minute on the phone, about each of these by itself, added up; and a link of a live chain that the
-caller alone can confirm counts as it does on the bench.
+A call has few questions. They go where they change something: first towards the few hidden
+dangers that the drive advice hangs on now (a danger that a caller notices is told without asking),
+then towards the causes of what the caller complains of. Worth is expected information, in bits for
+each minute on the phone, about each of these by itself, added up; and a link of a live chain that
+the caller alone can confirm counts as it does on the bench. Where a sign of danger stands nobody is
+sent to look at anything.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum
 
 from headwater.book.model import Check
 from headwater.book.tables import (
-    DRIVE_RANK,
-    IN_QUESTION_FROM,
-    RISE_FROM,
+    DANGER_FROM,
     Drive,
     Nature,
     Seat,
     Verb,
 )
+from headwater.case.model import Case
 from headwater.graph.causal import chance_of, likeliest_chains
+from headwater.hearing.reading import telling
 from headwater.rules.status import Status
-from headwater.session.ask import PROOF_WEIGHT, NextCheck, Purpose, proof_targets
+from headwater.session.ask import (
+    PROOF_WEIGHT,
+    NextCheck,
+    Purpose,
+    makes_sense,
+    next_checks,
+    proof_targets,
+)
 from headwater.session.parts import parts_fitting
+from headwater.verdict.account import Account
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
 from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
-from headwater.verdict.reach import (
-    minutes_to_open,
-    reachable_later,
-    still_to_open,
-    within_reach,
-)
+from headwater.verdict.reach import minutes_to_open, still_to_open
 
 MOST_QUESTIONS = 8
 MOST_MINUTES = 4.0
 WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
+SETTLES_FROM = 0.10
+"""Bits about the dangers that the advice hangs on, from which a question comes before the rest."""
 CAUSE_FROM = 0.02
+LEADS_FROM = 0.90
+PIVOT_WEIGHT = 2.0
 DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.PARKED: 1.0, Drive.LIMP: 0.4}
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
@@ -54,13 +62,24 @@ def call_questions(assessment: Assessment) -> list[NextCheck]:
     What every caller is asked, since when and after what work, comes before them.
     """
     open_ones = [c for c in _open_checks(assessment) if _askable(c)]
+    if in_danger(assessment):
+        open_ones = [c for c in open_ones if not c.parked]
     first = [
         NextCheck(c.id, Seat.CALL, c.minutes, (), 0.0, Purpose.SEPARATE)
         for c in open_ones
         if c.first and assessment.accounts
     ]
-    rest = _ranked(assessment, _aims(assessment), [c for c in open_ones if not c.first])
-    return first + rest
+    aims, others = _aims(assessment), [c for c in open_ones if not c.first]
+    settling = _ranked(assessment, Aims((), aims.dangers), others) if aims.dangers else []
+    settling = [item for item in settling if item.gain >= SETTLES_FROM]
+    told = {item.check for item in settling}
+    rest = [item for item in _ranked(assessment, aims, others) if item.check not in told]
+    return first + settling + rest
+
+
+def in_danger(assessment: Assessment) -> bool:
+    """Say whether a sign of danger was told: nobody goes near the vehicle to look."""
+    return any(one in assessment.book.emergencies for one in assessment.stand.outside)
 
 
 def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:
@@ -68,6 +87,8 @@ def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:
 
     What they could not say from memory comes back here.
     """
+    if in_danger(assessment):
+        return []
     answered = assessment.stand.answered
     open_looks = [
         check
@@ -80,20 +101,15 @@ def looks_without_tools(assessment: Assessment, most: int = 3) -> list[Check]:
 
 
 def first_in_shop(assessment: Assessment, most: int = 3) -> list[NextCheck]:
-    """Return what the shop should check first, best first."""
-    stand = assessment.stand
-    there = [
-        check
-        for check in _open_checks(assessment)
-        if reachable_later(check, stand) and not within_reach(check, stand)
-    ]
-    return _ranked(assessment, _aims(assessment), there)[:most]
+    """Return what the shop checks first: what the hoist will ask, in its order."""
+    there = replace(assessment.stand, seat=Seat.HOIST)
+    return next_checks(assessment.reasoner.assess(assessment.findings, there))[:most]
 
 
 def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
     """Return the conditions on the live chains, or live dangers, that a check tells most of."""
     on_chains = {cid for chain in live_chains(assessment, 12) for cid in chain.path}
-    wanted = on_chains | set(_open_dangers(assessment))
+    wanted = on_chains | _open_dangers(assessment).keys()
     present = assessment.present
     told = [cid for cid in check.speaks_of() if cid in wanted]
     return sorted(told, key=lambda c: (abs(present.get(c, 0.0) - 0.5), c))[:most]
@@ -143,6 +159,46 @@ def part_wanted(assessment: Assessment, words: str) -> str | None:
     return max(whole, key=lambda p: (whole[p], likely.get(p, -99), p), default=None)
 
 
+@dataclass(frozen=True, slots=True)
+class Want:
+    """What a caller wants: a part, the whole unit, or something that the book does not know.
+
+    `tell` is what the book says to somebody who wants just that.
+    """
+
+    words: str
+    part: str | None = None
+    whole: bool = False
+    tell: str = ""
+
+
+def want_of(assessment: Assessment, words: str) -> Want:
+    """Return what a caller's words ask for."""
+    book = assessment.book
+    told = {str(one.of): one.tell for one in book.wanted.values() if one.of}
+    asked = [stem for stem in telling(words) if stem not in _ANY_PART]
+    for one in book.wanted.values():
+        own = {stem for said in one.said for stem in telling(said)}
+        if not asked or not own.issuperset(asked) or (one.of and one.of not in book.parts):
+            continue
+        return Want(words, one.of and str(one.of), one.of is None, one.tell)
+    part = part_wanted(assessment, words)
+    return Want(words, part, tell=told.get(part, "") if part else "")
+
+
+_ANY_PART = frozenset(telling("a new one, just the old one, a used second-hand set, kit or piece"))
+"""Stems that say nothing of which part is meant."""
+
+
+WANTS = "wants "
+"""How it stands in a case that somebody asked for a part."""
+
+
+def wants_told(case: Case) -> list[str]:
+    """Return what the caller asked for in a case, in their words, each once."""
+    return [words.removeprefix(WANTS) for words in case.told if words.startswith(WANTS)]
+
+
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
     """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
     book, statuses = assessment.book, assessment.statuses
@@ -166,23 +222,16 @@ def _askable(check: Check) -> bool:
 
 def _open_checks(assessment: Assessment) -> list[Check]:
     answered = assessment.stand.answered
-    return [check for check in assessment.book.checks.values() if check.id not in answered]
+    return [
+        check
+        for check in assessment.book.checks.values()
+        if check.id not in answered and makes_sense(assessment, check)
+    ]
 
 
 def _open_dangers(assessment: Assessment) -> dict[str, Drive]:
-    """Return the dangers that are neither found nor ruled out, and that the words make likely."""
-    return {
-        cid: record.danger.advice
-        for cid, record in assessment.book.conditions.items()
-        if record.danger
-        and assessment.statuses[cid] not in (Status.CONFIRMED, Status.RULED_OUT)
-        and _is_made_likely(assessment, cid)
-    }
-
-
-def _is_made_likely(assessment: Assessment, danger: str) -> bool:
-    before = assessment.figures.glance_before(danger).low
-    return assessment.present.get(danger, 0.0) >= max(IN_QUESTION_FROM, RISE_FROM * before)
+    """Return the dangers in question that no answer has acquitted, worst and likeliest first."""
+    return {cid: danger.advice for cid, danger in assessment.dangers.open_ones()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,23 +250,41 @@ def _aims(assessment: Assessment) -> Aims:
     causes: dict[str, None] = {}
     if assessment.ending is not Ending.SETTLED:
         for account in assessment.accounts.values():
-            for candidate in () if account.named else account.candidates:
+            if account.named or _leads(account):
+                continue
+            for candidate in account.candidates:
                 if candidate.origin and candidate.share >= CAUSE_FROM:
                     causes[candidate.origin] = None
+    return Aims(tuple(causes), _hidden(assessment), anything=not assessment.accounts)
+
+
+def _leads(account: Account) -> bool:
+    """Say whether one cause stands so far ahead that a caller can tell no more of it."""
+    return any(one.origin and one.share >= LEADS_FROM for one in account.candidates)
+
+
+def _hidden(assessment: Assessment) -> dict[str, float]:
+    """Return the few dangers that the advice hangs on, with the weight of each.
+
+    Once the vehicle stands for good reason further dangers do not change the advice; once it limps
+    for a good reason, only those do that might make it stand.
+    """
     advice = assessment.drive
-    if advice.sure and advice.advice is Drive.STOP:
-        # Once the vehicle stands for good reason, further dangers do not change the advice.
-        return Aims(tuple(causes), {})
-    hidden = [
-        (DRIVE_RANK[worst], assessment.present[cid], cid)
-        for cid, worst in _open_dangers(assessment).items()
-        if assessment.book.conditions[cid].kind is not Nature.COMPLAINT
-    ]
-    weights = {
-        cid: DANGER_WEIGHT[assessment.book.conditions[cid].danger.advice]  # type: ignore[union-attr]
-        for _, _, cid in sorted(hidden, reverse=True)[:DANGERS_AT_ONCE]
-    }
-    return Aims(tuple(causes), weights, anything=not assessment.accounts)
+    if advice.sure and advice.advice is not Drive.LIMP and advice.condition:
+        return {}
+    open_ones = _open_dangers(assessment)
+    if advice.sure and advice.condition:
+        open_ones = {
+            cid: worst
+            for cid, worst in open_ones.items()
+            if worst is not Drive.LIMP and assessment.present[cid] >= DANGER_FROM
+        }
+    weights = {cid: DANGER_WEIGHT[w] for cid, w in list(open_ones.items())[:DANGERS_AT_ONCE]}
+    behind = advice.condition
+    if behind and not advice.sure and behind in assessment.book.conditions:
+        # What the advice hangs on comes before all else.
+        weights[behind] = PIVOT_WEIGHT
+    return weights
 
 
 def _ranked(assessment: Assessment, aims: Aims, checks: Iterable[Check]) -> list[NextCheck]:

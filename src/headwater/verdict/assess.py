@@ -26,7 +26,7 @@ from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.account import Account, Naming, named_origins
 from headwater.verdict.decision import Decision
-from headwater.verdict.drive import DriveAdvice, drive_of
+from headwater.verdict.drive import Dangers, DriveAdvice, drive_of
 from headwater.verdict.ending import (
     Close,
     Ending,
@@ -177,7 +177,12 @@ class Assessment:
     @cached_property
     def drive(self) -> DriveAdvice:
         """Whether the vehicle may be driven."""
-        return drive_of(self.known, self.accounts)
+        return drive_of(self.known, self.accounts, self.dangers)
+
+    @cached_property
+    def dangers(self) -> Dangers:
+        """The dangers that the advice weighs."""
+        return Dangers(self.known)
 
 
 @dataclass(slots=True)

@@ -74,12 +74,12 @@ class Chances:
     before: dict[str, float]
 
 
-def drive_of(known: Known, accounts: Mapping[str, Account]) -> DriveAdvice:
+def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) -> DriveAdvice:
     """Return whether the vehicle may be driven, from all that was told and found."""
     book = known.book
     ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
     told = [outside_advice(book, oid) for oid in ids]
-    found = [*told, *_of_findings(known, accounts)]
+    found = [*told, *_of_findings(known, accounts, dangers)]
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
     return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
 
@@ -93,21 +93,24 @@ def outside_advice(book: Book, oid: str) -> DriveAdvice:
     return DriveAdvice(trouble.advice, trouble.tell, now=now, outside=oid)
 
 
-def _of_findings(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
+def _of_findings(
+    known: Known, accounts: Mapping[str, Account], dangers: Dangers
+) -> Iterator[DriveAdvice]:
     """Yield what the findings call for; nothing where there are none and no words are left over."""
-    found = list(_of_what_is_placed(known, accounts))
+    found = list(_of_what_is_placed(known, accounts, dangers))
     yield from found
     if known.stand.unplaced:
         worst = "".join(f"; also, {one.because}" for one in found if one.advice is Drive.LIMP)
         yield DriveAdvice(Drive.PARKED, f"{NOT_PLACED}{worst}")
 
 
-def _of_what_is_placed(known: Known, accounts: Mapping[str, Account]) -> Iterator[DriveAdvice]:
+def _of_what_is_placed(
+    known: Known, accounts: Mapping[str, Account], dangers: Dangers
+) -> Iterator[DriveAdvice]:
     if is_explained(accounts) and not known.stand.unplaced:
-        dangers = Dangers(known, effects_of(known.graph, *_proven_origins(accounts)))
-        yield dangers.worst() or DriveAdvice(Drive.OK, EXPLAINED)
+        comes = effects_of(known.graph, *_proven_origins(accounts))
+        yield Dangers(known, comes).worst() or DriveAdvice(Drive.OK, EXPLAINED)
         return
-    dangers = Dangers(known)
     asked = dangers.in_question() if accounts else None
     if worst := dangers.worst(DRIVE_RANK[asked.advice] if asked else 0) or asked:
         yield worst
@@ -216,7 +219,7 @@ class Dangers:
 
         A complaint is not among them: who has it tells it, and its causes are.
         """
-        for cid, danger in self._questioned():
+        for cid, danger in self.questioned:
             if not self._acquitted(cid):
                 yield cid, danger
 
@@ -226,7 +229,9 @@ class Dangers:
             return replace(_within_limits(cid, danger), sure=False)
         return None
 
-    def _questioned(self) -> list[tuple[str, Danger]]:
+    @cached_property
+    def questioned(self) -> list[tuple[str, Danger]]:
+        """The dangers in question, the worst and likeliest first."""
         found: list[tuple[int, float, str, Danger]] = []
         for cid, danger in _dangers(self.known.book):
             complaint = self.known.book.conditions[cid].kind is Nature.COMPLAINT

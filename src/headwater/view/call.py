@@ -6,24 +6,29 @@ only advice and looks are told on the phone.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.book.model import Check
+from headwater.book.tables import Seat
 from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
+from headwater.session.session import Session
 from headwater.session.triage import (
     MOST_QUESTIONS,
+    Want,
     decides,
     first_in_shop,
     live_chains,
     looks_without_tools,
     may_begin_at,
     not_to_buy,
-    part_wanted,
     phone_steps,
+    want_of,
+    wants_told,
 )
 from headwater.verdict.assess import Assessment
 from headwater.verdict.live import LiveChain
@@ -39,6 +44,22 @@ from headwater.view.words import chain_words, minutes_words, part_title, percent
 
 BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
 BUY_NOTHING = "Please do not buy anything yet: the shop has not seen where it begins."
+BUY_NO_UNIT = "Please do not order a transfer case yet."
+LOOKS = (
+    "The caller can look from beside it: parked, engine off and cold, nobody under it or over it"
+)
+COMEBACK = (
+    "Thank you for ringing at once. I have written down every word. Nobody has looked at it yet, "
+    "so I cannot say today what it is or what it comes from. It is looked at before anything is "
+    "done, against the papers of the earlier job, and you hear what was found before you decide "
+    "anything."
+)
+"""What is read to somebody whose vehicle was worked on before: it admits and denies nothing."""
+
+_ABOUT_THE_JOB = re.compile(
+    r"\b(you|your|again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money)\b", re.I
+)
+"""How people ring about a job that was done, and not only after an oil change."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +110,14 @@ class ShopCheckView:
 
 
 @dataclass(frozen=True, slots=True)
+class WantView:
+    """What the caller asked for, in their words, and what they are told."""
+
+    words: str
+    tell: str
+
+
+@dataclass(frozen=True, slots=True)
 class MinutesView:
     """Time spent on the phone, and what the shop's first checks take."""
 
@@ -111,6 +140,8 @@ class CallSheetView:
     chains: tuple[LiveView, ...]
     not_yet: tuple[str, ...]
     tell: tuple[str, ...]
+    wanted: tuple[WantView, ...]
+    comeback: str
     plan: tuple[str, ...]
     shop_first: tuple[ShopCheckView, ...]
     look: tuple[str, ...]
@@ -124,7 +155,8 @@ def sheet_view(ringing: Ringing) -> CallSheetView:
     """Return the sheet of a call. With prices it says what finding out costs, and the range."""
     session = ringing.call.session
     verdict, book = session.verdict, session.book
-    parts, first = not_to_buy(verdict), first_in_shop(verdict)
+    parts, first = not_to_buy(verdict), _shop_first(verdict)
+    wanted, driveline = wants_told(session.case), not _is_elsewhere(verdict)
     opens = dict.fromkeys(rid for item in first for rid in item.opens)
     minutes = sum(book.checks[item.check].minutes for item in first) + minutes_to_open(book, opens)
     shares = live_chains(verdict, 5)
@@ -139,14 +171,16 @@ def sheet_view(ringing: Ringing) -> CallSheetView:
         said=tuple(_said(ringing.call)),
         chains=tuple(LiveView(chain_words(book, c.path), round(c.share, 4)) for c in shares),
         not_yet=tuple(part_title(book, part) for part in parts),
-        tell=tuple(not_yet_words(verdict, part) for part in parts[:1]),
+        tell=tuple(not_yet_words(verdict, Want("", part)) for part in parts[:1] if not wanted),
+        wanted=tuple(WantView(w, not_yet_words(verdict, want_of(verdict, w))) for w in wanted),
+        comeback=COMEBACK if is_comeback(session) else "",
         plan=tuple(
             f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
             for step in phone_steps(verdict)
             if step.action
         ),
         shop_first=tuple(_shop_check(verdict, item) for item in first),
-        look=tuple(check.say or check.ask for check in looks_without_tools(verdict)),
+        look=tuple(c.say or c.ask for c in looks_without_tools(verdict) if driveline),
         bring=tuple(dict.fromkeys([*_bring(verdict), BRING_ALWAYS])),
         ended=ringing.ended,
         minutes=MinutesView(round(ringing.call.minutes, 1), minutes),
@@ -166,28 +200,54 @@ def _shop_check(verdict: Assessment, item: NextCheck) -> ShopCheckView:
     check = verdict.book.checks[item.check]
     told = [title(verdict.book, cid) for cid in decides(verdict, check)]
     why = f"it shows whether: {'; '.join(told)}" if told else "it tells the causes apart"
-    return ShopCheckView(item.check, check.ask, item.seat.value, item.minutes, why)
+    seat = Seat.HOIST if Seat.HOIST in check.seats else check.seats[0]
+    return ShopCheckView(item.check, check.ask, seat.value, item.minutes, why)
 
 
 def wants_paper(wanted: Wanted) -> Paper:
     """Return the sentence for a caller who wants just a part."""
     verdict = wanted.call.session.verdict
-    part = part_wanted(verdict, wanted.words)
-    words = not_yet_words(verdict, part) if part else BUY_NOTHING
+    words = not_yet_words(verdict, want_of(verdict, wanted.words))
     return Paper("", (say(f'Say: "{words}"'),), ())
 
 
-def not_yet_words(verdict: Assessment, part: str) -> str:
-    """Return what to tell a caller who wants to buy a part that nobody has seen yet."""
+def not_yet_words(verdict: Assessment, want: Want) -> str:
+    """Return what to tell a caller who wants to buy what nobody has seen yet."""
+    if not want.part and not want.whole:
+        return BUY_NOTHING
     book = verdict.book
-    causes = [chain.path[0] for chain in live_chains(verdict)] or may_begin_at(verdict, part)
-    shop = first_in_shop(verdict, 1)
-    first = f" The shop first checks: {book.checks[shop[0].check].ask}" if shop else ""
+    head = BUY_NO_UNIT
+    if want.part:
+        head = f"Please do not buy anything for the {part_title(book, want.part)} yet."
+    why = want.tell or "Bought first, it may change nothing or go the same way."
+    causes = [chain.path[0] for chain in live_chains(verdict)]
+    if want.part and not causes:
+        causes = may_begin_at(verdict, want.part)
     names = _or([title(book, cid) for cid in causes]) if causes else "something nobody has seen yet"
-    return (
-        f"Please do not buy anything for the {part_title(book, part)} yet. What you tell of may "
-        f"begin with: {names}. Bought first, it may change nothing or go the same way.{first}"
-    )
+    first = next((c for c in _shop_first(verdict) if Seat.CALL not in _seats(verdict, c)), None)
+    shop = f" The shop first checks: {book.checks[first.check].ask}" if first else ""
+    return f"{head} {why} What you tell of may begin with: {names}.{shop}"
+
+
+def _shop_first(verdict: Assessment) -> list[NextCheck]:
+    """Return what the shop checks first; nothing where only other troubles were told."""
+    return [] if _is_elsewhere(verdict) else first_in_shop(verdict)
+
+
+def _is_elsewhere(verdict: Assessment) -> bool:
+    """Say whether only other troubles, or a wish, were told."""
+    return bool(verdict.stand.outside) and not verdict.accounts
+
+
+def _seats(verdict: Assessment, item: NextCheck) -> tuple[Seat, ...]:
+    return verdict.book.checks[item.check].seats
+
+
+def is_comeback(session: Session) -> bool:
+    """Say whether it was worked on before, and they ring about that."""
+    case = session.case
+    told = " ".join((*case.told, case.before.told if case.before else ""))
+    return bool(case.earlier or (case.before and _ABOUT_THE_JOB.search(told)))
 
 
 def _or(words: list[str]) -> str:
@@ -200,13 +260,21 @@ def _bring(verdict: Assessment) -> list[str]:
     return [text for text in dict.fromkeys(found) if text] or [BRING_ALWAYS]
 
 
+def advice_paper(wanted: Wanted) -> Paper:
+    """Return whether it may be driven, as it stands: what no screen of a call is without."""
+    return Paper("", (_advice_row(wanted.call.session.verdict),), ())
+
+
+def _advice_row(verdict: Assessment) -> Facts:
+    advice = advice_view(verdict).advice
+    return Facts((("Drive", f"{MARKS[advice]} {caller_words(verdict)}"),), TONES[advice])
+
+
 def standing_paper(wanted: Wanted) -> Paper:
     """Return what must be visible at every moment of a call, short enough for a small screen."""
     verdict = wanted.call.session.verdict
     book = verdict.book
-    advice = advice_view(verdict)
-    tone = TONES[advice.advice]
-    rows = [("Drive", f"{MARKS[advice.advice]} {caller_words(verdict)}")]
+    rows: list[tuple[str, str]] = []
     chains = live_chains(verdict, 3)
     if chains:
         top = _ends(chains[0].path)
@@ -222,8 +290,11 @@ def standing_paper(wanted: Wanted) -> Paper:
     looks = [c for c in looks_without_tools(verdict, 2) if c is not wanted.current]
     if looks:
         rows.append(("Look", looks[0].say or looks[0].ask))
-    facts = Facts((*rows[1:], ("Bring", _bring(verdict)[0])))
-    return Paper("", (Facts(tuple(rows[:1]), tone), facts), ())
+    left = wanted.call.session.case.not_placed
+    if left:
+        rows.append(("Unclear", f"'{left[0]}': ask in other words ('also ...'), or 'strike' it"))
+    facts = Facts((*rows, ("Bring", _bring(verdict)[0])))
+    return Paper("", (_advice_row(verdict), facts), ())
 
 
 def _ends(path: tuple[str, ...]) -> tuple[str, ...]:
@@ -265,7 +336,9 @@ def sheet_paper(ringing: Ringing) -> Paper:
     sheet = sheet_view(ringing)
     told = told_blocks(ringing.call.session.case)
     sections = (Section(head, (_told(texts),)) for head, texts in _sections(sheet) if texts)
-    return Paper(f"Call sheet: {sheet.case}", (*told, say(sheet.standing)), tuple(sections))
+    foot = f"Drive advice given: {MARKS[sheet.drive.advice]} {sheet.advice}"
+    blocks = (*told, say(sheet.standing))
+    return Paper(f"Call sheet: {sheet.case}", blocks, tuple(sections), foot)
 
 
 def _told(texts: list[str]) -> Block:
@@ -273,12 +346,14 @@ def _told(texts: list[str]) -> Block:
 
 
 def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
-    yield "Drive advice given", [sheet.advice]
+    yield "Drive advice given", [f"{MARKS[sheet.drive.advice]} {sheet.advice}"]
+    yield "To read out, as it was worked on before", [sheet.comeback] if sheet.comeback else []
     own = [f"{s.question} {s.answer}" + (f' ("{s.note}")' if s.note else "") for s in sheet.said]
     yield "What was said", own or ["nothing yet"]
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
     yield "Live chains, likeliest first", chains or ["none: nothing abnormal was told"]
     yield "Plan, origin first", list(sheet.plan)
+    yield "The caller wants", [f"{one.words}: {one.tell}" for one in sheet.wanted]
     if sheet.not_yet:
         yield "Do not buy yet", [", ".join(sheet.not_yet), *sheet.tell]
     shop = [
@@ -289,7 +364,7 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
         total = f"Together {minutes_words(sheet.minutes.shop)}."
         yield "The shop checks first", [*shop, total]
     yield "What it may cost", list(sheet.cost.words) if sheet.cost else []
-    yield "The caller can look, parked and without tools", list(sheet.look)
+    yield LOOKS, list(sheet.look)
     yield "Bring or photograph", list(sheet.bring)
     spent = sheet.minutes.call
     time = "under 1 min" if spent < 1.0 else minutes_words(spent)

@@ -14,13 +14,25 @@ HEADLINES = {
     Ending.SOUND: "Nothing abnormal was found.",
 }
 
+DANGER_TOLD = "A sign of danger was told: what to do now comes first."
+TROUBLE_TOLD = "What was told is no trouble of the driveline; somebody else should look at it."
+WISH_TOLD = "A wish was told, and no trouble."
 NOTHING_TOLD = "Open: nothing was looked at yet."
 NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
 
 
 def headline(verdict: Assessment) -> str:
     """Return what a case comes to, in a sentence."""
+    if verdict.stand.outside and not verdict.accounts:
+        return _of_what_is_outside(verdict)
     if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
         return HEADLINES[verdict.ending]
     told = any(look.told for look in verdict.evidence.weighed.looks.values())
     return NOTHING_YET if told else NOTHING_TOLD
+
+
+def _of_what_is_outside(verdict: Assessment) -> str:
+    book, told = verdict.book, verdict.stand.outside
+    if any(one in book.emergencies for one in told):
+        return DANGER_TOLD
+    return WISH_TOLD if all(book.elsewhere[one].wish for one in told) else TROUBLE_TOLD
