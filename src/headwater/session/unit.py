@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from headwater.book.records import Book, for_family
 from headwater.book.things import When
 from headwater.hearing.understand import Understanding
+from headwater.rules.status import Status
 from headwater.session.session import Session
 
 CHECKS_AHEAD = 8
@@ -21,12 +22,21 @@ def attributes_that_matter(session: Session) -> list[str]:
     """Return the attributes not known on which it hangs what is asked next, in the book's order."""
     book = session.book
     asked = {name for when in _conditions_of_use(session) for name in _telling(book, when)}
-    known = session.case.family
+    known = session.case.family.keys() | _implied(session)
     return [
         name
         for name, attribute in book.attributes.items()
         if name in asked and name not in known and not attribute.assume
     ]
+
+
+def _implied(session: Session) -> set[str]:
+    """Return the attributes that what was found settles: it is on a part that only some have."""
+    book = session.book
+    checks = (book.checks[check] for check, judged in session.answers.items() if judged.shares)
+    found = [c for c, status in session.verdict.statuses.items() if status is Status.CONFIRMED]
+    whens = (*(check.when for check in checks), *(book.conditions[c].when for c in found))
+    return {str(name) for when in whens for name, values in when.items() if len(values) == 1}
 
 
 def _telling(book: Book, when: When) -> Iterator[str]:
