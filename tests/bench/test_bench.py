@@ -143,7 +143,7 @@ def test_why_tells_what_each_answer_would_leave(case: Path) -> None:
 
 
 def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
-    typed = ["find chain jumps under load", "", "find oil half down", "", "find qqqq", "done"]
+    typed = ["find chain jumps under load", "", "find under the lens", "", "find qqqq", "done"]
     _, screen, _ = bench(case, [*BURNT, *typed])
     assert "chain jumps under load" in screen
     assert "Which is it?" in screen
