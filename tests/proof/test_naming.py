@@ -139,15 +139,20 @@ def test_words_about_usages_alone_settle_and_release_nothing(case: Situation) ->
 @attack
 @given(units())
 def test_a_usage_told_on_the_telephone_is_never_what_names_it(case: Situation) -> None:
-    """With its traces unseen, a usage is named whatever the owner says of it: never."""
+    """With its traces unseen, a usage is named whatever the owner says of it: never.
+
+    Proven by a trace for one finding, it is named for that trace as well.
+    """
     a = assess(case)
+    proven = {(o, cid) for cid in a.accounts for o in named_for(a, cid, Naming.PROVEN)}
     for cid in a.accounts:
         for origin in named_for(a, cid, Naming.PROVEN, Naming.PROBABLE):
             record = case.book.conditions[origin].origin
             assert record is not None
             traces = [str(t) for t in record.traces if t != cid]
             seen = any(a.statuses[t] is Status.CONFIRMED for t in traces)
-            assert seen or not record.usage
+            elsewhere = any(o == origin and other != cid for o, other in proven)
+            assert seen or elsewhere or not record.usage
 
 
 @attack

@@ -68,23 +68,30 @@ def account_for(known: Known, condition: str) -> Account:
 
 
 def explained_by_others(known: Known, accounts: Mapping[str, Account]) -> dict[str, Account]:
-    """Return the accounts, with signs that origins named for the damage together explain.
+    """Return the accounts, with what origins named for other findings explain as well.
 
     A complaint or a state holds no part: it is explained once it is reached with 0.90 from all that
-    is named, however the rest is shared out among rivals. It is no trace of itself.
+    is named, however the rest is shared out among rivals. A usage that is proven elsewhere is what
+    led to its own trace, too, if nothing else may have.
     """
     named = named_origins(accounts)
     return {cid: _explained(known, account, named) for cid, account in accounts.items()}
 
 
-def _explained(known: Known, account: Account, named: Collection[str]) -> Account:
+def _explained(known: Known, account: Account, named: Mapping[str, Naming]) -> Account:
     cid = account.condition
-    if account.named or known.book.conditions[cid].kind is Nature.DAMAGE:
+    if account.named:
         return account
-    others = [str(c.origin) for c in account.candidates if c.origin in named]
-    behind = [o for o in others if not known.is_usage(o) or known.is_seen(o, cid)]
+    behind = [str(c.origin) for c in account.candidates if c.origin in named]
+    behind = [o for o in behind if not known.is_usage(o) or named[o] is Naming.PROVEN]
+    rivals: list[str] = []
+    if known.book.conditions[cid].kind is Nature.DAMAGE:
+        behind = [o for o in behind if known.is_usage(o)]
+        rivals = [c.origin for c in account.candidates if c.origin and c.origin not in behind]
     together = known.attribution.together
     if not behind or together(behind, cid, NAMED_FROM).low < NAMED_FROM:
+        return account
+    if any(together([rival], cid, RIVAL_FROM).high >= RIVAL_FROM for rival in rivals):
         return account
     paths = likeliest_chains(known.live, cid)
     chains = (NamedChain(paths[o], Naming.PROBABLE) for o in behind if o in paths)
