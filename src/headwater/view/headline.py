@@ -18,6 +18,9 @@ DANGER_TOLD = "A sign of danger was told: what to do now comes first."
 TROUBLE_TOLD = "What was told is no trouble of the driveline; somebody else should look at it."
 WISH_TOLD = "A wish was told, and no trouble."
 NOTHING_TOLD = "Open: nothing was looked at yet."
+NAMED_IN_PART = (
+    "Named in part: the plan corrects what is named; no look that is left would explain the rest."
+)
 NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
 
 
@@ -25,6 +28,8 @@ def headline(verdict: Assessment) -> str:
     """Return what a case comes to, in a sentence."""
     if verdict.stand.outside and not verdict.accounts:
         return _of_what_is_outside(verdict)
+    if verdict.ending is Ending.UNDETERMINED and verdict.origins:
+        return NAMED_IN_PART
     if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
         return HEADLINES[verdict.ending]
     told = any(look.told for look in verdict.evidence.weighed.looks.values())

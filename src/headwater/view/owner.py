@@ -26,6 +26,7 @@ from headwater.view.paper import (
 )
 from headwater.view.shop import Reporting
 from headwater.view.tree import Wording, case_trees, shown_chains
+from headwater.view.verdict import is_left_to_watch
 from headwater.view.words import percent, verb_in_plain
 
 HEADLINES = {
@@ -108,7 +109,9 @@ def _work(view: CaseView) -> Iterator[Block]:
     held = "; ".join(part.title for part in view.parts if part.held)
     if held:
         yield say(Words("ON HOLD", Tone.HELD), f"{held}. {ON_HOLD}")
-    if view.verdict.covers:
+    if is_left_to_watch(view):
+        yield say("The rest we look at again once that is done.")
+    elif view.verdict.covers:
         yield from _two_ways(view.cover)
     elif not view.plan and not held:
         yield say("Nothing for now.")

@@ -30,7 +30,7 @@ from headwater.view.paper import (
     say,
 )
 from headwater.view.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words, shown_chains
-from headwater.view.verdict import NO_COVER, TWO_WAYS
+from headwater.view.verdict import LEFT_TO_WATCH, NO_COVER, TWO_WAYS, is_left_to_watch
 from headwater.view.words import minutes_words, part_title, percent, title
 
 STANDS = {
@@ -192,7 +192,9 @@ def _plan(view: CaseView) -> Iterator[Block]:
         yield timed_steps(view.plan)
     elif not undetermined:
         yield say("There is no plan yet.")
-    if undetermined:
+    if is_left_to_watch(view):
+        yield say(LEFT_TO_WATCH)
+    elif undetermined:
         yield say(Words(f"{TWO_WAYS}.", Tone.STRONG))
         if view.cover:
             yield say("Correct every live candidate, cheapest set:")

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
+from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
 from headwater.view.advice import advice_block
 from headwater.view.audit import earlier_sections
@@ -27,6 +28,10 @@ from headwater.view.tree import Wording, named_trees
 from headwater.view.words import percent, title
 
 NO_COVER = "No set of corrections covers every live candidate."
+LEFT_TO_WATCH = (
+    "The plan corrects all that the book knows to lead to it. Carry it out, look at the rest again "
+    "before anything more is done about it, and note down what it comes to."
+)
 TWO_WAYS = "Nothing more can be checked. Two ways are left, and neither is the bare part"
 MOST_CANDIDATES = 6
 MOST_NEXT = 5
@@ -133,11 +138,21 @@ def _part(part: PartView) -> Entry:
     return Entry((Words(part.disposition.upper(), Tone.RELEASED), Words(told)))
 
 
+def is_left_to_watch(view: CaseView) -> bool:
+    """Say whether all that the book knows to lead to what is not explained is named already."""
+    named = {origin.id for origin in view.origins if origin.status is not Naming.OPEN}
+    live = {c.origin for one in view.unexplained for c in one.candidates if c.origin}
+    return view.verdict.covers and bool(named) and live <= named
+
+
 def plan_sections(view: CaseView) -> Iterator[Section]:
     """Yield the plan in working order, and the two ways left where nothing can be settled."""
     if view.plan:
         yield Section("Plan, in this order", (step_entries(view.plan),))
     if not view.verdict.covers:
+        return
+    if is_left_to_watch(view):
+        yield Section("What is named does not explain it all", (say(LEFT_TO_WATCH),))
         return
     ways: list[Block] = [say(NO_COVER)]
     if view.cover:
