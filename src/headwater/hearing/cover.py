@@ -9,7 +9,7 @@ from headwater.hearing.index import Index, Phrase
 from headwater.hearing.reading import Token
 from headwater.hearing.targets import Target, Topic
 
-NEXT_CLAUSE, FAR_CLAUSE = 0.8, 0.5
+NEXT_PART, NEXT_CLAUSE, FAR_CLAUSE = 0.9, 0.8, 0.5
 """How far a word counts that stands in another clause: a subject carries over."""
 TODAY = (Topic.COMPLAINT, Topic.EMERGENCY, Topic.ELSEWHERE)
 OTHER_TIME = 0.5
@@ -23,6 +23,10 @@ As all such weights, beside the rarest word of the book.
 """
 BARE_ANSWER = 0.3
 """What an answer is worth when nothing says what it is about."""
+BARE_HISTORY = 0.65
+"""The same of an answer about what was, where a time is said beside it."""
+ABOUT_SHARE = 0.5
+"""What the words weigh that an answer is about, beside its own."""
 PLACE_WORDS = 2
 """How many words must say what is the matter where an answer only names a place."""
 NEW_FROM = 0.4
@@ -41,6 +45,9 @@ SOUND = 0.85
 WHOLE, DENIED = 1.5, 0.8
 """What is all that was said is meant; what is said the other way round is meant less likely."""
 
+Home = tuple[int, int]
+"""A clause and its part, where a phrase is at home."""
+
 Known = Callable[[Target], bool]
 
 
@@ -50,8 +57,8 @@ class Fit:
 
     `score` is how much of the phrase is said, 0 to 1; `laid` what each word of the sentence under
     it weighs, by place; `own` the places in the clause where it is at home; `exact` that all of
-    the phrase is said, and `whole` that nothing else is; `against` the share of it that is said the
-    other way round.
+    the phrase is said, and `whole` that nothing else is; `about` counts the words of what an answer
+    is about; `against` is the share of it that is said the other way round.
     """
 
     target: Target
@@ -64,6 +71,7 @@ class Fit:
     exact: bool = False
     whole: bool = False
     likely: float = 1.0
+    about: int = 0
     value: float = field(init=False)
 
     def __post_init__(self) -> None:
@@ -81,6 +89,17 @@ class Fit:
     def denied(self) -> bool:
         """True where the sentence says that it is not so."""
         return self.against >= DENIED_FROM
+
+    @property
+    def density(self) -> float:
+        """How close together its words stand: 1 where no other word is between them."""
+        places = [place for place, weight in self.laid.items() if weight > 0]
+        return len(places) / (max(places) - min(places) + 1) if places else 0.0
+
+    @property
+    def has_heaviest(self) -> bool:
+        """True where the word is said that tells most of the phrase."""
+        return max(self.phrase.weights) <= max(self.laid.values(), default=0.0) + 1e-9
 
     def shared(self, places: Mapping[int, float] | set[int]) -> float:
         """Return which share of it lies on given places."""
@@ -121,7 +140,9 @@ def _best_home(
     groups: Mapping[int, Sequence[int]],
     stems: Mapping[str, int],
 ) -> Fit | None:
-    homes = {tokens[place].clause for places in groups.values() for place in places}
+    homes = {
+        (tokens[place].clause, tokens[place].part) for places in groups.values() for place in places
+    }
     fits = [_lay_at(index, tokens, phrase, groups, stems, home) for home in sorted(homes)]
     return max((fit for fit in fits if fit), key=lambda fit: fit.value, default=None)
 
@@ -132,7 +153,7 @@ def _lay_at(
     phrase: Phrase,
     groups: Mapping[int, Sequence[int]],
     stems: Mapping[str, int],
-    home: int,
+    home: Home,
 ) -> Fit | None:
     target = index.targets[phrase.target]
     under = {place for places in groups.values() for place in places}
@@ -154,7 +175,7 @@ def _lay_at(
         if tokens[place].denied is not denied:
             against += weight
     opposed = against / said if said else 0.0
-    said += _small_words(tokens, phrase, None if whole else home) - (
+    said += _small_words(tokens, phrase, None if whole else home[0]) - (
         against if opposed < DENIED_FROM else 0.0
     )
     score = min(1.0, said / phrase.total)
@@ -162,6 +183,7 @@ def _lay_at(
         return None
     exact = score > 0.97 and not against
     about = index.about[phrase.target]
+    said_words = len(laid)
     if about and stems:
         score *= _about(index, about, tokens, stems, home, target, laid)
     if not (about or phrase.state) and not (exact and (whole or len(laid) > 1)):
@@ -172,9 +194,21 @@ def _lay_at(
         and not _is_told(index, tokens, laid, whole=exact, bare=not about)
     ):
         return None
-    own = frozenset(place for place in laid if tokens[place].clause == home)
+    own = frozenset(place for place in laid if tokens[place].clause == home[0])
     likely = (APART if phrase.target in index.apart else 1.0) * (SOUND if target.sound else 1.0)
-    return Fit(target, phrase, score, laid, own, home, opposed, exact, exact and whole, likely)
+    return Fit(
+        target,
+        phrase,
+        score,
+        laid,
+        own,
+        home[0],
+        opposed,
+        exact=exact,
+        whole=exact and whole,
+        likely=likely,
+        about=len(laid) - said_words,
+    )
 
 
 def _is_told(
@@ -185,10 +219,12 @@ def _is_told(
     return whole and (bare or telling >= PLACE_WORDS)
 
 
-def _worth(token: Token, home: int, target: Target) -> float:
-    apart = abs(token.clause - home)
+def _worth(token: Token, home: Home, target: Target) -> float:
+    apart = abs(token.clause - home[0])
     near = 1.0 if apart == 0 else NEXT_CLAUSE if apart == 1 else FAR_CLAUSE
-    past = OTHER_TIME if token.past and target.kind in TODAY else 1.0
+    near *= NEXT_PART if apart == 0 and token.part != home[1] else 1.0
+    other = token.past or (token.dated and target.kind is Topic.ELSEWHERE)
+    past = OTHER_TIME if other and target.kind in TODAY else 1.0
     return near * past * token.likeness
 
 
@@ -206,7 +242,7 @@ def _about(
     about: Mapping[str, float],
     tokens: Sequence[Token],
     stems: Mapping[str, int],
-    home: int,
+    home: Home,
     target: Target,
     laid: dict[int, float],
 ) -> float:
@@ -217,9 +253,13 @@ def _about(
         place = stems[stem]
         worth = about[stem] * _worth(tokens[place], home, target)
         weight += worth
-        laid.setdefault(place, worth)
+        laid.setdefault(place, ABOUT_SHARE * worth)
     need = min(NEED_ABOUT * index.rarest, sum(about.values()))
-    return BARE_ANSWER + (1.0 - BARE_ANSWER) * min(1.0, weight / need if need else 1.0)
+    past = target.kind is Topic.HISTORY and any(
+        tokens[place].past or tokens[place].dated for place in laid
+    )
+    bare = BARE_HISTORY if past else BARE_ANSWER
+    return bare + (1.0 - bare) * min(1.0, weight / need if need else 1.0)
 
 
 @dataclass(slots=True)

@@ -101,6 +101,9 @@ TURNS = _set("when whenever if where once as until")
 SINCE = _set("since after before")
 """Words that begin a piece of history."""
 
+DATES = _set("ago last yesterday")
+"""Words that put what is said beside them at a time of its own."""
+
 ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""
 

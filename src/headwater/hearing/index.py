@@ -10,7 +10,7 @@ from math import log
 from headwater.book.records import Book, for_family
 from headwater.hearing import english
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
-from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of
+from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
 
@@ -179,9 +179,14 @@ def _same(book: Book) -> Same:
     named = [
         (titles[0], (said,))
         for said, titles in owners.items()
-        if len(titles) == 1 and len(said.split()) > 1
+        if len(titles) == 1 and len(said.split()) > 1 and not _shares(said, titles[0])
     ]
     return same_words([*named, *((str(term.id), term.said) for term in book.terms.values())])
+
+
+def _shares(said: str, title: str) -> bool:
+    """Say whether a name of a part shares a word with its title: then it is found by that."""
+    return bool(set(telling(said)) & set(telling(title)))
 
 
 def _said(target: Target, same: Same) -> Iterator[tuple[Group, ...]]:

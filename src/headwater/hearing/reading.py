@@ -34,6 +34,8 @@ class Same:
 class Token(NamedTuple):
     """One telling word: its stem, the word as written, its clause, and how it stands there.
 
+    A clause has parts: 'it rattles | when I lift off'. What is `past` comes after a 'since'; what
+    is `dated` has a time beside it, as in 'last week'.
     `likeness` is below 1 where the spelling was mended. `joined` is true where only a comma or an
     'or' parts it from the token before.
     """
@@ -41,8 +43,10 @@ class Token(NamedTuple):
     stem: str
     word: str
     clause: int = 0
+    part: int = 0
     denied: bool = False
     past: bool = False
+    dated: bool = False
     small: bool = False
     joined: bool = False
     likeness: float = 1.0
@@ -53,7 +57,8 @@ def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
     found: dict[tuple[str, ...], tuple[str, ...]] = {}
     sizes: dict[str, set[int]] = {}
     for term, said in terms:
-        own = _stems(term.replace("-", " "))
+        words = [w for w in english.pieces(term.replace("-", " ")) if w[0].isalnum()]
+        own = tuple(stem(word) for word in words if word not in _NO_SUBJECT)
         for phrase in (term.replace("-", " "), *said):
             stems = _stems(phrase)
             found[stems] = own
@@ -72,7 +77,11 @@ def read_text(
 
     `mend` gives the known word that an unknown one is a slip of, or None where it is none.
     """
-    return tuple(_tokens(_alike(english.pieces(text), same, mend)))
+    tokens = tuple(_tokens(_alike(english.pieces(text), same, mend)))
+    dated = {token.clause for token in tokens if token.word in english.DATES}
+    if not dated:
+        return tokens
+    return tuple(token._replace(dated=token.clause in dated) for token in tokens)
 
 
 def stems_of(text: str, same: Same) -> frozenset[str]:
@@ -126,13 +135,14 @@ def _alike(
 
 
 def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
-    clause = 0
+    clause = part = 0
     told_here = denied = met = past = joined = False
     for word, plain, likeness in pieces:
         if word in _LEADS:
             if word not in english.TURNS and word != "or":
                 clause += told_here and word not in english.DENY
                 told_here = told_here and word in english.DENY
+            part = part + 1 if word in english.TURNS else part
             past = word in english.SINCE or (past and word in _KEEPS_PAST)
             denied, met = word in english.DENY, False
             joined = word in (",", "or")
@@ -142,7 +152,7 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
         if word in english.IDLE or (len(word) == 1 and word.isalpha()):
             continue
         small = word in english.SMALL
-        yield Token(plain, word, clause, denied, past, small, joined, likeness)
+        yield Token(plain, word, clause, part, denied, past, False, small, joined, likeness)
         told_here = True
         if not small:
             met, joined = True, False

@@ -47,6 +47,7 @@ class Target:
     shows: tuple[str, ...] = ()
     lists: bool = False
     sound: bool = False
+    wish: bool = False
 
 
 def targets_of(book: Book) -> Iterator[Target]:
@@ -61,7 +62,8 @@ def targets_of(book: Book) -> Iterator[Target]:
         said = (emergency.title, *emergency.said)
         yield Target(str(emergency.id), Topic.EMERGENCY, (), said)
     for trouble in book.elsewhere.values():
-        yield Target(str(trouble.id), Topic.ELSEWHERE, (), (trouble.title, *trouble.said))
+        said = (trouble.title, *trouble.said)
+        yield Target(str(trouble.id), Topic.ELSEWHERE, (), said, wish=trouble.wish)
 
 
 def _showing(book: Book) -> dict[str, list[Record]]:

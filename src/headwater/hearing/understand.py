@@ -18,7 +18,7 @@ from headwater.hearing.index import Index
 from headwater.hearing.reading import Token
 from headwater.hearing.targets import Record, Target, Topic
 
-SURE_FROM = 0.7
+SURE_FROM = 0.8
 """Sureness from which on something is taken as said; less is offered."""
 OFFER_FROM = 0.28
 """Sureness below which a thing is not worth offering."""
@@ -33,6 +33,10 @@ SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
 ONE_WORD = 0.55
 """One word among others makes nothing surer than this: it may belong to anything."""
+ABOUT_WORDS = 2
+"""So many words must say what an answer is about before it is sure."""
+CLOSE_WORDS, APART_WORDS = 0.4, 0.7
+"""Words that stand wide apart, with more between them than under them, make nothing sure."""
 ENOUGH = 0.72
 """What the words must weigh under something that is taken as said, beside the rarest word."""
 ANSWER_FROM = 0.7
@@ -41,9 +45,16 @@ DENIED_SCORE, DENIED_MASS = 0.6, 0.36
 """How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
 EMERGENCY_FROM = 0.6
 """How much of a sign of danger must be said: it may be matched generously."""
+PLAIN_DANGER = 0.85
+"""A sign of danger said this far in several words is one, whatever else they may be."""
 WITHIN, PLAINER = 0.9, 1.05
 """A plainer reading has nearly all words of a sign of danger, and weighs so much more."""
-ELSEWHERE_FROM = 0.75
+ELSEWHERE_FROM, PARTLY_FROM = 0.75, 0.55
+"""How much of a trouble elsewhere must be said; less will do where little else is said."""
+DISTINCT = 0.6
+"""What words must weigh to be trouble elsewhere by themselves, beside the rarest word."""
+HALF = 0.5
+"""One word makes no trouble elsewhere where it is less than this share of its clause."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +101,11 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     denied = list(_denied(index, tokens, fits, covering))
     dangers = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
     elsewhere = [
-        f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and f.score >= ELSEWHERE_FROM
+        f
+        for f in covering.taken
+        if f.target.kind is Topic.ELSEWHERE
+        and heard.is_elsewhere(f)
+        and not (f.target.wish and any(one.ticked for _, one in shown))
     ]
     under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
     placed = {place for fit in under for place in fit.laid}
@@ -148,6 +163,10 @@ def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
         return False
     if fit.exact and len(fit.laid) > 1:
         return True
+    if not fit.has_heaviest:
+        return False
+    if fit.score >= PLAIN_DANGER and len(fit.laid) > 1:
+        return True
     return not any(
         other.exact
         and other.target.kind is not Topic.EMERGENCY
@@ -202,7 +221,9 @@ class _Heard:
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
         rest = self._explained(fit)
         alone = self._words_under(fit) == 1 and not (fit.exact and rest > 0.95)
-        most = ONE_WORD if alone else 1.0
+        unsaid = bool(fit.target.check) and fit.about < ABOUT_WORDS
+        most = ONE_WORD if alone or (unsaid and not fit.whole) else 1.0
+        most *= 1.0 if fit.density >= CLOSE_WORDS else APART_WORDS
         enough = min(1.0, fit.mass / (ENOUGH * self.index.rarest))
         near = max((rival.value / fit.value for rival in rivals), default=0.0)
         if fit.exact and fit.score > 0.9 and rest > 0.95 and near < AS_GOOD:
@@ -226,6 +247,23 @@ class _Heard:
         total = sum(weight for _, weight in here)
         told = sum(weight for place, weight in here if place in all_laid)
         return told / total if total else 1.0
+
+    def is_elsewhere(self, fit: Fit) -> bool:
+        """Say whether trouble outside the driveline is meant: said well, and not in passing."""
+        alone = self.alone_share(fit) > HALF
+        if fit.score >= ELSEWHERE_FROM:
+            return alone or fit.mass >= DISTINCT * self.index.rarest
+        return alone and fit.score >= PARTLY_FROM and len(fit.laid) > 1 and fit.has_heaviest
+
+    def alone_share(self, fit: Fit) -> float:
+        """Return which share of the words of its clause lies under a fit itself."""
+        here = [
+            (place, self.index.weight(token))
+            for place, token in enumerate(self.tokens)
+            if token.clause == fit.home and not token.small
+        ]
+        total = sum(weight for _, weight in here)
+        return sum(weight for place, weight in here if place in fit.laid) / total if total else 1.0
 
     def _understood(self, fit: Fit, sure: float) -> Understood:
         record = self._record(fit)
