@@ -5,7 +5,7 @@ from __future__ import annotations
 from headwater import __version__
 
 WELCOME = f"""\
-Headwater {__version__} finds where a transfer case began to fail, before a part is bought.
+Headwater {__version__}: where a failure began, before a part is bought.
 
 Where do you stand?
   on the telephone, a caller in your ear      headwater call CASE.yaml
