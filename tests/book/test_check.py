@@ -340,8 +340,16 @@ CHANGES = [
     ),
     Change("limit", "words.yaml", "when: {drive: [gear]}", "when: {}", "- when:", "need 'when'"),
     # danger and names
-    Change("danger", "conditions.yaml", "advice: limp", "advice: ok", "danger:", "stop or limp"),
+    Change("danger", "conditions.yaml", "advice: limp", "advice: ok", "danger:", "or limp"),
     Change("danger", "conditions.yaml", ", limits: at walking pace", "", "danger:", "'limits:'"),
+    Change(
+        "danger",
+        "conditions.yaml",
+        "advice: limp",
+        "advice: limp, likely: stop",
+        "danger:",
+        "milder",
+    ),
     Change(
         "rename",
         "conditions.yaml",

@@ -43,6 +43,7 @@ class Phone(StringIO):
         self.times: Counter[str] = Counter()
         self.wants = rings.wants
         self.heard = 0
+        self.last = ""
 
     def readline(self, _size: int | None = -1, /) -> str:  # type: ignore[override]
         """Return the next line that the caller says."""

@@ -36,7 +36,7 @@ def test_the_last_drive_advice_is_the_right_one(name: str, calls: Calls) -> None
     assert err == ""
     word, reason = ADVICE[name]
     given = _flat(out.split("Drive advice given")[1].split("What was said")[0])
-    assert given.startswith(word)
+    assert given[3:].startswith(word), "after its mark"
     assert reason in given
 
 
@@ -170,12 +170,17 @@ def test_broken_off_and_resumed(play: Play, ring: Ring, calls: Calls) -> None:
     )
 
 
-def test_call_over_eight_ends_at_once_when_opened_again(play: Play, ring: Ring) -> None:
-    """What was asked in an earlier sitting counts: no caller is asked sixteen questions."""
+def test_a_finished_call_goes_on_when_it_is_rung_again(play: Play, ring: Ring) -> None:
+    """First what is new, then further questions, counted anew; the advice stands above them."""
     play("call", "n.yaml", caller=ring("plastic-in-the-drain"))
-    _, out, _ = play("call", "n.yaml", typed=["no"] * 3)
-    assert " of 8   " not in out
-    assert "8 questions were asked" in out
+    before = Path("n.yaml").read_text(encoding="utf-8")
+    typed = ["it drops out of low by itself", "", "no", "done"]
+    _, out, _ = play("call", "n.yaml", typed=typed)
+    assert "This call was finished. What is new?" in out
+    assert out.index("\nDrive    ") < out.index("What is new?")
+    assert "1 of 8   " in out
+    assert "drops out of low" in out.split("What was said")[1]
+    assert Path("n.yaml").read_text(encoding="utf-8").startswith(before), "nothing is lost"
 
 
 def test_commands_at_the_desk(play: Play) -> None:

@@ -10,6 +10,7 @@ from headwater.book.tables import LIMP_LIMITS, Drive, Seat
 from headwater.case.model import Case
 from headwater.measure.answer import understand
 from headwater.rules.status import Status
+from headwater.session.ask import next_checks
 from headwater.session.call import Call
 from headwater.session.triage import (
     call_questions,
@@ -17,8 +18,8 @@ from headwater.session.triage import (
     live_chains,
     looks_without_tools,
     not_to_buy,
-    part_wanted,
     phone_steps,
+    want_of,
 )
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.drive import Chances, worst_danger
@@ -40,9 +41,8 @@ def test_only_questions_of_the_call(caller_reasoner: Reasoner) -> None:
     asked = [caller_reasoner.book.checks[q.check] for q in call_questions(found)]
     assert asked[0].id == "work-before-trouble"
     assert all(Seat.CALL in check.seats and not check.tool for check in asked)
-    shop = [caller_reasoner.book.checks[q.check] for q in first_in_shop(found)]
-    assert shop
-    assert all(Seat.CALL not in check.seats for check in shop)
+    at_hoist = caller_reasoner.assess(found.findings, Stand(Seat.HOIST))
+    assert first_in_shop(found) == next_checks(at_hoist)[:3], "the sheet promises what comes"
 
 
 def test_what_was_not_known_comes_back_as_a_look(caller_reasoner: Reasoner) -> None:
@@ -116,10 +116,10 @@ def test_wants(caller_reasoner: Reasoner) -> None:
     found = judge(caller_reasoner, {"plastic-crumbs-in-oil": "yes", "whine-when": "none"})
     meant = {"the pads": ("range-fork", "mode-fork"), "a sensor": ("speed-sensor",)}
     for words, parts in meant.items():
-        part = part_wanted(found, words)
-        assert part in parts
-        assert not_yet_words(found, part).startswith("Please do not buy anything for the ")
-    assert part_wanted(found, "zebra") is None
+        want = want_of(found, words)
+        assert want.part in parts
+        assert not_yet_words(found, want).startswith("Please do not buy anything for the ")
+    assert want_of(found, "zebra").part is None
     assert "range-fork" in not_to_buy(found)
 
 

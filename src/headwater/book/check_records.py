@@ -10,7 +10,7 @@ from headwater.book.model import Chain
 from headwater.book.problem import Faults, nearest
 from headwater.book.records import Book, removals_before
 from headwater.book.refs import records_of
-from headwater.book.tables import SPECIAL, Drive, Seat
+from headwater.book.tables import DRIVE_RANK, SPECIAL, Drive, Seat
 from headwater.book.things import Limit, When
 from headwater.errors import Place
 
@@ -81,9 +81,14 @@ def dangers_sound(book: Book) -> Faults:
     for condition in book.conditions.values():
         danger = condition.danger
         if danger and danger.advice is Drive.OK:
-            yield danger.place, "a danger advises stop or limp; delete it where driving is safe"
+            yield (
+                danger.place,
+                "a danger advises stop, parked or limp; delete it where driving is safe",
+            )
         elif danger and danger.advice is Drive.LIMP and not danger.limits:
             yield danger.place, "limp needs 'limits:': how slow, how far, in which range"
+        if danger and danger.likely and DRIVE_RANK[danger.likely] >= DRIVE_RANK[danger.advice]:
+            yield danger.place, "'likely' is milder than 'advice'; leave it out where it is not"
 
 
 def renames_sound(book: Book) -> Faults:

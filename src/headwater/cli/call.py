@@ -139,6 +139,8 @@ class Desk:
         ask = listen(self.session, self.prompt, words, self._command) if words else []
         if ask is None:
             return "end"
+        if self.call.in_danger:
+            return ""
         moves = [self.ask(self.session.check(check)) for check in ask]
         return "end" if "end" in moves else ""
 

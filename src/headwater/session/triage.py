@@ -16,6 +16,7 @@ from math import fsum
 
 from headwater.book.model import Check
 from headwater.book.tables import (
+    AS_FOUND_FROM,
     DANGER_FROM,
     Drive,
     Nature,
@@ -48,6 +49,7 @@ WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
 SETTLES_FROM = 0.10
 """Bits about the dangers that the advice hangs on, from which a question comes before the rest."""
+PRESSING_FROM = 0.10
 CAUSE_FROM = 0.02
 LEADS_FROM = 0.90
 PIVOT_WEIGHT = 2.0
@@ -70,11 +72,19 @@ def call_questions(assessment: Assessment) -> list[NextCheck]:
         if c.first and assessment.accounts
     ]
     aims, others = _aims(assessment), [c for c in open_ones if not c.first]
-    settling = _ranked(assessment, Aims((), aims.dangers), others) if aims.dangers else []
+    pressing = {c: w for c, w in aims.dangers.items() if _is_pressing(assessment, c)}
+    settling = _ranked(assessment, Aims((), pressing), others) if pressing else []
     settling = [item for item in settling if item.gain >= SETTLES_FROM]
     told = {item.check for item in settling}
     rest = [item for item in _ranked(assessment, aims, others) if item.check not in told]
     return first + settling + rest
+
+
+def _is_pressing(assessment: Assessment, danger: str) -> bool:
+    """Say whether a danger makes the vehicle stand, or may yet: that is settled before causes."""
+    record = assessment.book.conditions[danger].danger
+    stands = record is not None and record.advice is not Drive.LIMP
+    return stands and assessment.present[danger] >= PRESSING_FROM
 
 
 def in_danger(assessment: Assessment) -> bool:
@@ -270,18 +280,19 @@ def _hidden(assessment: Assessment) -> dict[str, float]:
     for a good reason, only those do that might make it stand.
     """
     advice = assessment.drive
-    if advice.sure and advice.advice is not Drive.LIMP and advice.condition:
+    behind = advice.condition
+    known = behind and (advice.sure or assessment.present[behind] >= AS_FOUND_FROM)
+    if known and advice.advice is not Drive.LIMP:
         return {}
     open_ones = _open_dangers(assessment)
-    if advice.sure and advice.condition:
+    if known:
         open_ones = {
             cid: worst
             for cid, worst in open_ones.items()
             if worst is not Drive.LIMP and assessment.present[cid] >= DANGER_FROM
         }
     weights = {cid: DANGER_WEIGHT[w] for cid, w in list(open_ones.items())[:DANGERS_AT_ONCE]}
-    behind = advice.condition
-    if behind and not advice.sure and behind in assessment.book.conditions:
+    if behind and not known:
         # What the advice hangs on comes before all else.
         weights[behind] = PIVOT_WEIGHT
     return weights

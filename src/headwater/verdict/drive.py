@@ -3,8 +3,9 @@
 One of four: stop now, leave it parked until more is known, only so far and within limits, or OK to
 drive in. Nothing known is *parked*. OK has to be earned: something was placed, nothing told is left
 over, and every danger that the words make likelier is ruled out or unlikely because of an answer on
-it, not for want of one. A danger that is found or likely sets the advice by itself; one that is
-only likely, not found, stops the vehicle from two in five on and lets it limp below, for a stop on
+it, not for want of one. A danger that is found or likely sets the advice by itself (a
+complaint only when it is told: who has it tells it, and its causes are weighed); one that is only
+likely, not found, stops the vehicle from two in five on and lets it limp below, for a stop on
 every possible danger would soon be a stop that nobody heeds.
 
 The advice gets milder only by an answer that acquits, or when proven origins explain all that was
@@ -78,8 +79,10 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     """Return whether the vehicle may be driven, from all that was told and found."""
     book = known.book
     ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
-    told = [outside_advice(book, oid) for oid in ids]
-    found = [*told, *_of_findings(known, accounts, dangers)]
+    wishes = [oid for oid in ids if oid in book.elsewhere and book.elsewhere[oid].wish]
+    told = [outside_advice(book, oid) for oid in ids if oid not in wishes]
+    wished = [outside_advice(book, oid) for oid in wishes]
+    found = [*told, *_of_findings(known, accounts, dangers), *wished]
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
     return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
 
@@ -149,6 +152,8 @@ def worst_danger(
         if only is not None and (danger.until_explained or not (sure or cid in only)):
             continue
         chance = 1.0 if sure else chances.most.get(cid, 0.0)
+        if _is_complaint(book, cid) and not sure:
+            continue
         risen = sure or chance >= RISE_FROM * chances.before.get(cid, 0.0)
         if status is Status.RULED_OUT or chance < DANGER_FROM or not risen:
             continue
@@ -157,6 +162,11 @@ def worst_danger(
         if worst is None or rank > worst[0]:
             worst = rank, advice
     return worst[1] if worst else None
+
+
+def _is_complaint(book: Book, cid: str) -> bool:
+    """Say whether it is something that whoever has it tells: what is not told is not there."""
+    return book.conditions[cid].kind is Nature.COMPLAINT
 
 
 def advice_at(danger: Danger, chance: float) -> Drive:
@@ -234,7 +244,7 @@ class Dangers:
         """The dangers in question, the worst and likeliest first."""
         found: list[tuple[int, float, str, Danger]] = []
         for cid, danger in _dangers(self.known.book):
-            complaint = self.known.book.conditions[cid].kind is Nature.COMPLAINT
+            complaint = _is_complaint(self.known.book, cid)
             if complaint or self.known.status(cid) in (*FOUND, Status.RULED_OUT):
                 continue
             was = _middle(self.known.figures.glance_before(cid))
@@ -310,7 +320,7 @@ def chances_of_dangers(
     surely = max(floor, *(DRIVE_RANK[dangers[c].advice] for c in found), 0)
     rough: dict[str, tuple[Figure, Figure]] = {}
     for cid in (c for c in dangers if c not in found and told[c] is not Status.RULED_OUT):
-        if only is not None and cid not in only:
+        if _is_complaint(book, cid) or (only is not None and cid not in only):
             continue
         figure, was = figures.glance(cid, LINES), figures.glance_before(cid)
         if figure.high >= max(DANGER_FROM, RISE_FROM * was.low):

@@ -117,4 +117,4 @@ def sentence(text: str) -> str:
 
 
 def _ended(text: str) -> str:
-    return text + ("" if text.endswith((".", "!")) else ".")
+    return text + ("" if text.endswith((".", "!", "?")) else ".")
