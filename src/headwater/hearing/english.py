@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 
-_SPLIT = re.compile(r"[a-z0-9]+|[,.;:!?()\n–—]|\s-+\s")
-_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
+_SPLIT = re.compile(r"\d+(?:[.,]\d+)+|[a-z0-9]+|[,.;:!?()\n–—]|\s-+\s")
 _NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|should|wo|ca)n'?t\b")
 _REFUSE = re.compile(
     r"\b(?:refus(?:e|es|ed|ing)|fail(?:s|ed|ing)?|unable|struggl(?:es|ed|ing)) to\b"
@@ -126,4 +125,4 @@ def _in_full(plain: str) -> str:
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
-    return _ON_OFF.sub("on off", _DECIMAL.sub("", _SHORT.sub("", plain)))
+    return _ON_OFF.sub("on off", _SHORT.sub("", plain))

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from headwater.book.tables import POSSIBLE_AT, Seat
+from headwater.hearing.danger import nearest_sign
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
@@ -74,6 +75,26 @@ class Intake:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
         check = self.session.book.checks[one.check]
         return self.session.stand.seat is not Seat.CALL or Seat.CALL in check.seats
+
+    @property
+    def asks_for_danger(self) -> bool:
+        """True on the telephone while no sign of danger is told: words alone may hide one."""
+        signs = self.session.book.emergencies
+        seat = self.session.stand.seat
+        return bool(signs) and seat is Seat.CALL and self.emergency is None and bool(self.said)
+
+    def alarm(self, words: str) -> bool:
+        """Take a sign of danger down, by its number or in words; False where none is meant."""
+        signs = list(self.session.open_book.book.emergencies)
+        if words.isdecimal():
+            sign = signs[int(words) - 1] if 1 <= int(words) <= len(signs) else None
+        else:
+            sign = nearest_sign(self.session.open_book.book, words)
+        if sign is None:
+            return False
+        self.emergency = sign
+        self.outside = tuple(dict.fromkeys((*self.outside, sign)))
+        return True
 
     @property
     def empty(self) -> bool:

@@ -7,6 +7,8 @@ from headwater.session.intake import Intake, Item
 from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
+ASK_FIRST = "Ask first, is any of this so:"
+IF_SO = "If it is, type 'danger' and the number."
 TICKED, OFFERED = "[x]", "[ ]"
 
 
@@ -18,6 +20,9 @@ def intake_paper(intake: Intake) -> Paper:
         sign = book.emergencies[intake.emergency]
         blocks.append(say(Words(sign.title, Tone.STRONG), boxed=True))
         blocks.append(listed(sign.now))
+    elif intake.asks_for_danger:
+        signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))
+        blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
     for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
         blocks.append(say(" ".join(filter(None, (trouble.tell, trouble.caution)))))
     if intake.items:
