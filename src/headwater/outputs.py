@@ -85,6 +85,7 @@ OUTPUTS = (
     Output("customer-report", "view.owner:owner_paper"),
     Output("standing", "view.call:standing_paper"),
     Output("advice", "view.call:advice_paper"),
+    Output("to-read-out", "view.call:comeback_paper"),
     Output("not-yet", "view.call:wants_paper"),
     Output("spoken", "view.call:spoken_paper"),
     Output("follow-up", "view.call:follow_up_paper"),

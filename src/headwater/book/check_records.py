@@ -83,7 +83,7 @@ def dangers_sound(book: Book) -> Faults:
         if danger and danger.advice is Drive.OK:
             yield (
                 danger.place,
-                "a danger advises stop, parked or limp; delete it where driving is safe",
+                "a danger advises stop, parked or limp; delete it where it is safe",
             )
         elif danger and danger.advice is Drive.LIMP and not danger.limits:
             yield danger.place, "limp needs 'limits:': how slow, how far, in which range"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check, Condition, Conflict, Mode, Reason
 from headwater.book.shape import Ref
-from headwater.book.spoken import Elsewhere, Emergency, Term, Wanted
+from headwater.book.spoken import Elsewhere, Emergency, PartWanted, Term
 from headwater.book.tables import Drive, Verb
 from headwater.book.things import (
     Caution,
@@ -89,7 +89,7 @@ RECORDS: dict[str, type] = {
     "conflicts": Conflict,
     "emergencies": Emergency,
     "elsewhere": Elsewhere,
-    "wanted": Wanted,
+    "wanted": PartWanted,
     "terms": Term,
 }
 """Section of a file -> the record that its entries are."""

@@ -10,7 +10,7 @@ from typing import Any
 from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
 from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason
-from headwater.book.spoken import Elsewhere, Emergency, Term, Wanted
+from headwater.book.spoken import Elsewhere, Emergency, PartWanted, Term
 from headwater.book.things import Caution, Gauge, Limit, Part, Removal, Source, When
 from headwater.errors import Place
 
@@ -63,7 +63,7 @@ class Book:
     conflicts: dict[str, Conflict] = field(default_factory=dict)
     emergencies: dict[str, Emergency] = field(default_factory=dict)
     elsewhere: dict[str, Elsewhere] = field(default_factory=dict)
-    wanted: dict[str, Wanted] = field(default_factory=dict)
+    wanted: dict[str, PartWanted] = field(default_factory=dict)
     terms: dict[str, Term] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)

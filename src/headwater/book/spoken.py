@@ -41,7 +41,7 @@ class Elsewhere:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class PartWanted:
     """What somebody is told who wants just a part, or the whole unit, before it was seen."""
 
     id: str = filled()

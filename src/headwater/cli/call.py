@@ -22,7 +22,7 @@ from headwater.session.call import Call
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
-from headwater.view.call import COMEBACK, Ringing, Wanted, is_comeback
+from headwater.view.call import Ringing, Wanted
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
@@ -104,7 +104,7 @@ class Desk:
             return "Ended by you."
         if not (self.call.in_danger or self.call.elsewhere):
             ask_earlier(self.session, self.prompt)
-        self._calm()
+        say(self.screen, "to-read-out", Wanted(self.call))
         return self.ask_all()
 
     def _ring_again(self) -> str:
@@ -115,11 +115,6 @@ class Desk:
         if words and self.open(words) == "end":
             return "Ended by you."
         return self.ask_all()
-
-    def _calm(self) -> None:
-        """Print what is read to somebody whose vehicle was worked on before."""
-        if is_comeback(self.session):
-            self.screen.say(f'Say: "{COMEBACK}"')
 
     def _first_words(self) -> str:
         """Take answers to checks that are named, until the caller's words come."""

@@ -265,6 +265,12 @@ def advice_paper(wanted: Wanted) -> Paper:
     return Paper("", (_advice_row(wanted.call.session.verdict),), ())
 
 
+def comeback_paper(wanted: Wanted) -> Paper:
+    """Return what is read to somebody who rings about earlier work; nothing to anybody else."""
+    told = (say(f'Say: "{COMEBACK}"'),) if is_comeback(wanted.call.session) else ()
+    return Paper("", told, ())
+
+
 def _advice_row(verdict: Assessment) -> Facts:
     advice = advice_view(verdict).advice
     return Facts((("Drive", f"{MARKS[advice]} {caller_words(verdict)}"),), TONES[advice])
