@@ -33,6 +33,8 @@ SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
 ONE_WORD = 0.55
 """One word among others makes nothing surer than this: it may belong to anything."""
+RARE = 0.75
+"""A word so rare, beside the rarest, says enough by itself: the number of a code."""
 ABOUT_WORDS = 2
 """So many words must say what an answer is about before it is sure."""
 CLOSE_WORDS, APART_WORDS = 0.4, 0.7
@@ -101,23 +103,22 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     denied = list(_denied(index, tokens, fits, covering))
     dangers = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
     elsewhere = [
-        f
-        for f in covering.taken
-        if f.target.kind is Topic.ELSEWHERE
-        and heard.is_elsewhere(f)
-        and not (f.target.wish and any(one.ticked for _, one in shown))
+        f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
     ]
     under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
     placed = {place for fit in under for place in fit.laid}
+    ticked = any(one.ticked for _, one in shown)
     verbatim = index.verbatim(text)
     signs = [*_of_kind(verbatim, Topic.EMERGENCY), *(fit.target.id for fit in dangers)]
-    troubles = [*_of_kind(verbatim, Topic.ELSEWHERE), *(fit.target.id for fit in elsewhere)]
+    # What is wished beside a trouble is no trouble: 'speedo dead, just send me a sensor'.
+    apart = [t for t in (*verbatim, *(f.target for f in elsewhere)) if not (t.wish and ticked)]
+    troubles = _of_kind(apart, Topic.ELSEWHERE)
     return Understanding(
         understood=tuple(one for _, one in shown),
         denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
         emergency=signs[0] if signs else None,
         not_driveline=tuple(dict.fromkeys(troubles)),
-        unplaced=() if verbatim else tuple(_unplaced(tokens, placed)),
+        unplaced=tuple(_unplaced(index, tokens, placed, verbatim)),
     )
 
 
@@ -220,7 +221,8 @@ class _Heard:
 
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
         rest = self._explained(fit)
-        alone = self._words_under(fit) == 1 and not (fit.exact and rest > 0.95)
+        rare = fit.mass >= RARE * self.index.rarest
+        alone = self._words_under(fit) == 1 and not rare and not (fit.exact and rest > 0.95)
         unsaid = bool(fit.target.check) and fit.about < ABOUT_WORDS
         most = ONE_WORD if alone or (unsaid and not fit.whole) else 1.0
         most *= 1.0 if fit.density >= CLOSE_WORDS else APART_WORDS
@@ -309,9 +311,18 @@ def _is_common(token: Token) -> bool:
     return token.word in english.GENERAL or token.word.isdecimal()
 
 
-def _unplaced(tokens: Sequence[Token], placed: set[int]) -> Iterator[str]:
-    """Yield what was said and not placed, neighbouring words together."""
+def _unplaced(
+    index: Index, tokens: Sequence[Token], placed: set[int], verbatim: Sequence[Target]
+) -> Iterator[str]:
+    """Yield what was said and not placed, neighbouring words together.
+
+    A thing that is only named beside something placed is no more than where that is.
+    """
+    known = {word for target in verbatim for phrase in target.phrases for word in phrase.split()}
     for _, clause in groupby(enumerate(tokens), key=lambda item: item[1].clause):
-        left = [token for place, token in clause if place not in placed and not token.small]
-        if not all(map(_is_common, left)):
+        here = list(clause)
+        left = [token for place, token in here if place not in placed and not token.small]
+        left = [token for token in left if token.word not in known]
+        named = len(left) < len(here) and all(token.stem in index.things for token in left)
+        if not named and not all(map(_is_common, left)):
             yield " ".join(dict.fromkeys(token.word for token in left))
