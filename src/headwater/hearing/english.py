@@ -71,7 +71,8 @@ GENERAL = _set(
     man woman somewhere everywhere anywhere whenever worry during same other another happens ask
     asked call called help wonder wondering good great people kids dog everyone nobody stop stops
     stopped stopping sound sounds noise noises funny weird strange odd move moves moved moving
-    reader scanner send sent run runs running ran stay stays stayed much more most less least too enough full empty
+    reader scanner send sent
+    run runs running ran stay stays stayed much more most less least too enough full empty
     """
 )
 """Common words that a book may know, but that nobody misses when it does not."""
