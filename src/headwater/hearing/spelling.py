@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from rapidfuzz.distance import OSA
-from rapidfuzz.process import extract
+from rapidfuzz.fuzz import token_set_ratio
+from rapidfuzz.process import extract, extractOne
 
 SHORTEST = 4
 """Letters from which on a slip is forgiven: shorter words are too many others."""
@@ -25,3 +26,13 @@ def nearest_word(word: str, known: Sequence[str]) -> str | None:
     found = extract(word, known, scorer=OSA.distance, score_cutoff=slips, limit=8)
     near = [one for one, _, _ in found if one[0] == word[0] and len(one) >= SHORTEST]
     return near[0] if near else None
+
+
+def nearest_phrase(words: str, known: Iterable[str]) -> str | None:
+    """Return the phrase that shares most of its words with some words; None where there are none.
+
+    >>> nearest_phrase("a wheel came off", ["a wheel is loose or off", "the brakes do not hold"])
+    'a wheel is loose or off'
+    """
+    found = extractOne(words, known, scorer=token_set_ratio, processor=str.lower)
+    return found[0] if found and words.strip() else None

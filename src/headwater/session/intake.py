@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from headwater.book.tables import POSSIBLE_AT, Seat
-from headwater.hearing.danger import nearest_sign
+from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
@@ -85,13 +85,13 @@ class Intake:
 
     def alarm(self, words: str) -> bool:
         """Take a sign of danger down, by its number or in words; False where none is meant."""
-        signs = list(self.session.open_book.book.emergencies)
-        if words.isdecimal():
-            sign = signs[int(words) - 1] if 1 <= int(words) <= len(signs) else None
-        else:
-            sign = nearest_sign(self.session.open_book.book, words)
-        if sign is None:
+        signs = self.session.open_book.book.emergencies
+        said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
+        said |= {str(number): oid for number, oid in enumerate(signs, 1)}
+        meant = words if words in said else nearest_phrase(words, said)
+        if meant is None:
             return False
+        sign = said[meant]
         self.emergency = sign
         self.outside = tuple(dict.fromkeys((*self.outside, sign)))
         return True
