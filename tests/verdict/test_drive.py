@@ -271,3 +271,16 @@ def test_a_sign_of_danger_goes_once_its_cause_is_proven(small: Book) -> None:
         verdict = build_reasoner(book, {}).assess(found, stand)
         assert is_explained(verdict.accounts)
         assert verdict.drive.advice is left
+
+
+def test_unlikely_for_want_of_answers_is_not_ok(small: Book) -> None:
+    """At 3 % a danger that the words have raised still wants one answer on it, weak as it may be."""
+    rare = condition("x", origin=True, common="rare").origin
+    conditions = {**small.conditions, "dry": replace(small.conditions["dry"], origin=rare)}
+    links = {("worn", "noise"): "always", ("dry", "noise"): "sometimes"}
+    checks = [look("noise", seats=(Seat.CALL,)), look("dry", "weak", (Seat.CALL,))]
+    book = make_book(list(conditions.values()), links, checks)
+    told = advised(book, look_noise="yes")
+    assert 0.02 < told.present["dry"] < 0.05
+    assert (told.drive.advice, told.drive.condition) == (Drive.LIMP, "dry")
+    assert advised(book, look_noise="yes", look_dry="no").drive.advice is Drive.OK
