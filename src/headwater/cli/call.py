@@ -19,6 +19,7 @@ from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
+from headwater.session.intake import ALARM
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
@@ -27,6 +28,7 @@ from headwater.view.call import Ringing, Wanted
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
 or their own words. Or:
+danger WORDS a sign of danger: what to do now comes first
 wants PART   they want just a part: what to tell them     also WORDS   a further complaint
 strike WORDS: REASON   leave aside what was told and not placed
 later        they cannot look now                         list         what was said so far
@@ -175,6 +177,8 @@ class Desk:
                 return "end"
             if command in ("also", "find") and rest:
                 return self.open(rest) or "answered"
+            if command == ALARM and rest:
+                return self.open(typed) or "answered"
             if command == "back" and not rest:
                 return self._back()
             if command == "later" and not rest:

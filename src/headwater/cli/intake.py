@@ -40,9 +40,6 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             prompt.screen.say(_ask(intake), "quiet")
             shown = True
         typed = prompt.ask()
-        word, _, rest = typed.partition(" ")
-        if word.lower() == "danger" and intake.alarm(rest.strip()):
-            return True
         if not typed or typed.lower() in STOPS:
             return not typed
         numbers = _numbers(typed, len(intake.items))

@@ -18,6 +18,7 @@ from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
 from headwater.session.unit import family_told
 
+ALARM = "danger"
 MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
 
@@ -42,10 +43,16 @@ class Intake:
     denied: tuple[str, ...] = ()
     _left: list[str] = field(default_factory=list)
 
-    def hear(self, words: str) -> Understanding:
-        """Listen to a sentence; what it says comes beside what was said before."""
-        found = self._understood(words)
+    def hear(self, words: str) -> None:
+        """Listen to a sentence; what it says comes beside what was said before.
+
+        'danger 3', or 'danger' and words, names a sign of danger outright.
+        """
         self.said.append(words)
+        head, _, rest = words.partition(" ")
+        if head.lower() == ALARM and self._alarm(rest.strip()):
+            return
+        found = self._understood(words)
         known = {item.one.id for item in self.items}
         for one in found.understood:
             if one.id not in known and one.check:
@@ -57,7 +64,6 @@ class Intake:
         self.outside = tuple(dict.fromkeys(told))
         self.denied = tuple(dict.fromkeys((*self.denied, *found.denied)))
         self._left += found.unplaced
-        return found
 
     def _understood(self, words: str) -> Understanding:
         """Return what words say; where only assumed, which unit it is is taken from them, too."""
@@ -83,7 +89,7 @@ class Intake:
         seat = self.session.stand.seat
         return bool(signs) and seat is Seat.CALL and self.emergency is None and bool(self.said)
 
-    def alarm(self, words: str) -> bool:
+    def _alarm(self, words: str) -> bool:
         """Take a sign of danger down, by its number or in words; False where none is meant."""
         signs = self.session.open_book.book.emergencies
         said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
