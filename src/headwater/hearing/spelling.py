@@ -34,5 +34,5 @@ def nearest_phrase(words: str, known: Iterable[str]) -> str | None:
     >>> nearest_phrase("a wheel came off", ["a wheel is loose or off", "the brakes do not hold"])
     'a wheel is loose or off'
     """
-    found = extractOne(words, known, scorer=token_set_ratio, processor=str.lower)
+    found = extractOne(words, list(known), scorer=token_set_ratio, processor=str.lower)
     return found[0] if found and words.strip() else None
