@@ -94,8 +94,8 @@ class Intake:
         signs = self.session.open_book.book.emergencies
         said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
         said |= {str(number): oid for number, oid in enumerate(signs, 1)}
-        meant = words if words in said else nearest_phrase(words, said)
-        if meant is None:
+        meant = words if words in said or words.isdecimal() else nearest_phrase(words, said)
+        if meant not in said:
             return False
         sign = said[meant]
         self.emergency = sign
