@@ -28,6 +28,8 @@ AS_GOOD = 0.97
 """Of two readings of the same words that are as good, neither is sure."""
 CLOSE_FROM = 0.85
 """The same where the first one is sure."""
+NO_OTHER = 0.7
+"""How much of a phrase makes it sure, where every word was used and nothing else fits them."""
 RIVALS_AT_MOST = 2
 SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
@@ -232,6 +234,8 @@ class _Heard:
             return round(min(most, 0.9 + 0.1 * enough), 2)
         clear = 1.0 - max(0.0, min(1.0, near) - 0.6)
         sure = min(1.0, fit.score * 1.1) * enough * clear * (0.5 + 0.5 * rest)
+        if not rivals and rest > 0.95 and fit.score >= NO_OTHER:
+            sure = max(sure, SURE_FROM)
         return round(min(most, sure), 2)
 
     def _words_under(self, fit: Fit) -> int:
