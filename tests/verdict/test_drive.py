@@ -274,11 +274,7 @@ def test_a_sign_of_danger_goes_once_its_cause_is_proven(small: Book) -> None:
 
 
 def test_unlikely_for_want_of_answers_is_not_ok(small: Book) -> None:
-<<<<<<< HEAD
-    """At 3 % a danger that the words have raised still wants an answer on it, weak as it may be."""
-=======
     """At 3 % a danger that the words have raised still wants an answer on it, a weak one too."""
->>>>>>> safe
     rare = condition("x", origin=True, common="rare").origin
     conditions = {**small.conditions, "dry": replace(small.conditions["dry"], origin=rare)}
     links = {("worn", "noise"): "always", ("dry", "noise"): "sometimes"}
