@@ -55,7 +55,9 @@ class LogEntry:
         "of what was said: signs of danger, trouble outside the driveline and wishes, by id",
         default=(),
     )
-    struck: str = doc("words not placed that are to be left aside; 'note' says why", default="")
+    struck: str = doc(
+        "words not placed, or the id of a sign or trouble, left aside; 'note' says why", default=""
+    )
     family: dict[str, str] = doc(
         "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
     )
@@ -144,5 +146,7 @@ class Case:
 
     @property
     def outside(self) -> tuple[str, ...]:
-        """The signs of danger, troubles outside the driveline and wishes that were told, by id."""
-        return tuple(dict.fromkeys(one for entry in self.findings for one in entry.outside))
+        """The signs of danger, troubles outside and wishes that were told, not struck, by id."""
+        struck = {entry.struck for entry in self.findings}
+        told = dict.fromkeys(one for entry in self.findings for one in entry.outside)
+        return tuple(one for one in told if one not in struck)

@@ -113,7 +113,8 @@ class Desk:
         """Go on with a call that was finished: what is new comes before any question."""
         say(self.screen, "advice", Wanted(self.call))
         self.screen.say("This call was finished. What is new? Enter if nothing.", "head")
-        words = self.prompt.ask()
+        while (words := self.prompt.ask()) and self._command(words):
+            continue
         if words and self.open(words) == "end":
             return "Ended by you."
         return self.ask_all()

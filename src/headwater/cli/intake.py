@@ -42,6 +42,10 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         typed = prompt.ask()
         if not typed or typed.lower() in STOPS:
             return not typed
+        if typed == "0" and intake.emergency:
+            intake.calm()
+            shown = False
+            continue
         numbers = _numbers(typed, len(intake.items))
         if numbers:
             ticked = any(item.ticked for item in intake.items)

@@ -16,7 +16,7 @@ from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
-from headwater.session.unit import family_told
+from headwater.session.unit import family_of_all, family_told
 
 ALARM = "danger"
 MOST_OFFERED = 5
@@ -79,7 +79,7 @@ class Intake:
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
-        check = self.session.book.checks[one.check]
+        check = self.session.open_book.book.checks[one.check]
         return self.session.stand.seat is not Seat.CALL or Seat.CALL in check.seats
 
     @property
@@ -101,6 +101,11 @@ class Intake:
         self.emergency = sign
         self.outside = tuple(dict.fromkeys((*self.outside, sign)))
         return True
+
+    def calm(self) -> None:
+        """Take a sign of danger back that was only heard into the words; they stay."""
+        self.outside = tuple(one for one in self.outside if one != self.emergency)
+        self.emergency = None
 
     @property
     def empty(self) -> bool:
@@ -134,11 +139,16 @@ class Intake:
         An answer that is there already is not given again.
         """
         ask: list[str] = []
+        checks = [item.one.check for item in self.items if item.ticked]
+        if any(check not in self.session.book.checks for check in checks):
+            family = family_of_all(self.session, checks)
+            if family:
+                self.session.describe(family)
         answers = self.session.answers
         self._tell()
         for item in self.items:
             one = item.one
-            if not item.ticked:
+            if not item.ticked or one.check not in self.session.book.checks:
                 continue
             if one.answer:
                 given = answers.get(one.check)
@@ -163,5 +173,5 @@ class Intake:
         return max(self.said, key=lambda said: len(words & set(said.lower().split())))
 
     def _within_reach(self, check: str) -> bool:
-        seats = set(self.session.book.checks[check].seats)
-        return bool(seats & POSSIBLE_AT[self.session.stand.seat])
+        record = self.session.book.checks.get(check)  # what the unit is may have come in between
+        return record is not None and bool({*record.seats} & POSSIBLE_AT[self.session.stand.seat])

@@ -248,16 +248,34 @@ class Session:
         self.family, self.reasoner = found, reasoner
 
     def strike(self, words: str, reason: str) -> str:
-        """Leave aside what was said and not placed. Raises CaseError that names what there is."""
-        left = self.case.not_placed
-        struck = next((one for one in left if words.lower() in one.lower()), None)
+        """Leave aside what was said and not placed, or a sign or trouble that is not so.
+
+        Raises CaseError that names what there is.
+        """
+        left = {one: one for one in self.case.not_placed} | self._outside_titles()
+        struck = next((one for one in left if words.lower() in left[one].lower()), None)
         if struck is None:
-            known = "; ".join(f"'{one}'" for one in left) or "nothing"
+            known = "; ".join(f"'{one}'" for one in left.values()) or "nothing"
             raise CaseError(f"'{words}' is not among what was not placed: {known}")
         if not reason.strip():
-            raise CaseError(f"say why '{struck}' is left aside: 'strike {struck}: the reason'")
+            mend = f"'strike {left[struck]}: the reason'"
+            raise CaseError(f"say why '{left[struck]}' is left aside: {mend}")
+        self._strike(struck, reason)
+        return left[struck]
+
+    def strike_the_rest(self, reason: str) -> None:
+        """Leave aside all that was said and not placed, for one reason."""
+        for words in self.case.not_placed:
+            self._strike(words, reason)
+
+    def _outside_titles(self) -> dict[str, str]:
+        book = self.open_book.book
+        titles = {oid: trouble.title for oid, trouble in book.elsewhere.items()}
+        titles |= {oid: sign.title for oid, sign in book.emergencies.items()}
+        return {one: titles[one] for one in self.case.outside if one in titles}
+
+    def _strike(self, struck: str, reason: str) -> None:
         self._log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
-        return struck
 
     def remember(self, work: EarlierWork) -> None:
         """Take down what is told of work that was done before."""

@@ -67,14 +67,25 @@ def family_told(session: Session, found: Understanding) -> dict[str, str]:
 
     The value is taken under which most of what was said can be; the assumed one if it does as well.
     """
+    open_ones = [name for name in session.open_book.book.assumed if name not in session.case.family]
+    checks = dict.fromkeys([*session.answers, *(o.check for o in found.ticked if o.check)])
+    return _family_of(session, open_ones, list(checks)) if found.ticked else {}
+
+
+def family_of_all(session: Session, checks: Iterable[str]) -> dict[str, str]:
+    """Return the same for checks answered or to be answered, also where it was told before."""
+    every = dict.fromkeys([*session.answers, *checks])
+    return _family_of(session, session.open_book.book.assumed, list(every))
+
+
+def _family_of(session: Session, names: Iterable[str], checks: list[str]) -> dict[str, str]:
     whole = session.open_book.book
-    open_ones = [name for name in whole.assumed if name not in session.case.family]
-    checks = [one.check for one in found.ticked if one.check]
     told: dict[str, str] = {}
-    for name in open_ones:
+    for name in names:
         values = [whole.assumed[name], *whole.attributes[name].values]
         best = max(dict.fromkeys(values), key=lambda v: _apply(whole, {name: v}, checks))
-        if best != whole.assumed[name] and checks:
+        known = session.case.family.get(name, whole.assumed[name])
+        if best != known and checks:
             told[name] = str(best)
     return told
 

@@ -81,8 +81,9 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
     wishes = [oid for oid in ids if oid in book.elsewhere and book.elsewhere[oid].wish]
     told = [outside_advice(book, oid) for oid in ids if oid not in wishes]
+    # A wish says something of the vehicle only where nothing else does.
     wished = [outside_advice(book, oid) for oid in wishes]
-    found = [*told, *_of_findings(known, accounts, dangers), *wished]
+    found = [*told, *_of_findings(known, accounts, dangers)] or wished
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
     return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
 

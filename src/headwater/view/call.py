@@ -357,7 +357,10 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     own = [f"{s.question} {s.answer}" + (f' ("{s.note}")' if s.note else "") for s in sheet.said]
     yield "What was said", own or ["nothing yet"]
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
-    yield "Live chains, likeliest first", chains or ["none: nothing abnormal was told"]
+    yield (
+        "Live chains, likeliest first",
+        chains or ["none: nothing that the driveline does was told"],
+    )
     yield "Plan, origin first", list(sheet.plan)
     yield "The caller wants", [f"{one.words}: {one.tell}" for one in sheet.wanted]
     if sheet.not_yet:

@@ -9,6 +9,8 @@ from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, list
 
 ASK_FIRST = "Ask first, is any of this so:"
 IF_SO = "If it is, type 'danger' and the number."
+PERHAPS = "Perhaps told as well, and no trouble of the driveline:"
+NOT_SO = "If that is not so, 0 takes it back."
 TICKED, OFFERED = "[x]", "[ ]"
 
 
@@ -20,11 +22,16 @@ def intake_paper(intake: Intake) -> Paper:
         sign = book.emergencies[intake.emergency]
         blocks.append(say(Words(sign.title, Tone.STRONG), boxed=True))
         blocks.append(listed(sign.now))
+        blocks.append(say(Words(NOT_SO, Tone.QUIET)))
     elif intake.asks_for_danger:
         signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))
         blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
     for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
-        blocks.append(say(" ".join(filter(None, (trouble.tell, trouble.caution)))))
+        whole = (trouble.tell, trouble.caution)
+        # Beside words that say something else it is a guess, and nobody is sent away on one.
+        other = any(item.ticked for item in intake.items) or bool(intake.not_placed)
+        told = (f"{PERHAPS} {trouble.title}.", trouble.caution) if other else whole
+        blocks.append(say(" ".join(filter(None, told))))
     if intake.items:
         entries = tuple(_entry(book, item) for item in intake.items)
         blocks.append(say(Words("Understood:", Tone.STRONG)))
