@@ -35,6 +35,9 @@ later        they cannot look now                         list         what was 
 back         take the last answer back                    why          why this is asked
 done         end with the call sheet                      help         this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
+ANY_OF_IT = "Does any of it tell how the vehicle behaves? Enter if not; else in other words."
+NONE_OF_IT = "nothing of how the vehicle behaves, says who took the call"
+NO_MORE = ("", "no", "none", "nothing")
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
 
@@ -107,7 +110,24 @@ class Desk:
         if not (self.call.in_danger or self.call.elsewhere):
             ask_earlier(self.session, self.prompt)
         say(self.screen, "to-read-out", Wanted(self.call))
-        return self.ask_all()
+        return self.ask_all() if self._clear_words() else "Ended by you."
+
+    def _clear_words(self) -> bool:
+        """Ask once what is in the words not understood; False where the call is ended here.
+
+        Small talk keeps nobody parked, but only somebody who heard it can say that it is some.
+        """
+        left = self.session.case.not_placed
+        if not left or self.call.in_danger:
+            return True
+        self.screen.say()
+        self.screen.say(f"Not understood: {'; '.join(left)}.", "head")
+        self.screen.say(ANY_OF_IT)
+        words = self.prompt.ask()
+        if words.lower() in NO_MORE:
+            self.session.strike_the_rest(NONE_OF_IT)
+            return True
+        return self.open(words) != "end"
 
     def _ring_again(self) -> str:
         """Go on with a call that was finished: what is new comes before any question."""

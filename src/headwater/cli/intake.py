@@ -15,6 +15,7 @@ Command = Callable[[str], bool]
 TAKE = "Enter takes what is ticked; a number ticks or drops; more words add to it."
 CHOOSE = "A number, or several, if it is among them; Enter if not; or say it in other words."
 AGAIN = "Nothing of this is in the book. Other words for it? Enter to go on; it is kept as told."
+GO_ON = "Enter goes on; more words add to it."
 STOPS = ("quit", "done", "end")
 
 
@@ -65,7 +66,9 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
 def _ask(intake: Intake) -> str:
     if any(item.ticked for item in intake.items):
         return TAKE
-    return CHOOSE if intake.items else AGAIN
+    if intake.items:
+        return CHOOSE
+    return GO_ON if intake.outside else AGAIN
 
 
 def _is_number(typed: str) -> bool:
