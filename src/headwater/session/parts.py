@@ -27,7 +27,8 @@ def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, fl
     """
     plain = " ".join(text.lower().replace("-", " ").split())
     for part, record in book.parts.items():
-        if plain in (part.replace("-", " "), record.title.lower(), *record.said):
+        title = record.title.lower().replace("-", " ")
+        if plain in (part.replace("-", " "), title, *record.said):
             return {str(part): EXACT}
     asked = [word for word in _stems(plain) if word not in _NO_PART]
     scores: dict[str, float] = {}
