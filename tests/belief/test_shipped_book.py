@@ -52,7 +52,8 @@ def answers(reasoner: Reasoner, seed: int, count: int) -> list[Judged]:
 
 def findings(reasoner: Reasoner, seed: int, count: int) -> Factors:
     """Return what so many answers of a simulated unit say."""
-    return weigh(reasoner.book, answers(reasoner, seed, count)).factors
+    told = weigh(reasoner.book, answers(reasoner, seed, count)).factors
+    return {c: pair for c, pair in told.items() if c in reasoner.book.conditions}
 
 
 @pytest.mark.parametrize("count", COUNTS)

@@ -61,7 +61,11 @@ CALLERS: dict[str, Told] = {
     ),
     "speed-code": Told(
         ("the reader shows P0735", ""),
-        {"whine-when": ("no whine at all",), "speedometer": ("it jumps about",)},
+        {
+            "ratio-code": ("P0735",),
+            "whine-when": ("no whine at all",),
+            "speedometer": ("it jumps about",),
+        },
     ),
     "just-a-sensor": Told(
         ("speedo jumps, just send me a sensor", ""),

@@ -69,8 +69,8 @@ def test_nothing_known_is_not_ok(caller_reasoner: Reasoner) -> None:
         ({"oil-spots-under-vehicle": "puddle", "whine-when": "none"}, Drive.STOP),
         ({"comes-free-on-reversing": "yes", "road-surface": "dry-road"}, Drive.LIMP),
         ({"plastic-crumbs-in-oil": "yes", "whine-when": "none"}, Drive.LIMP),
-        # Bearings without oil are there with 0.405: from 0.40 on, the vehicle stops.
-        ({"speedometer": "jumps"}, Drive.STOP),
+        # Bearings without oil are likely, but under 0.40: within limits.
+        ({"speedometer": "jumps"}, Drive.LIMP),
         # A walking main shaft rubs the sensor too: not before its own signs are denied as well.
         ({"speedometer": "jumps", "whine-when": "none", "bump-when-stopping": "no"}, Drive.LIMP),
         # Nothing is placed: 'no' to a question nobody told of acquits nothing.

@@ -146,7 +146,7 @@ def test_no_look_of_a_caller_is_under_or_over_the_vehicle(whole_book: Book) -> N
 
 def test_no_drive_test_while_it_is_to_stand(reasoner: Reasoner) -> None:
     """Neither on the phone nor at the hoist, under a stop or while it is parked."""
-    for given in ({"jumps_out_of_low": "yes"}, {"whine_when": "all-ranges"}):
+    for given in ({"jumps_out_of_low": "yes"}, {"wheels_locked": "yes"}):
         for seat in (Seat.CALL, Seat.HOIST):
             verdict = judge(reasoner, seat=seat, **given)
             assert verdict.drive.advice in (Drive.STOP, Drive.PARKED)

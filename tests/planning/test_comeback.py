@@ -145,12 +145,12 @@ def test_the_command_leaves_the_decision_to_the_shop(play: Play) -> None:
 
 def test_what_was_done_to_a_part_that_is_not_known_is_told(tmp_path: Path, play: Play) -> None:
     """'Gasket only' is work, too; a slip of the keyboard brings the nearest part."""
-    done = "{action: replace, on: gasket only}, {action: replace, on: alignment dowelz}"
+    done = "{action: replace, on: doodad only}, {action: replace, on: alignment dowelz}"
     write(tmp_path / "then.yaml", FORK, f"{done}, {{action: replace, on: Range fork}}")
     now = write(tmp_path / "now.yaml", BORE, earlier="then.yaml")
     _, out, err = play("audit", str(now), "--book", "knowledge/transfer-case")
     told = " ".join(out.split())
     assert err == ""
     assert "Done then: range fork with its pads ('Range fork'): replace" in told
-    assert "gasket only, done then: the book knows no such part " in told
+    assert "doodad only, done then: the book knows no such part " in told
     assert "alignment dowelz, done then: the book knows no such part; did you mean 'dowels'" in told

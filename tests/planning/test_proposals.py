@@ -103,7 +103,7 @@ def test_every_example_plan_and_price_list_can_be_read(book: Book) -> None:
     [
         ("alignment dowelz", "; did you mean 'dowels' (alignment dowels between the halves)?"),
         ("chian", "; did you mean 'chain' (drive chain)?"),
-        ("gasket only", ""),
+        ("doodad only", ""),
     ],
 )
 def test_a_part_that_is_not_known_names_the_nearest(words: str, hint: str, book: Book) -> None:

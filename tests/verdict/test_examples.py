@@ -90,6 +90,7 @@ def test_a_large_float_and_a_rolled_groove_prove_the_bore_and_order_the_plan(ben
     assert a.ending is Ending.SETTLED
     assert a.origins == {"front-bore-worn": Naming.PROVEN}
     assert [(step.on, step.action) for step in a.plan] == [
+        ("oil", Verb.INSPECT),
         ("range-hub", Verb.INSPECT),
         ("front-housing", Verb.SCRAP),
         ("input-bearing", Verb.REPLACE),

@@ -11,7 +11,7 @@ from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
-from headwater.cli.intake import STOPS, listen
+from headwater.cli.intake import STOPS, listen, says_no
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, strike
@@ -37,7 +37,6 @@ done         end with the call sheet                      help         this list
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
 ANY_OF_IT = "Does any of it tell how the vehicle behaves? Enter if not; else in other words."
 NONE_OF_IT = "nothing of how the vehicle behaves, says who took the call"
-NO_MORE = ("", "no", "none", "nothing")
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
 
@@ -124,7 +123,7 @@ class Desk:
         self.screen.say(f"Not understood: {'; '.join(left)}.", "head")
         self.screen.say(ANY_OF_IT)
         words = self.prompt.ask()
-        if words.lower() in NO_MORE:
+        if says_no(words):
             self.session.strike_the_rest(NONE_OF_IT)
             return True
         return self.open(words) != "end"

@@ -43,6 +43,8 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         typed = prompt.ask()
         if not typed or typed.lower() in STOPS:
             return not typed
+        if says_no(typed) and not any(item.ticked for item in intake.items):
+            return True
         if typed == "0" and intake.emergency:
             intake.calm()
             shown = False
@@ -61,6 +63,11 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         else:
             intake.hear(typed)
         shown = False
+
+
+def says_no(typed: str) -> bool:
+    """Say whether a line says no more than that there is nothing to add."""
+    return typed.lower().strip(" .!,") in ("", "no", "nope", "nah", "none", "nothing")
 
 
 def _ask(intake: Intake) -> str:

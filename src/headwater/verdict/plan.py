@@ -128,8 +128,8 @@ def make_plan(
     steps: list[Step] = []
     for cid in [*origins, *rest]:
         steps += _corrections(cid, decisions)
-        # A chain passes nothing that is ruled out: what is not seen there may be there.
-        if cid not in told and known.status(cid) is not Status.CONFIRMED:
+        # A chain passes nothing that is ruled out: what is not found there may be there.
+        if cid not in told and cid not in accounts:
             steps += _look(known, cid, decisions)
     for cid in causal_order(known.graph, told - set(named) - on_chains):
         steps += _corrections(cid, decisions)
@@ -193,7 +193,9 @@ def _collateral(
     """
     chances: dict[str, float] = {}
     for cid, record in known.book.conditions.items():
-        expected = known.status(cid) is Status.EXPECTED and record.kind is Nature.DAMAGE
+        # What is on a circle is upstream and downstream at once.
+        below = known.status(cid) in (Status.EXPECTED, Status.SUSPECTED)
+        expected = below and record.kind is Nature.DAMAGE
         paths = likeliest_chains(known.live, cid) if expected and cid not in on_chains else {}
         for path in (paths[origin] for origin in named if origin in paths):
             chances[cid] = max(chances.get(cid, 0.0), chance_of(known.graph, path))

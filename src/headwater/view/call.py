@@ -276,6 +276,10 @@ def _advice_row(verdict: Assessment) -> Facts:
     return Facts((("Drive", f"{MARKS[advice]} {caller_words(verdict)}"),), TONES[advice])
 
 
+MANY_ANSWERS = 6
+"""Answers beside which there is no room on a small screen for what the caller may look at."""
+
+
 def standing_paper(wanted: Wanted) -> Paper:
     """Return what must be visible at every moment of a call, short enough for a small screen."""
     verdict = wanted.call.session.verdict
@@ -294,7 +298,8 @@ def standing_paper(wanted: Wanted) -> Paper:
     if parts:
         rows.append(("Not yet", f"do not buy: {', '.join(parts)}"))
     looks = [c for c in looks_without_tools(verdict, 2) if c is not wanted.current]
-    if looks:
+    long = wanted.current is not None and len(wanted.current.answers) > MANY_ANSWERS
+    if looks and not long:
         rows.append(("Look", looks[0].say or looks[0].ask))
     left = wanted.call.session.case.not_placed
     if left:
