@@ -220,5 +220,5 @@ def test_bench_asks_a_new_transfer_case_nothing_about_axles(tmp_path: Path) -> N
     asked = StringIO()
     typed = StringIO("\n".join(answers) + "\nquit\n")
     run(["bench", str(tmp_path / "new.yaml")], Terminal(asked, StringIO(), typed, width=80))
-    assert "How is the front output driven?" in asked.getvalue()
+    assert "Does the case have a low range?" in asked.getvalue()
     assert "What carries the wheel?" not in asked.getvalue()
