@@ -157,8 +157,8 @@ class Desk:
 
 
 def works(action: Verb) -> bool:
-    """Say whether something is done to the part, more than to look at it."""
-    return VERB_RANK[action] > VERB_RANK[Verb.INSPECT]
+    """Say whether something is done to the part, more than to look at it or wash it: these need no named origin."""
+    return VERB_RANK[action] > VERB_RANK[Verb.CLEAN]
 
 
 def late(check: Check, removed: Collection[str]) -> bool:
