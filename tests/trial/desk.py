@@ -157,7 +157,7 @@ class Desk:
 
 
 def works(action: Verb) -> bool:
-    """Say whether something is done to the part, more than to look at it or wash it: these need no named origin."""
+    """Say whether what is done to the part needs a named origin: looks and washing do not."""
     return VERB_RANK[action] > VERB_RANK[Verb.CLEAN]
 
 
