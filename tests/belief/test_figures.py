@@ -104,6 +104,20 @@ def test_figures_round_large_loops_are_intervals(
         assert figure.low - close <= p <= figure.high + close, condition
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_bounds_of_what_is_masked_hold(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With turns counted in pairs alone the rest is masked; the truth lies within all the same."""
+    monkeypatch.setattr(question, "SMALL_LOOP", 0)
+    monkeypatch.setattr(question, "PART", 2)
+    network, factors = drawn(seed, loops=True)
+    exact = truth(network, factors)
+    found = posterior(make_worlds(network), factors)
+    close = slack(network, factors, exact)
+    assert bool(found.bounds) == bool(found.model.circles)
+    for condition, (least, most) in found.bounds.items():
+        assert least - close <= exact.present[condition] <= most + close, condition
+
+
 def test_a_model_too_large_says_that_it_does_not_know(monkeypatch: pytest.MonkeyPatch) -> None:
     network = Network(
         ("worn", "dry", "burnt", "smoke"),

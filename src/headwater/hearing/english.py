@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 
-_SPLIT = re.compile(r"\d+(?:[.,]\d+)+|[a-z0-9]+|[,.;:!?()\n–—]|\s-+\s")
+_SPLIT = re.compile(r"\d+(?:[.,]\d+)+|[a-z0-9]+|[,.;:!?()\n–—]| - ")
+_DASH = re.compile(r"\s-+\s")
 _NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|should|wo|ca)n'?t\b")
 _REFUSE = re.compile(
     r"\b(?:refus(?:e|es|ed|ing)|fail(?:s|ed|ing)?|unable|struggl(?:es|ed|ing)) to\b"
@@ -114,7 +115,7 @@ def pieces(text: str) -> list[str]:
     >>> pieces("It doesn't leak - it's dry.")
     ['it', 'does', 'not', 'leak', ' - ', 'it', 'dry', '.']
     """
-    plain = text.lower()
+    plain = _DASH.sub(" - ", text.lower())
     if _SPECIAL.search(plain):
         plain = _in_full(plain)
     return _SPLIT.findall(plain)

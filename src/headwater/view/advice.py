@@ -29,7 +29,7 @@ CALLER = {
 }
 BENCH = {
     Drive.STOP: "Before it goes back on the road, this must be put right:",
-    Drive.PARKED: "Before it goes back on the road, it must be known what is wrong:",
+    Drive.PARKED: "Before it goes back on the road, this must be cleared up:",
     Drive.LIMP: "Before it goes back on the road, see to this:",
     Drive.OK: "Before it goes back on the road: nothing found stands against it.",
 }

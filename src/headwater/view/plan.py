@@ -11,7 +11,6 @@ from headwater.verdict.jobsheet import Job, job_sheet
 from headwater.verdict.plan import Stage
 from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, StepView, case_view, step_view
-from headwater.view.headline import HEADLINES
 from headwater.view.paper import Block, Entries, Entry, Paper, Section, Tone, Words, listed, say
 from headwater.view.verdict import LEFT_TO_WATCH, is_left_to_watch, next_sections
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
@@ -151,7 +150,7 @@ def _head(session: Session, view: CaseView, sheet: JobSheetView) -> Section:
     told: list[Block] = [say(Words(text, Tone.HELD)) for text in (*not_explained, *held)]
     if view.verdict.covers and not sheet.covering:
         told.append(say(LEFT_TO_WATCH if is_left_to_watch(view) else NONE_COVERS))
-    return Section(HEADLINES[view.verdict], tuple(told))
+    return Section(view.headline, tuple(told))
 
 
 def _meaning(session: Session, sheet: JobSheetView) -> Iterator[Section]:

@@ -1,0 +1,73 @@
+"""How loops and orders are laid out: the cheapest row there is, and an order no dearer than one."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from random import Random
+
+import pytest
+
+from headwater.belief import layout
+from headwater.belief.layout import End, links_back, summing_order
+
+Links = list[tuple[str, str, float]]
+
+
+def tangle(seed: int, nodes: int) -> tuple[dict[int, list[End]], Links]:
+    """Return the ends of some nodes with many links between them, and the links' chances."""
+    random = Random(seed)
+    out: dict[int, list[End]] = {node: [] for node in range(nodes)}
+    links: Links = []
+    for here in range(nodes):
+        for there in range(nodes):
+            if here != there and random.random() < 0.5:
+                out[here].append((len(links), there))
+                links.append((str(here), str(there), random.choice([0.02, 0.15, 0.4, 0.75, 0.98])))
+    return out, links
+
+
+def dear(back: set[int] | frozenset[int], links: Links) -> float:
+    return sum(links[link][2] ** 2 for link in back)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_few_nodes_get_the_best_row_there_is(seed: int) -> None:
+    out, links = tangle(seed, 6)
+    least = min(
+        dear(
+            {e for n in row for e, m in out[n] if row.index(m) < row.index(n)},
+            links,
+        )
+        for row in permutations(range(6))
+    )
+    assert dear(links_back(range(6), out, links), links) == pytest.approx(least, abs=1e-5)
+
+
+@pytest.mark.parametrize("nodes", [6, 11])
+@pytest.mark.parametrize("seed", range(6))
+def test_without_the_links_back_nothing_runs_in_a_circle(seed: int, nodes: int) -> None:
+    out, links = tangle(seed, nodes)
+    back = links_back(range(nodes), out, links)
+    left = {n: [(link, m) for link, m in ends if link not in back] for n, ends in out.items()}
+    assert layout.loops(left) == []
+
+
+@pytest.mark.parametrize("seed", [0, 1, 3, 4, 5])  # with 2 all orders cost the same
+def test_of_several_orders_the_cheapest_is_taken(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each order brings every node's causes together before the node is summed."""
+    random = Random(seed)
+    causes = [random.sample(range(node), min(node, 4)) for node in range(60)]
+    sizes = [random.choice([2, 2, 2, 3, 4]) for _ in causes]
+    monkeypatch.setattr(layout, "LARGE", 0.0)
+    ways = [(layout.MORE, 0), *layout.WAYS]
+    tried = {more_seed: layout._greedy(causes, sizes, *more_seed) for more_seed in ways}
+    cells = {cells for cells, _ in tried.values()}
+    taken = summing_order(causes, sizes)
+    assert len(cells) > 1, "else there is nothing to choose"
+    assert taken in [order for reckoned, order in tried.values() if reckoned == min(cells)]
+    assert sorted(node for itself, node in taken if itself) == list(range(60))
+    for node in range(60):
+        if causes[node]:
+            assert taken.index((False, node)) < taken.index((True, node))
