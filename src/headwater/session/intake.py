@@ -139,16 +139,12 @@ class Intake:
         An answer that is there already is not given again.
         """
         ask: list[str] = []
-        checks = [item.one.check for item in self.items if item.ticked]
-        if any(check not in self.session.book.checks for check in checks):
-            family = family_of_all(self.session, checks)
-            if family:
-                self.session.describe(family)
+        self._fit_the_unit()
         answers = self.session.answers
         self._tell()
         for item in self.items:
             one = item.one
-            if not item.ticked or one.check not in self.session.book.checks:
+            if not item.ticked:
                 continue
             if one.answer:
                 given = answers.get(one.check)
@@ -158,6 +154,17 @@ class Intake:
             elif self._within_reach(one.check) and one.check not in ask:
                 ask.append(one.check)
         return ask
+
+    def _fit_the_unit(self) -> None:
+        """Take the unit to be one that can have all that is ticked; what is left is not placed."""
+        ticked = [item for item in self.items if item.ticked]
+        checks = [item.one.check for item in ticked]
+        if all(check in self.session.book.checks for check in checks):
+            return
+        if family := family_of_all(self.session, checks):
+            self.session.describe(family)
+        for item in ticked:
+            item.ticked = item.one.check in self.session.book.checks
 
     def _tell(self) -> None:
         left, seat = self.not_placed, self.session.stand.seat
