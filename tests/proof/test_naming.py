@@ -12,7 +12,7 @@ from proof.oracle import UNKNOWN, Worlds, told
 from strategies import Situation, answer_of, condition, look, make_book
 
 from headwater.book.model import Check
-from headwater.book.tables import Seat, Sense
+from headwater.book.tables import Nature, Seat, Sense
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.account import Naming
@@ -89,9 +89,42 @@ def test_what_is_named_leads_with_ninety_and_no_rival_keeps_ten_in_a_hundred(
         if not named:
             continue
         assert every.share(named, cid) >= 0.90 - NEAR
-        for rival in case.book.origins:
-            if rival not in named and a.statuses[rival] is not Status.RULED_OUT:
-                assert every.share([rival], cid) < 0.10 + NEAR
+        if has_rival(case, a, every, cid, named):
+            explained_elsewhere(case, a, every, cid, named)
+
+
+def has_rival(
+    case: Situation, a: Assessment, every: Worlds, condition: str, named: list[str]
+) -> bool:
+    """Say whether an origin beside those that are named may be behind a finding."""
+    live = (o for o in case.book.origins if a.statuses[o] is not Status.RULED_OUT)
+    return any(every.share([o], condition) >= 0.10 + NEAR for o in live if o not in named)
+
+
+def explained_elsewhere(
+    case: Situation, a: Assessment, every: Worlds, condition: str, named: list[str]
+) -> None:
+    """Hold that a finding is no damage, and that another one, without a rival, names each origin."""
+    assert case.book.conditions[condition].kind is not Nature.DAMAGE
+    elsewhere = set[str]()
+    for cid in a.accounts:
+        others = named_for(a, cid, Naming.PROVEN, Naming.PROBABLE)
+        if others and not has_rival(case, a, every, cid, others):
+            elsewhere |= set(others)
+    assert set(named) <= elsewhere
+
+
+@pytest.mark.parametrize("seed", [562, 1440, 1654, 4813])
+def test_a_state_that_others_explain_is_named_although_a_rival_is_left(seed: int) -> None:
+    case = draw_unit(Random(seed))
+    a, every = assess(case), worlds(case)
+    met = 0
+    for cid in a.accounts:
+        named = named_for(a, cid, Naming.PROVEN, Naming.PROBABLE)
+        if named and has_rival(case, a, every, cid, named):
+            explained_elsewhere(case, a, every, cid, named)
+            met += 1
+    assert met
 
 
 def test_proof_survives_the_loss_of_any_one_act() -> None:
