@@ -31,7 +31,7 @@ def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
 
 
 def test_every_check_is_answered_in_some_case(book: Book) -> None:
-    """The cover report is long in the making and `.ci/run` stops at its end, so this is told here."""
+    """`book cover` tells it too, but takes minutes."""
     answered = {
         str(ref) for samples in book.samples.values() for sample in samples for ref in sample.given
     }

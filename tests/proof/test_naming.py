@@ -104,7 +104,7 @@ def has_rival(
 def explained_elsewhere(
     case: Situation, a: Assessment, every: Worlds, condition: str, named: list[str]
 ) -> None:
-    """Hold that a finding is no damage, and that another one, without a rival, names each origin."""
+    """Hold that it is no damage, and that a finding without a rival names each origin."""
     assert case.book.conditions[condition].kind is not Nature.DAMAGE
     elsewhere = set[str]()
     for cid in a.accounts:
