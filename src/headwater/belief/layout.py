@@ -8,7 +8,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import accumulate
-from math import log2
+from math import inf, log2
 from random import Random
 
 End = tuple[int, int]
@@ -30,9 +30,7 @@ MORE = 2.0
 """Variables more than one for what causes come to: before, from elsewhere, after each of them."""
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
-WAYS: tuple[tuple[float, int], ...] = (
-    (MORE, 1), (MORE, 2), (1.5, 0), (3.0, 0), (3.0, 3), (4.0, 0), (4.0, 2), (4.0, 3),
-)  # fmt: skip
+WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
 
 
@@ -208,18 +206,22 @@ def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumO
     if cells < LARGE:
         return order
     for more, seed in WAYS:
-        others = _greedy(causes, sizes, more, seed)
+        others = _greedy(causes, sizes, more, seed, most=cells)
         cells, order = min((cells, order), others, key=lambda one: one[0])
     return order
 
 
 def _greedy(
-    causes: Sequence[Sequence[int]], sizes: Sequence[int], more: float, seed: int
+    causes: Sequence[Sequence[int]],
+    sizes: Sequence[int],
+    more: float,
+    seed: int,
+    most: float = inf,
 ) -> tuple[float, SumOrder]:
     """Return an order that takes what ties the fewest states first, and its cells, reckoned.
 
     Nodes tied to one are the bits of a whole number. `seed` (0: as they stand) shuffles which of
-    nodes alike goes first.
+    nodes alike goes first. An order of more than `most` cells is not made to its end: (inf, part).
     """
     near = _near(causes)
     nodes = sum(2 << 2 * node for node in range(len(causes)))
@@ -256,6 +258,8 @@ def _greedy(
         if now[node][0] != worth:
             continue
         cells += 2.0 ** now[node][1]
+        if cells > most:
+            return inf, order
         now[node] = -1.0, 0.0
         order.append((bool(node % 2), node // 2))
         others = near[node]

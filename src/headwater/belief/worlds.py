@@ -130,17 +130,18 @@ class Worlds:
         """Return for each link the worlds in which it fires, where no finding speaks of it."""
 
         def fires() -> tuple[int, ...]:
-            return tuple(self._link_fires(link, batch) for link in range(len(self.network.links)))
+            return tuple(self.link_fires(link, batch) for link in range(len(self.network.links)))
 
-        return fires() if batch.number else self.keep("fires", fires)
+        return self.keep(("fires", batch.number), fires)
 
     def link_fires(self, link: int, batch: Batch) -> int:
         """Return the same for one link."""
-        return self._link_fires(link, batch) if batch.number else self.fires_unseen(batch)[link]
 
-    def _link_fires(self, link: int, batch: Batch) -> int:
-        cause, effect, p = self.network.links[link]
-        return as_bits(_uniform(("link", cause, effect), batch) < p)
+        def fires() -> int:
+            cause, effect, p = self.network.links[link]
+            return as_bits(_uniform(("link", cause, effect), batch) < p)
+
+        return self.keep(("fires", batch.number, link), fires)
 
     def starts_unseen(self, batch: Batch) -> Mapping[Root, int]:
         """Return the worlds in which each origin occurs, where no finding speaks of it."""
@@ -152,7 +153,7 @@ class Worlds:
                 for root in self.roots
             }
 
-        return starts() if batch.number else self.keep("starts", starts)
+        return self.keep(("starts", batch.number), starts)
 
 
 def _uniform(key: tuple[str, ...], batch: Batch) -> Floats:
