@@ -170,7 +170,7 @@ def test_which_unit_it_is_is_taken_from_the_words(case: Path) -> None:
 
 def test_what_was_said_stays_and_can_be_struck(case: Path) -> None:
     words = "range fork pads burnt and the ashtray is ugly"
-    _, screen, _ = bench(case, [words, "", "", "skip", "strike ashtray: a joke", "done"])
+    _, screen, _ = bench(case, [words, "", "strike ashtray: a joke", "", "skip", "done"])
     assert "told, not placed" not in screen.split("Case unit")[-1]
     assert "Left aside: 'ashtray ugly'." in screen
     told = read_case(case)
@@ -180,9 +180,19 @@ def test_what_was_said_stays_and_can_be_struck(case: Path) -> None:
 
 def test_what_was_not_placed_is_shown_with_the_verdict(case: Path) -> None:
     words = "range fork pads burnt and the ashtray is ugly"
-    _, screen, _ = bench(case, [words, "", "", "skip", "done"])
+    _, screen, _ = bench(case, [words, "", "a frumpy one", "", "", "skip", "done"])
+    assert "Not understood: ashtray ugly." in screen
     assert f'"{words}"' in screen
     assert "told, not placed: 'ashtray ugly'" in screen
+
+
+def test_small_talk_is_left_aside_by_whoever_heard_it(case: Path) -> None:
+    words = "range fork pads burnt and the ashtray is ugly"
+    _, screen, _ = bench(case, [words, "", "", "", "skip", "done"])
+    assert "told, not placed" not in screen
+    told = read_case(case)
+    assert (told.told, told.not_placed) == ((words,), ())
+    assert [entry.note for entry in told.findings if entry.struck]
 
 
 def test_a_complaint_given_with_the_command_is_understood(case: Path) -> None:
@@ -193,7 +203,7 @@ def test_a_complaint_given_with_the_command_is_understood(case: Path) -> None:
 
 def test_numbers_drop_and_add_and_more_words_add(case: Path) -> None:
     typed = ["it hops in tight turns and jumps out of low", "2", "range fork pads burnt", "", ""]
-    bench(case, [*typed, "skip", "done"])
+    bench(case, [*typed[:-1], "some other time", "", "", "skip", "done"])
     checks = {str(entry.check) for entry in read_case(case).findings if entry.check}
     assert checks == {"hop-on-tight-turns", PADS}
     assert read_case(case).not_placed == ("jumps low",)

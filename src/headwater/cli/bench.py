@@ -8,7 +8,7 @@ from headwater.book.tables import Seat
 from headwater.case.read import CaseError, read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
-from headwater.cli.intake import STOPS, listen
+from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
@@ -116,7 +116,7 @@ class Bench:
             say(screen, "found", session)
             return True
         words = self._first_words()
-        if words in STOPS or (words and self._volunteer(words) == "end"):
+        if words in STOPS or (words and self._hear_out(words) == "end"):
             return False
         if new:
             ask_earlier(session, self.prompt)
@@ -132,6 +132,14 @@ class Bench:
         while self._command(typed := self.prompt.ask()):
             continue
         return typed
+
+    def _hear_out(self, words: str) -> str:
+        """Take the first words down, and once what is meant by those not understood."""
+        move = self._volunteer(words)
+        more = "" if move == "end" else ask_for_meaning(self.session, self.prompt, self._command)
+        if more in STOPS:
+            return "end"
+        return self._volunteer(more) if more else move
 
     def _command(self, typed: str) -> bool:
         """Do what a line asks for, a command or an answer to a named check; False if it is none."""

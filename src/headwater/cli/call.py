@@ -11,7 +11,7 @@ from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.read import read_case
 from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
-from headwater.cli.intake import STOPS, listen, says_no
+from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
 from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, strike
@@ -35,8 +35,6 @@ later        they cannot look now                         list         what was 
 back         take the last answer back                    why          why this is asked
 done         end with the call sheet                      help         this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
-ANY_OF_IT = "Does any of it tell how the vehicle behaves? Enter if not; else in other words."
-NONE_OF_IT = "nothing of how the vehicle behaves, says who took the call"
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
 
@@ -112,21 +110,11 @@ class Desk:
         return self.ask_all() if self._clear_words() else "Ended by you."
 
     def _clear_words(self) -> bool:
-        """Ask once what is in the words not understood; False where the call is ended here.
-
-        Small talk keeps nobody parked, but only somebody who heard it can say that it is some.
-        """
-        left = self.session.case.not_placed
-        if not left or self.call.in_danger:
+        """Ask once what is in the words not understood; False where the call is ended here."""
+        if self.call.in_danger:
             return True
-        self.screen.say()
-        self.screen.say(f"Not understood: {'; '.join(left)}.", "head")
-        self.screen.say(ANY_OF_IT)
-        words = self.prompt.ask()
-        if says_no(words):
-            self.session.strike_the_rest(NONE_OF_IT)
-            return True
-        return self.open(words) != "end"
+        more = ask_for_meaning(self.session, self.prompt, self._command)
+        return not more or self.open(more) != "end"
 
     def _ring_again(self) -> str:
         """Go on with a call that was finished: what is new comes before any question."""

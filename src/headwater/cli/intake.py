@@ -17,6 +17,8 @@ CHOOSE = "A number, or several, if it is among them; Enter if not; or say it in 
 AGAIN = "Nothing of this is in the book. Other words for it? Enter to go on; it is kept as told."
 GO_ON = "Enter goes on; more words add to it."
 STOPS = ("quit", "done", "end")
+ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
+NONE_OF_IT = "nothing of what is wrong, says who took it down"
 
 
 def listen(session: Session, prompt: Prompt, words: str, command: Command) -> list[str] | None:
@@ -63,6 +65,24 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         else:
             intake.hear(typed)
         shown = False
+
+
+def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
+    """Ask once what is in the words that were not understood; return them in other words, or "".
+
+    Small talk keeps no case open and nobody parked, but only somebody who heard it can say that it
+    is some.
+    """
+    while left := session.case.not_placed:
+        prompt.screen.say()
+        prompt.screen.say(f"Not understood: {'; '.join(left)}.", "head")
+        prompt.screen.say(ANY_OF_IT)
+        typed = prompt.ask()
+        if says_no(typed):
+            session.strike_the_rest(NONE_OF_IT)
+        elif not command(typed):
+            return typed
+    return ""
 
 
 def says_no(typed: str) -> bool:
