@@ -169,7 +169,7 @@ def collect_seldom() -> None:
     A book is many thousand small objects that live to the end: looking through them at the usual
     rate costs a tenth of a cold start, and more with each pack.
     """
-    gc.set_threshold(200_000, 20, 20)
+    gc.set_threshold(1_000_000, 20, 20)
 
 
 def entry() -> None:
