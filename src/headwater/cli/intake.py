@@ -45,20 +45,20 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         typed = prompt.ask()
         if not typed or typed.lower() in STOPS:
             return not typed
-        if says_no(typed) and not any(item.ticked for item in intake.items):
+        if says_no(typed) and not any(row.ticked for row in intake.rows):
             return True
         if typed == "0" and intake.emergency:
             intake.calm()
             shown = False
             continue
-        numbers = _numbers(typed, len(intake.items))
+        numbers = _numbers(typed, len(intake.rows))
         if numbers:
-            ticked = any(item.ticked for item in intake.items)
+            ticked = any(row.ticked for row in intake.rows)
             intake.choose(numbers)
             if not ticked:
                 return True
         elif _is_number(typed):
-            prompt.screen.say(f"'{typed}' is not among 1 to {len(intake.items)}.")
+            prompt.screen.say(f"'{typed}' is not among 1 to {len(intake.rows)}.")
             continue
         elif command(typed):
             continue
@@ -91,11 +91,11 @@ def says_no(typed: str) -> bool:
 
 
 def _ask(intake: Intake) -> str:
-    if any(item.ticked for item in intake.items):
+    if any(row.ticked for row in intake.rows):
         return TAKE
-    if intake.items:
+    if intake.rows:
         return CHOOSE
-    return GO_ON if intake.outside else AGAIN
+    return GO_ON if intake.emergency else AGAIN
 
 
 def _is_number(typed: str) -> bool:

@@ -32,13 +32,21 @@ class Item:
 
 
 @dataclass(slots=True)
+class Aside:
+    """A trouble outside the driveline that was heard, by id, and whether it is taken as said."""
+
+    id: str
+    ticked: bool
+
+
+@dataclass(slots=True)
 class Intake:
     """What was said so far at one prompt, and what was understood of it."""
 
     session: Session
     items: list[Item] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
-    outside: tuple[str, ...] = ()
+    asides: list[Aside] = field(default_factory=list)
     emergency: str | None = None
     denied: tuple[str, ...] = ()
     _left: list[str] = field(default_factory=list)
@@ -60,10 +68,26 @@ class Intake:
         offered = [item for item in self.items if not item.ticked]
         self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
         self.emergency = self.emergency or found.emergency
-        told = (*self.outside, *filter(None, (found.emergency,)), *found.not_driveline)
-        self.outside = tuple(dict.fromkeys(told))
         self.denied = tuple(dict.fromkeys((*self.denied, *found.denied)))
         self._left += found.unplaced
+        asides = {aside.id for aside in self.asides}
+        taken = not self._beside
+        self.asides += [Aside(oid, taken) for oid in found.not_driveline if oid not in asides]
+
+    @property
+    def _beside(self) -> bool:
+        """True where a trouble outside the driveline is a guess, and nothing is lost by leaving it.
+
+        On the telephone it is taken all the same, for its caution.
+        """
+        other = any(item.ticked for item in self.items) or bool(self._left)
+        return other and self.session.stand.seat is not Seat.CALL
+
+    @property
+    def outside(self) -> tuple[str, ...]:
+        """The sign of danger and the troubles outside the driveline that are taken as said."""
+        ticked = (aside.id for aside in self.asides if aside.ticked)
+        return (*filter(None, (self.emergency,)), *ticked)
 
     def _understood(self, words: str) -> Understanding:
         """Return what words say; where only assumed, which unit it is is taken from them, too."""
@@ -97,25 +121,28 @@ class Intake:
         meant = words if words in said or words.isdecimal() else nearest_phrase(words, said)
         if meant not in said:
             return False
-        sign = said[meant]
-        self.emergency = sign
-        self.outside = tuple(dict.fromkeys((*self.outside, sign)))
+        self.emergency = said[meant]
         return True
 
     def calm(self) -> None:
         """Take a sign of danger back that was only heard into the words; they stay."""
-        self.outside = tuple(one for one in self.outside if one != self.emergency)
         self.emergency = None
 
     @property
     def empty(self) -> bool:
         """True where nothing at all was understood."""
-        return not (self.items or self.outside or self.denied)
+        return not (self.rows or self.emergency or self.denied)
+
+    @property
+    def rows(self) -> list[Item | Aside]:
+        """What is listed to be ticked off, in this order, by number from 1."""
+        return [*self.items, *self.asides]
 
     def choose(self, numbers: Iterable[int]) -> None:
         """Turn ticks round, by number from 1."""
+        rows = self.rows
         for number in numbers:
-            self.items[number - 1].ticked = not self.items[number - 1].ticked
+            rows[number - 1].ticked = not rows[number - 1].ticked
 
     @property
     def not_placed(self) -> tuple[str, ...]:

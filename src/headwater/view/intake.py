@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from headwater.book.records import Book
-from headwater.session.intake import Intake, Item
+from headwater.session.intake import Aside, Intake, Item
 from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
 ASK_FIRST = "Ask first, is any of this so:"
 IF_SO = "If it is, type 'danger' and the number."
-PERHAPS = "Perhaps told as well, and no trouble of the driveline:"
+ASIDE = "no trouble of the driveline: "
 NOT_SO = "If that is not so, 0 takes it back."
 TICKED, OFFERED = "[x]", "[ ]"
 
@@ -27,15 +27,13 @@ def intake_paper(intake: Intake) -> Paper:
         signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))
         blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
     for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
-        whole = (trouble.tell, trouble.caution)
         # Beside words that say something else it is a guess, and nobody is sent away on one.
         other = any(item.ticked for item in intake.items) or bool(intake.not_placed)
-        told = (f"{PERHAPS} {trouble.title}.", trouble.caution) if other else whole
-        blocks.append(say(" ".join(filter(None, told))))
-    if intake.items:
-        entries = tuple(_entry(book, item) for item in intake.items)
+        if told := " ".join(filter(None, ("" if other else trouble.tell, trouble.caution))):
+            blocks.append(say(told))
+    if intake.rows:
         blocks.append(say(Words("Understood:", Tone.STRONG)))
-        blocks.append(Entries(entries, numbered=True))
+        blocks.append(Entries(tuple(_entry(book, row) for row in intake.rows), numbered=True))
     if intake.denied:
         titles = "; ".join(title_of(book, one) for one in intake.denied)
         blocks.append(say(Words(f"Said not to be so: {titles}", Tone.QUIET)))
@@ -45,6 +43,7 @@ def intake_paper(intake: Intake) -> Paper:
     return Paper("", tuple(blocks), ())
 
 
-def _entry(book: Book, item: Item) -> Entry:
-    mark = TICKED if item.ticked else OFFERED
-    return Entry((Words(f"{mark} {saying(book, item.one)}"),), quiet=not item.ticked)
+def _entry(book: Book, row: Item | Aside) -> Entry:
+    mark = TICKED if row.ticked else OFFERED
+    words = saying(book, row.one) if isinstance(row, Item) else ASIDE + book.elsewhere[row.id].title
+    return Entry((Words(f"{mark} {words}"),), quiet=not row.ticked)
