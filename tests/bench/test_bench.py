@@ -143,11 +143,26 @@ def test_why_tells_what_each_answer_would_leave(case: Path) -> None:
 
 
 def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
-    typed = ["find chain jumps under load", "", "find under the lens", "", "find qqqq", "done"]
+    typed = ["find chain jumps under load", "", "", "find under the lens", "", "find qqqq", "done"]
     _, screen, _ = bench(case, [*BURNT, *typed])
     assert "chain jumps under load" in screen
     assert "Which is it?" in screen
     assert "No check fits these words" in screen
+
+
+def test_nothing_is_released_while_something_told_is_not_understood(case: Path) -> None:
+    words = "range fork pads burnt and the ashtray is ugly"
+    told = [words, "", "a frumpy one", "", "skip"]
+    proven = ["input-bearing-float: 0.045 in", "front-groove: past-limit"]
+    status, screen, _ = bench(case, [*told, *proven])
+    assert status == 1
+    assert "front housing half: scrap" not in screen
+    assert "HELD: front housing half" in screen
+    assert "part of what was told is not understood yet" in screen
+    assert screen.count("Not understood: ashtray ugly") == 2, "once at first, once at the end"
+    status, screen, _ = bench(case, ["", "done"])
+    assert status == 0
+    assert "front housing half: scrap" in screen
 
 
 def test_the_family_is_asked_for_when_not_given(case: Path) -> None:

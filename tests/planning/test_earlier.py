@@ -136,6 +136,8 @@ def test_words_that_tell_of_work(words: str, tells: bool) -> None:
         ("oil refilled and breather cleaned", "", [("refill", "oil"), ("clean", "breather")]),
         ("front bearing and drive chain replaced", "", [("replace", "front-bearing")]),
         ("rebuilt a year ago", "a year", []),
+        ("drive chain done last year", "", [("replace", "chain")]),
+        ("at three services he put in a bit, three, four, two tenths", "", []),
     ],
 )
 def test_what_was_done_is_heard(

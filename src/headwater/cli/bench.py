@@ -10,7 +10,7 @@ from headwater.case.store import CaseWriter, new_case_text
 from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
-from headwater.cli.prompt import Prompt
+from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.seat import (
     ask_earlier,
     ask_family,
@@ -134,12 +134,19 @@ class Bench:
         return typed
 
     def _hear_out(self, words: str) -> str:
-        """Take the first words down, and once what is meant by those not understood."""
+        """Take words down, and once what is meant by those not understood."""
         move = self._volunteer(words)
-        more = "" if move == "end" else ask_for_meaning(self.session, self.prompt, self._command)
+        return move if move == "end" else self._clear_words()
+
+    def _clear_words(self) -> str:
+        """Ask what is meant by the words not understood; returns as a question does."""
+        try:
+            more = ask_for_meaning(self.session, self.prompt, self._command)
+        except EndOfInput:
+            return "end"
         if more in STOPS:
             return "end"
-        return self._volunteer(more) if more else move
+        return self._volunteer(more) if more else "answered"
 
     def _command(self, typed: str) -> bool:
         """Do what a line asks for, a command or an answer to a named check; False if it is none."""
@@ -186,6 +193,8 @@ class Bench:
 
     def _is_all(self) -> bool:
         """Say how the case stands, and take more if there is more. True when it is to be closed."""
+        if self.session.case.not_placed:
+            return self._clear_words() == "end"
         self.screen.say()
         say(self.screen, "end", self.session)
         typed = self.prompt.ask_if_any()
@@ -298,7 +307,7 @@ class Bench:
         """Take down what words say; where they say nothing by themselves, look for a check."""
         said = self.session.understand(words).understood if words else ()
         if any(one.sure >= MEANT_FROM for one in said):
-            return self._volunteer(words)
+            return self._hear_out(words)
         hits = self.session.find(words)[:MOST_FOUND] if words else []
         if not hits:
             self.screen.say("No check fits these words; try others, or answer the questions.")

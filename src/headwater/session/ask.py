@@ -85,7 +85,7 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return again
     if assessment.settled:
         return _sweep(assessment)
-    if _is_cleared(assessment):
+    if assessment.waits_for_words or _is_cleared(assessment):
         return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):

@@ -21,7 +21,7 @@ from headwater.verdict.fitting import fitting_chances
 
 NO_WORK = frozenset({"", "no", "none", "never", "not known", "?", "no idea", "don't know", "n"})
 _DEEDS = {
-    Verb.REPLACE: r"replac\w*|renew\w*|new|swapp?\w*|exchang\w*|fitted",
+    Verb.REPLACE: r"replac\w*|renew\w*|new|swapp?\w*|exchang\w*|fitted|changed|done|rebuil\w*",
     Verb.CLEAN: r"clean\w*|wash\w*|flush\w*",
     Verb.REFILL: r"refill\w*|filled|topped",
     Verb.REPAIR: r"repair\w*|weld\w*|sealed|reseal\w*",
@@ -63,7 +63,8 @@ _STOP = r"[,.](?!\d)"
 _IDLE = re.compile(
     r"\b(ago|since|was|were|it|we|they|the|a|an|had|has|been|got|put|in|with|last|then|after"
     r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case|spring|summer|autumn|winter"
-    r"|january|february|march|april|may|june|july|august|september|october|november|december)\b",
+    r"|one|two|three|four|five|six|seven|eight|nine|ten|dozen"
+    r"|january|february|march|april|may|june|july|august|september|october|november|december|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
 
@@ -91,16 +92,22 @@ def work_told(book: Book, text: str) -> EarlierWork:
 
 def _done(book: Book, text: str) -> Iterator[Done]:
     plain = _AGO.sub(" ", text)
-    verb = Verb.REPLACE
+    verb = _deed(plain)
     for piece in re.split(rf"{_STOP}|;|\band\b|\bwith\b", plain):
-        said = next((v for v, words in _DEEDS.items() if _word(words).search(piece)), None)
-        verb = said or verb
+        verb = _deed(piece) or verb
         rest = piece
         for words in (*_DEEDS.values(), _WHOLE.pattern):
             rest = _word(words).sub(" ", rest)
-        part = _part(book, _IDLE.sub(" ", rest))
-        if part:
+        part = _part(book, _IDLE.sub(" ", rest)) if verb else None
+        if verb and part:
             yield Done(action=verb.value, on=Named(part))
+
+
+def _deed(text: str) -> Verb | None:
+    """Return the work that a text names first; None where it only tells of a part."""
+    found = {verb: _word(words).search(text) for verb, words in _DEEDS.items()}
+    said = {verb: match.start() for verb, match in found.items() if match}
+    return min(said, key=lambda verb: said[verb], default=None)
 
 
 def _word(words: str) -> re.Pattern[str]:

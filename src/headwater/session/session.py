@@ -96,8 +96,12 @@ class Session:
         """The verdict as it stands, worked out once after each answer."""
         if self._verdict is None:
             told = [finding.judged for finding in standing(self.findings)]
-            outside = self.case.outside
-            stand = replace(self.stand, unplaced=self.unplaced, outside=outside)
+            stand = replace(
+                self.stand,
+                unplaced=self.unplaced,
+                not_understood=bool(self.case.not_placed),
+                outside=self.case.outside,
+            )
             self._verdict = self.reasoner.assess(told, stand)
         return self._verdict
 

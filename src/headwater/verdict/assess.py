@@ -94,6 +94,11 @@ class Assessment:
         """The confirmed conditions without a named origin."""
         return [cid for cid, account in self.accounts.items() if not account.named]
 
+    @property
+    def waits_for_words(self) -> bool:
+        """True when every finding has a named origin, and only words not understood are left."""
+        return self.stand.not_understood and bool(self.accounts) and not self.unexplained
+
     @cached_property
     def loose(self) -> tuple[LooseEnd, ...]:
         """The bad answers that no named origin accounts for."""

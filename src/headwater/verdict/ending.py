@@ -188,7 +188,9 @@ def close_of(
     unnamed = [account for account in accounts.values() if not account.named]
     if not unnamed:
         # A part waits, or something bad is left over: there is no origin to search for.
-        waits = any(known.can_be_made(c) for one in loose for c in _about(known, one.conditions))
+        waits = known.stand.not_understood or any(
+            known.can_be_made(c) for one in loose for c in _about(known, one.conditions)
+        )
         return Close(Ending.OPEN if waits else Ending.UNDETERMINED)
     if any(_has_plain_look(known, account) for account in unnamed):
         return Close(Ending.OPEN)

@@ -31,6 +31,7 @@ from headwater.verdict.sound import sound_parts
 from headwater.verdict.waiting import spread_holds
 
 Statuses = Mapping[str, Status]
+WHY_NOT_UNDERSTOOD = "part of what was told is not understood yet, and may tell of another cause"
 WHY_RENEWED = "renewed with the job, whatever its state; where its damage began is open"
 
 
@@ -354,6 +355,8 @@ def _why_held(
         account = accounts[cid]
         if _is_free(known, cid):
             continue
+        if account.named and known.stand.not_understood:
+            return WHY_NOT_UNDERSTOOD
         if account.named:
             stuck = [c for c in account.chains if not _named_mending(known, accounts, c.origin)]
             if stuck:

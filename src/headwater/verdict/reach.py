@@ -38,8 +38,8 @@ class Stand:
     `answered` has the answer that stands for each check, or its last special one; `states` how each
     check that was put stands, `put` how often it was without an answer that tells something;
     `accepted` are findings whose probable origin a person takes, though looks are left; `unplaced`
-    is true while something told is not understood; `outside` are signs of danger, troubles outside
-    the driveline and wishes that were told, by id.
+    is true while something told is in no answer, `not_understood` while that is words said at a
+    seat; `outside` are signs of danger, troubles outside the driveline and wishes, by id.
     """
 
     seat: Seat = Seat.BENCH
@@ -48,6 +48,7 @@ class Stand:
     states: Mapping[str, LookState] = field(default_factory=dict)
     put: Mapping[str, int] = field(default_factory=dict)
     unplaced: bool = False
+    not_understood: bool = False
     outside: tuple[str, ...] = ()
     accepted: frozenset[str] = frozenset()
 
