@@ -20,11 +20,18 @@ from headwater.case.model import Case
 from headwater.case.read import parse_case, read_case
 from headwater.case.store import case_data
 from headwater.cli.main import Terminal, run
-from headwater.session.earlier import tells_of_work, was_opened, work_told
+from headwater.session.earlier import earlier_chances, tells_of_work, was_opened, work_told
 from headwater.session.openbook import OpenBook
 from headwater.session.session import open_session
 from headwater.verdict.decision import Deed
-from headwater.verdict.fitting import AT_MOST, ON_THE_PART, ON_THE_WAY, fitting_chances
+from headwater.verdict.fitting import (
+    AT_MOST,
+    ON_THE_PART,
+    ON_THE_WAY,
+    RENEWED_LATELY,
+    ageing_chances,
+    fitting_chances,
+)
 
 FROZEN = Path(__file__).resolve().parents[1] / "frozen"
 BOOK = ["--book", str(FROZEN / "looks"), "--book", str(FROZEN / "winch")]
@@ -215,6 +222,39 @@ def test_no_factor_leads_above_one_half() -> None:
     book.conditions["seal-cut"] = replace(record, origin=often)
     chances = fitting_chances(book, [Deed(Verb.REPLACE, "seal")])
     assert chances["seal-cut"] == pytest.approx(AT_MOST / 0.2)
+
+
+def worn_book() -> Book:
+    """Return the book of the fitting errors, in which the seal may also have run its life."""
+    book = fitting_book()
+    record = book.conditions["seal-cut"]
+    assert record.origin is not None
+    aged = replace(record.origin, at_fitting=False, by_age=True)
+    book.conditions["seal-cut"] = replace(record, origin=aged)
+    return book
+
+
+def test_a_part_renewed_lately_has_not_run_its_life() -> None:
+    book = worn_book()
+    assert ageing_chances(book, [Deed(Verb.REPLACE, "seal")]) == {"seal-cut": RENEWED_LATELY}
+    assert ageing_chances(book, [Deed(Verb.CLEAN, "seal"), Deed(Verb.REPLACE, "bearing")]) == {}
+
+
+@pytest.mark.parametrize(
+    ("told", "lately"),
+    [
+        ("new seal 13 months ago", True),
+        ("new seal 5 years ago", False),
+        ("new seal six years ago", False),
+        ("new seal 61,000 miles ago", False),
+        ("new seal 2,000 km ago", True),
+        ("new seal", True),
+    ],
+)
+def test_what_was_renewed_long_ago_may_be_at_its_end_again(told: str, lately: bool) -> None:
+    book = worn_book()
+    case = Case(case="unit", before=work_told(book, told))
+    assert (earlier_chances(book, case).get("seal-cut", 1.0) < 1.0) is lately
 
 
 def test_opened_is_told_by_its_words(winch: Book) -> None:

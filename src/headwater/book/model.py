@@ -65,6 +65,10 @@ class Origin:
     common: Common = doc("how common it is: common, occasional, rare or a number")
     corrections: Remedies = doc("what corrects it, best first")
     at_fitting: bool = doc("true when only the hand that puts it together makes it", default=False)
+    by_age: bool = doc(
+        "true when only long running makes it: a part renewed lately hardly ever has it",
+        default=False,
+    )
     usage: bool = doc(
         "true when it was done to the vehicle or befell it; else a fault that can be put right",
         default=False,

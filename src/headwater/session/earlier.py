@@ -17,7 +17,7 @@ from headwater.case.model import Case, Done, EarlierWork
 from headwater.session.parts import PartError, part_meant, parts_fitting
 from headwater.session.proposal import deeds_done
 from headwater.verdict.audit import Proposal
-from headwater.verdict.fitting import fitting_chances
+from headwater.verdict.fitting import ageing_chances, fitting_chances
 
 NO_WORK = frozenset({"", "no", "none", "never", "not known", "?", "no idea", "don't know", "n"})
 _DEEDS = {
@@ -50,6 +50,8 @@ _PLACES = frozenset(
         "outer",
     ]
 )
+LONG_AGO = {"year": 4, "month": 48, "mi": 60_000, "km": 100_000, "kilomet": 100_000}
+"""From when a part renewed then may be at its end again: common practice, no source."""
 _FEW = 3
 """Parts that one word may fit: of more of them it says nothing."""
 _WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
@@ -137,9 +139,22 @@ def earlier_proposal(book: Book, case: Case) -> Proposal:
 
 
 def earlier_chances(book: Book, case: Case) -> dict[str, float]:
-    """Return by what factor origins are likelier than in any unit, after the work that is told."""
+    """Return by what factor origins are likelier than in any unit, after the work that is told.
+
+    Those that are less likely come last, with a factor below 1.
+    """
     work = case.before
     if work is None:
         return {}
     deeds = earlier_proposal(book, case).deeds
-    return fitting_chances(book, deeds, opened=was_opened(work))
+    found = fitting_chances(book, deeds, opened=was_opened(work))
+    return found if _is_long_ago(work.ago) else found | ageing_chances(book, deeds)
+
+
+def _is_long_ago(ago: str) -> bool:
+    """Say whether a part renewed so long, or so far, ago may have run its life since."""
+    for number, word in enumerate(("one", "two", "three", "four", "five", "six"), 1):
+        ago = re.sub(rf"\b{word}\b", str(number), ago)
+    said = re.search(r"[0-9]+(?:,[0-9]{3})*(?:[.][0-9]+)?", ago)
+    amount = float(said.group().replace(",", "")) if said else 1.0
+    return any(word in ago and amount >= most for word, most in LONG_AGO.items())

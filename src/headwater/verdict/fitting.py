@@ -1,7 +1,8 @@
-"""Which origins earlier work makes likelier: faults that only a fitting hand makes.
+"""Which origins earlier work makes likelier, and which less likely.
 
-Trouble soon after work is a fitting error until proved otherwise. The factors are common practice,
-no source: they order the candidates, they do not measure a fleet.
+Trouble soon after work is a fitting error until proved otherwise, and a part renewed lately is not
+at the end of its life: what breaks it again is something else. The factors are common practice, no
+source: they order the candidates, they do not measure a fleet.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from headwater.book.records import Book
+from headwater.book.tables import Verb
 from headwater.verdict.decision import Deed
 from headwater.verdict.gate import mending_parts
 from headwater.verdict.opening import deciders_of, way_in
@@ -17,8 +19,20 @@ ON_THE_PART = 8.0
 """How much likelier a fitting error is on a part that was worked on, or used up on the way."""
 ON_THE_WAY = 4.0
 """How much likelier it is on a part that lay open while others were worked on."""
+RENEWED_LATELY = 0.05
+"""How much less likely it is that a part has run its life, when it was renewed then."""
 AT_MOST = 0.5
 """The largest starting chance that a factor may lead to."""
+
+
+def ageing_chances(book: Book, earlier_done: Iterable[Deed]) -> dict[str, float]:
+    """Return a factor below 1 on what long running makes, on parts that were renewed then."""
+    renewed = {deed.part for deed in earlier_done if deed.action is Verb.REPLACE}
+    return {
+        cid: RENEWED_LATELY
+        for cid, record in book.origins.items()
+        if record.origin and record.origin.by_age and str(record.part) in renewed
+    }
 
 
 def fitting_chances(

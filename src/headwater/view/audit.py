@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from headwater.book.records import Book
 from headwater.book.tables import Verb
-from headwater.case.model import EarlierWork
+from headwater.case.model import Case, EarlierWork
 from headwater.errors import HeadwaterError
 from headwater.session.comeback import Comeback, Return, Returned, compare
 from headwater.session.earlier import earlier_chances, earlier_proposal
@@ -164,6 +165,11 @@ def _audit(session: Session, found: Audit) -> AuditView:
     )
 
 
+def _likelier(book: Book, case: Case) -> tuple[str, ...]:
+    """Return the origins that earlier work makes likelier, by how much."""
+    return tuple(cid for cid, factor in earlier_chances(book, case).items() if factor > 1.0)
+
+
 def _comeback(found: Comeback) -> ComebackView:
     return ComebackView(
         found.earlier.case.case,
@@ -209,7 +215,7 @@ def earlier_view(session: Session) -> EarlierView:
         told=work.told if work else "",
         ago=work.ago if work else "",
         done=tuple(DoneView(i.part, i.words, i.action) for i in done),
-        fitting=tuple(earlier_chances(session.book, session.case)),
+        fitting=_likelier(session.book, session.case),
         audit=_audit(session, found) if found else None,
         comeback=_comeback(comeback) if comeback else None,
         unread=unread,
@@ -261,7 +267,7 @@ def _told_rows(session: Session, work: EarlierWork) -> Iterator[str]:
     done = [f"{part_title(book, i.part or i.words)}: {i.action.value}" for i in items]
     if done:
         yield f"Done then: {', '.join(done)}"
-    fitting = list(earlier_chances(book, session.case))
+    fitting = _likelier(book, session.case)
     names = [title(book, cid) for cid in fitting[:FITTING_AT_MOST]]
     more = len(fitting) - len(names)
     if names:
