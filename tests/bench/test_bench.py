@@ -150,6 +150,17 @@ def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
     assert "No check fits these words" in screen
 
 
+def test_back_asks_once_more_what_the_unit_is(case: Path) -> None:
+    """What was told of the unit is told anew; a further 'back' goes on to the answers."""
+    typed = ["range fork pads burnt", "", "", "7", "2", "back", "1", "back", "back", "melted", "done"]
+    _, screen, _ = bench(case, typed, family="drive=chain")
+    assert screen.count("Taken back, if you answer it anew") == 2
+    assert "Taken back: " in screen
+    told = [entry.family for entry in read_case(case).findings if entry.family]
+    assert [list(one) for one in told] == [list(told[0])] * 2
+    assert told[0] != told[1]
+
+
 def test_nothing_is_released_while_something_told_is_not_understood(case: Path) -> None:
     words = "range fork pads burnt and the ashtray is ugly"
     told = [words, "", "a frumpy one", "", "skip"]

@@ -14,6 +14,7 @@ from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.seat import (
     ask_earlier,
     ask_family,
+    ask_unit,
     kept,
     name_earlier,
     now,
@@ -97,6 +98,7 @@ class Bench:
         """Work a session through a prompt."""
         self.session, self.prompt, self.screen = session, prompt, prompt.screen
         self.skipped: set[str] = set()
+        self.asked_again = -1  # so long was the log when what the unit is was asked once more
 
     def hold(self, new: bool) -> None:
         """Greet, then ask until the verdict stands or the person has had enough."""
@@ -283,12 +285,24 @@ class Bench:
         say(self.screen, "why", Doubt(self.session, condition))
 
     def _back(self) -> str:
+        if self._unit_again():
+            return "answered"
         check = self.session.back()
         if check is None:
             self.screen.say("There is nothing to take back.")
             return "answered"
         self.screen.say(f"Taken back: {check.ask} Answer it again.")
         return self._ask(check.id)
+
+    def _unit_again(self) -> bool:
+        """Ask once more what the unit is, where that was told last; False where it was not."""
+        log = self.session.case.findings
+        if not log or not log[-1].family or self.asked_again == len(log):
+            return False
+        self.asked_again = len(log)
+        self.screen.say("Taken back, if you answer it anew; Enter leaves it.")
+        ask_unit(self.session, self.prompt, log[-1].family)
+        return True
 
     def _volunteer(self, words: str) -> str:
         """Take words down; returns 'answered', 'later' or 'end' as a question does."""

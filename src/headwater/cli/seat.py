@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -118,12 +118,16 @@ def ask_family(session: Session, prompt: Prompt, skipped: set[str]) -> None:
     What nobody knows is `skipped`, and not asked again; whoever types something else goes on.
     """
     wanted = [name for name in attributes_that_matter(session) if name not in skipped]
+    skipped.update(wanted)
+    ask_unit(session, prompt, wanted)
+
+
+def ask_unit(session: Session, prompt: Prompt, names: Iterable[str]) -> None:
+    """Ask for some attributes of the unit, until the person goes on to something else."""
     found: dict[str, str] = {}
-    for name in wanted:
-        skipped.add(name)
+    for name in names:
         typed = _ask_attribute(session, prompt, name)
         if typed is None:
-            skipped.update(wanted)
             break
         if typed:
             found[name] = typed
