@@ -233,7 +233,7 @@ class Bench:
                 return "answered"  # 'done' may be an answer, too
             if command in ("quit", "done", "end"):
                 return "end"
-            if command == "later":
+            if command in ("later", "skip"):
                 return "later"
             if command == "back":
                 return self._back()

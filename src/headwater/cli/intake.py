@@ -14,7 +14,10 @@ Command = Callable[[str], bool]
 
 TAKE = "Enter takes what is ticked; a number ticks or drops; more words add to it."
 CHOOSE = "A number, or several, if it is among them; Enter if not; or say it in other words."
-AGAIN = "Nothing of this is in the book. Other words for it? Enter to go on; it is kept as told."
+AGAIN = (
+    "Nothing of this is in the book. Other words for it - a noise, a leak or a smell, a shift that"
+    " fails, a shake, a lamp? Enter to go on; it is kept as told."
+)
 GO_ON = "Enter goes on; more words add to it."
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
