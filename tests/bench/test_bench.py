@@ -152,8 +152,8 @@ def test_words_find_a_check_and_nonsense_finds_none(case: Path) -> None:
 
 def test_back_asks_once_more_what_the_unit_is(case: Path) -> None:
     """What was told of the unit is told anew; a further 'back' goes on to the answers."""
-    typed = ["range fork pads burnt", "", "", "7", "2", "back", "1", "back", "back", "melted", "done"]
-    _, screen, _ = bench(case, typed, family="drive=chain")
+    typed = ["range fork pads burnt", "", "", "7", "2", "back", "1", "back", "back", "melted"]
+    _, screen, _ = bench(case, [*typed, "done"], family="drive=chain")
     assert screen.count("Taken back, if you answer it anew") == 2
     assert "Taken back: " in screen
     told = [entry.family for entry in read_case(case).findings if entry.family]
