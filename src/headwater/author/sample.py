@@ -71,7 +71,8 @@ def differences(assessment: Assessment, expect: Expect) -> Iterator[str]:
     """Yield in words what came out differently from what is expected."""
     if expect.verdict and assessment.ending.value != expect.verdict:
         yield f"verdict is {assessment.ending.value}, not {expect.verdict}{_left(assessment)}"
-    named = assessment.origins
+    said = expect.origins or expect.not_origins or expect.listed
+    named = assessment.origins if said else {}
     for origin, naming in expect.origins.items():
         found = named.get(str(origin))
         if found is None or found.value != naming:

@@ -60,9 +60,24 @@ class Assessment:
     derivation: Derivation
     posterior: Posterior
     known: Known
-    accounts: dict[str, Account]
-    decisions: dict[str, Decision]
-    plan: list[Step]
+
+    @cached_property
+    def accounts(self) -> dict[str, Account]:
+        """Return what is behind each thing found, by condition."""
+        known = self.known
+        found = [c for c, s in known.statuses.items() if s is Status.CONFIRMED]
+        asked = [c for c in found if not known.is_usage(c) and c not in self.reasoner.by_design]
+        return explained_by_others(known, {cid: account_for(known, cid) for cid in asked})
+
+    @cached_property
+    def decisions(self) -> dict[str, Decision]:
+        """Return what the gate says of each part."""
+        return decide(self.known, self.accounts)
+
+    @cached_property
+    def plan(self) -> list[Step]:
+        """Return the work on released parts, in order."""
+        return make_plan(self.known, self.accounts, self.decisions)
 
     @property
     def stand(self) -> Stand:
@@ -273,11 +288,6 @@ class Reasoner:
         known: Known,
         derivation: Derivation,
     ) -> Assessment:
-        found = [c for c, s in known.statuses.items() if s is Status.CONFIRMED]
-        asked = [cid for cid in found if not known.is_usage(cid) and cid not in self.by_design]
-        accounts = {cid: account_for(known, cid) for cid in asked}
-        accounts = explained_by_others(known, accounts)
-        decisions = decide(known, accounts)
         return Assessment(
             reasoner=self,
             findings=findings,
@@ -285,9 +295,6 @@ class Reasoner:
             derivation=derivation,
             posterior=known.figures.posterior,
             known=known,
-            accounts=accounts,
-            decisions=decisions,
-            plan=make_plan(known, accounts, decisions),
         )
 
 
