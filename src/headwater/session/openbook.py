@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from headwater.book.problem import nearest
-from headwater.book.records import Book, Family
+from headwater.book.records import Book, Family, applies
 from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import CaseError
@@ -66,9 +66,12 @@ def _key(table: Mapping[str, object]) -> Key:
 def family_of(book: Book, case: Case) -> dict[str, str]:
     """Return the unit family of a case, checked against the book's attributes.
 
-    Attributes that the case leaves out are not assumed, but where the book says so.
+    Attributes that the case leaves out are not assumed, but where a pack about such a unit says so.
     """
-    return book.assumed | checked_family(book, case.family, case.unit.place)
+    told = checked_family(book, case.family, case.unit.place)
+    family = book.assumed | told
+    asked = {name for pack in book.packs if applies(pack.when, family) for name in pack.attributes}
+    return {name: value for name, value in family.items() if name in asked or name in told}
 
 
 def checked_family(book: Book, family: Family, place: Place) -> dict[str, str]:
