@@ -48,8 +48,13 @@ _AS_FAR_AS = re.compile(
 )
 _SAID_FROM, _HISTORY_FROM = 0.5, 0.6
 """How much of an answer must be said, and of one about the past, which nobody can look at again."""
-_OWN_FROM = 0.7
-"""How much of what was said to a question about the past must belong to the answer."""
+_OWN_FROM, _HISTORY_OWN_FROM = 0.4, 0.7
+"""How much of what was said must belong to the answer, and to one about the past."""
+_PIECE_OWN_FROM = 0.8
+"""The same of one piece of a sentence that tells more than was asked."""
+_MANY = 6
+"""Pieces of a sentence that are listened to."""
+_PIECES = re.compile(r"[,;]|\b(?:and|but|so|with)\b")
 _CLEAR = 0.8
 """The next best answer must fit less well than this share of the best."""
 
@@ -147,12 +152,24 @@ def _named(check: Check, word: str) -> str | None:
 
 
 def _by_words(index: Index, check: Check, text: str) -> str | None:
-    """Return the one answer whose words fit best; None when none or two fit."""
+    """Return the one answer whose words fit best, or one piece of them; None when none or two."""
+    if whole := _best(index, check, text, _OWN_FROM):
+        return whole
+    pieces = [piece for piece in _PIECES.split(text) if piece.strip()]
+    found = {_best(index, check, piece, _PIECE_OWN_FROM) for piece in pieces[:_MANY]} - {None}
+    return found.pop() if len(found) == 1 else None
+
+
+def _best(index: Index, check: Check, text: str, own_from: float) -> str | None:
+    """Return the one answer whose words fit best and are such a share of what was said."""
     tokens = index.read(text)
     if not tokens:
         return None
     fits = lay(index, tokens, lambda target: target.check == check.id, asked=True)
-    sides = [*_fits(index, tokens, check, fits), *_of_conditions(index, tokens, check)]
+    sides = [
+        *_fits(index, tokens, check, fits, own_from),
+        *_of_conditions(index, tokens, check, own_from),
+    ]
     best: dict[str, float] = {}
     for answer, score in sides:
         best[answer] = max(best.get(answer, 0.0), score)
@@ -163,14 +180,16 @@ def _by_words(index: Index, check: Check, text: str) -> str | None:
 
 
 def _fits(
-    index: Index, tokens: tuple[Token, ...], check: Check, fits: list[Fit]
+    index: Index, tokens: tuple[Token, ...], check: Check, fits: list[Fit], own_from: float
 ) -> Iterator[tuple[str, float]]:
     """Yield the answers whose own words are said well enough, with how well."""
     for fit in fits:
         answer = fit.target.records[0].answer
         own = _own_share(index, tokens, fit)
         past = check.answers[answer].sense is Sense.PLAIN  # type: ignore[index]
-        if fit.score < (_HISTORY_FROM if past else _SAID_FROM) or (past and own < _OWN_FROM):
+        if fit.score < (_HISTORY_FROM if past else _SAID_FROM):
+            continue
+        if own < (max(own_from, _HISTORY_OWN_FROM) if past else own_from):
             continue
         if fit.denied:
             refused = _named(check, "no")
@@ -192,7 +211,7 @@ def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:
 
 
 def _of_conditions(
-    index: Index, tokens: tuple[Token, ...], check: Check
+    index: Index, tokens: tuple[Token, ...], check: Check, own_from: float
 ) -> Iterator[tuple[str, float]]:
     """Yield the answers that show what is said to be so, and those that rule out what is not."""
     about = set(check.speaks_of())
@@ -207,8 +226,9 @@ def _of_conditions(
                 for c, s in (answer.rules_out if fit.denied else answer.shows).items()
             )
         ]
-        if len(showing) == 1:
-            yield showing[0], 0.9 * fit.score * (0.5 + 0.5 * _own_share(index, tokens, fit))
+        own = _own_share(index, tokens, fit)
+        if len(showing) == 1 and own >= own_from:
+            yield showing[0], 0.9 * fit.score * (0.5 + 0.5 * own)
 
 
 def _reading(book: Book, check: Check, said: str) -> Heard:
