@@ -165,10 +165,12 @@ class Bench:
 
     def _ask_all(self) -> None:
         put_off: set[str] = set()
+        unknown: set[str] = set()  # whoever does not know does not know it in five minutes either
         swept = False
         while True:
             ask_family(self.session, self.prompt, self.skipped)
-            asked = [item for item in self.session.next() if item.check not in put_off]
+            left = [item for item in self.session.next() if item.check not in unknown]
+            asked = [item for item in left if item.check not in put_off]
             if not asked and put_off:
                 put_off.clear()
                 continue
@@ -179,11 +181,15 @@ class Bench:
             if asked[0].purpose is Purpose.SWEEP:
                 self._sweeps(new=not swept)
                 swept = True
-            move = self._ask(asked[0].check)
+            check = asked[0].check
+            move = self._ask(check)
             if move == "end":
                 return
             if move == "later":
-                put_off.add(asked[0].check)
+                put_off.add(check)
+            given = self.session.answers.get(check)
+            if given is not None and given.special is not None:
+                unknown.add(check)
 
     def _sweeps(self, new: bool) -> None:
         done, of = self.session.swept
@@ -315,6 +321,7 @@ class Bench:
         if ask is None:
             return "end"
         moves = [self._ask(check) for check in ask]
+        self.session.keep_told(ask)
         return "end" if "end" in moves else "answered"
 
     def _find(self, words: str) -> str:

@@ -141,12 +141,13 @@ class Desk:
             more = self.prompt.ask()
             self.session.tell(words, () if more else (words,))
             words = more
-        ask = listen(self.session, self.prompt, words, self._command) if words else []
+        ask = listen(self.session, self.prompt, words, self._command) if words else {}
         if ask is None:
             return "end"
         if self.call.in_danger:
             return ""
         moves = [self.ask(self.session.check(check)) for check in ask]
+        self.session.keep_told(ask)
         return "end" if "end" in moves else ""
 
     def _command(self, typed: str) -> bool:

@@ -24,8 +24,8 @@ ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other word
 NONE_OF_IT = "nothing of what is wrong, says who took it down"
 
 
-def listen(session: Session, prompt: Prompt, words: str, command: Command) -> list[str] | None:
-    """Take words down with what the person confirms; return the checks to be asked.
+def listen(session: Session, prompt: Prompt, words: str, command: Command) -> dict[str, str] | None:
+    """Take words down with what the person confirms; return the checks to be asked, with words.
 
     None where the person stops here; what was ticked is taken down all the same.
     """

@@ -118,28 +118,38 @@ def ask_family(session: Session, prompt: Prompt, skipped: set[str]) -> None:
     What nobody knows is `skipped`, and not asked again; whoever types something else goes on.
     """
     wanted = [name for name in attributes_that_matter(session) if name not in skipped]
-    skipped.update(wanted)
-    ask_unit(session, prompt, wanted)
+    broken_off = ask_unit(session, prompt, wanted)
+    if broken_off.partition(" ")[0].lower() not in BETWEEN:
+        skipped.update(wanted)
 
 
-def ask_unit(session: Session, prompt: Prompt, names: Iterable[str]) -> None:
-    """Ask for some attributes of the unit, until the person goes on to something else."""
+def ask_unit(session: Session, prompt: Prompt, names: Iterable[str]) -> str:
+    """Ask for some attributes of the unit; return what was typed instead, if anything was."""
     found: dict[str, str] = {}
+    instead = ""
     for name in names:
-        typed = _ask_attribute(session, prompt, name)
-        if typed is None:
+        picked, instead = _ask_attribute(session, prompt, name)
+        if instead:
             break
-        if typed:
-            found[name] = typed
+        if picked:
+            found[name] = picked
     try:
         if found:
             session.describe(found)
     except CaseError as error:
         prompt.screen.say(f"{error.message}: left open.", "bad")
+    return instead
 
 
-def _ask_attribute(session: Session, prompt: Prompt, name: str) -> str | None:
-    """Return a value, nothing where nobody knows it, or None where the person wants to go on."""
+BETWEEN = ("find", "also", "back", "strike", "list", "state", "why", "help")
+"""What may be typed between two questions about the unit, which are then put all the same."""
+
+
+def _ask_attribute(session: Session, prompt: Prompt, name: str) -> tuple[str, str]:
+    """Return a value, or nothing where nobody knows it; and what was typed instead, if anything.
+
+    That is given back to the prompt: it answers what is asked next.
+    """
     screen, attribute = prompt.screen, session.book.attributes[name]
     values = list(attribute.values)
     screen.say()
@@ -151,9 +161,9 @@ def _ask_attribute(session: Session, prompt: Prompt, name: str) -> str | None:
         typed = prompt.ask()
         picked = pick(typed.lower(), values)
         if picked or typed == "" or special_answer(typed):
-            return picked or ""
+            return picked or "", ""
         if not typed.isdecimal():
             if typed.lower() != "skip":
                 prompt.keep(typed)
-            return None
+            return "", typed
         screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")

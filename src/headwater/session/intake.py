@@ -150,22 +150,33 @@ class Intake:
 
         Where nothing is taken from a sentence the whole of it is left.
         """
-        taken = {word for item in self.items if item.ticked for word in item.one.words.split()}
+        taken = {
+            word
+            for item in self.items
+            if item.ticked and self._finds_a_place(item.one)
+            for word in item.one.words.split()
+        }
         if not taken and not self.outside and not self.denied:
             return tuple(words for words in self.said if not tells_of_work(words))
         dropped = [
             " ".join(word for word in item.one.words.split() if word not in taken)
             for item in self.items
-            if not item.ticked
+            if not (item.ticked and self._finds_a_place(item.one))
         ]
         return tuple(dict.fromkeys(filter(None, (*self._left, *dropped))))
 
-    def take(self) -> list[str]:
-        """Take down what is ticked and every word that was said; return the checks to be asked.
+    def _finds_a_place(self, one: Understood) -> bool:
+        """Say whether a thing is in an answer, or its check can be asked here to get one."""
+        return bool(one.answer) or self._within_reach(one.check)
+
+    def take(self) -> dict[str, str]:
+        """Take down what is ticked and every word that was said.
+
+        Returns the checks to be asked, with the words that call for each.
 
         An answer that is there already is not given again.
         """
-        ask: list[str] = []
+        ask: dict[str, str] = {}
         self._fit_the_unit()
         answers = self.session.answers
         self._tell()
@@ -178,8 +189,8 @@ class Intake:
                 if given is None or given.settled != one.answer:
                     seen = self._within_reach(one.check)
                     self.session.answer(one.check, one.answer, self._note(one), told=not seen)
-            elif self._within_reach(one.check) and one.check not in ask:
-                ask.append(one.check)
+            elif self._within_reach(one.check):
+                ask.setdefault(one.check, one.words)
         return ask
 
     def _fit_the_unit(self) -> None:

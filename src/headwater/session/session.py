@@ -236,6 +236,13 @@ class Session:
         entry = LogEntry(told=words, unplaced=tuple(unplaced), outside=tuple(outside))
         self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
 
+    def keep_told(self, asked: Mapping[str, str]) -> None:
+        """Keep words as not placed whose check (check -> words) was asked and told nothing."""
+        for check, words in asked.items():
+            given = self.answers.get(check)
+            if given is None or given.special is not None:
+                self.tell(words, (words,))
+
     def describe(self, family: Mapping[str, str]) -> None:
         """Take down what the unit turns out to be; the book is narrowed to it.
 
