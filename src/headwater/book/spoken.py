@@ -21,6 +21,13 @@ class Emergency:
     title: str = doc("what is happening, in a few words")
     said: tuple[str, ...] = doc("how people say it", default=())
     now: tuple[str, ...] = doc("what to do now: at most three short sentences, said to the caller")
+    words: dict[str, tuple[str, ...]] = doc(
+        "a name -> the words for it; `*` is any ending, 'not x' is x denied", default_factory=dict
+    )
+    told: tuple[str, ...] = doc(
+        "names, or words, that tell of it where they stand together", default=()
+    )
+    calm: tuple[str, ...] = doc("words beside which they are harmless", default=())
     place: Place = filled()
 
 

@@ -9,6 +9,7 @@ from math import log
 
 from headwater.book.records import Book, for_family
 from headwater.hearing import english
+from headwater.hearing.danger import Sign, signs_of
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
 from headwater.hearing.stems import stem
@@ -58,6 +59,7 @@ class Index:
     apart: frozenset[int]
     outside: Mapping[str, Target]
     rarest: float
+    dangers: tuple[Sign, ...]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -133,6 +135,7 @@ def build_index(book: Book) -> Index:
             for phrase in target.phrases
         },
         max(weights.values(), default=1.0),
+        signs_of(book.emergencies.values()),
     )
 
 

@@ -14,6 +14,7 @@ from itertools import groupby
 from headwater.book.records import Book
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
+from headwater.hearing.danger import dangers_in, is_calmed
 from headwater.hearing.index import Index
 from headwater.hearing.reading import Token
 from headwater.hearing.targets import Record, Target, Topic
@@ -103,7 +104,12 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     heard = _Heard(index, tokens, fits, covering, book)
     shown = list(heard.everything())
     denied = list(_denied(index, tokens, fits, covering))
-    dangers = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
+    dangers = [
+        fit
+        for fit in fits
+        if fit.target.kind is Topic.EMERGENCY and _is_danger(fit)
+        if not is_calmed(index.dangers, fit.target.id, text)
+    ]
     elsewhere = [
         f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
     ]
@@ -111,7 +117,11 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     placed = {place for fit in under for place in fit.laid}
     ticked = any(one.ticked for _, one in shown)
     verbatim = index.verbatim(text)
-    signs = [*_of_kind(verbatim, Topic.EMERGENCY), *(fit.target.id for fit in dangers)]
+    signs = [
+        *_of_kind(verbatim, Topic.EMERGENCY),
+        *dangers_in(index.dangers, text, index.mend),
+        *(fit.target.id for fit in dangers),
+    ]
     # What is wished beside a trouble is no trouble: 'speedo dead, just send me a sensor'.
     apart = [t for t in (*verbatim, *(f.target for f in elsewhere)) if not (t.wish and ticked)]
     troubles = _of_kind(apart, Topic.ELSEWHERE)
@@ -159,25 +169,13 @@ def _denied(
             yield fit
 
 
-def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
-    """Say whether a sign of danger is meant, and not something plainer of which it is a part."""
-    groups = sum(group.tells for group in fit.phrase.groups)
-    if fit.denied or fit.score < EMERGENCY_FROM or (groups > 1 and len(fit.laid) < 2):
+def _is_danger(fit: Fit) -> bool:
+    """Say whether a sign of danger is said in one of the ways that the book has for it."""
+    if fit.denied:
         return False
-    if fit.exact and len(fit.laid) > 1:
-        return True
-    if not fit.has_heaviest:
-        return False
-    if fit.score >= PLAIN_DANGER and len(fit.laid) > 1:
-        return True
-    return not any(
-        other.exact
-        and other.target.kind is not Topic.EMERGENCY
-        and len(other.laid) > len(fit.laid)
-        and fit.shared(other.laid) > WITHIN
-        and other.mass > PLAINER * fit.mass
-        for other in fits
-    )
+    if fit.exact:
+        return fit.whole or len(fit.laid) > 1
+    return fit.score >= PLAIN_DANGER and fit.has_heaviest and len(fit.laid) > 2
 
 
 @dataclass(frozen=True, slots=True)
