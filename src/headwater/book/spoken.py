@@ -65,3 +65,17 @@ class Term:
     id: str = filled()
     said: tuple[str, ...] = doc("words or short phrases that mean the same")
     place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hint:
+    """What tells of a condition, an answer or a trouble elsewhere: concepts named together.
+
+    Its id is the condition or the trouble, or any name where it has an `answer`.
+    """
+
+    id: str = filled()
+    answer: str = doc("the answer that is meant, as `check: answer`", default="")
+    told: tuple[str, ...] = doc("concepts, or words, that tell of it where they stand together")
+    calm: tuple[str, ...] = doc("words beside which they mean something else", default=())
+    place: Place = filled()

@@ -9,11 +9,12 @@ from math import log
 
 from headwater.book.records import Book, for_family
 from headwater.hearing import english
-from headwater.hearing.danger import Sign, signs_of
+from headwater.hearing.danger import dangers_of
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
+from headwater.hearing.together import Sign, concept, sign
 
 SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
@@ -60,6 +61,7 @@ class Index:
     outside: Mapping[str, Target]
     rarest: float
     dangers: tuple[Sign, ...]
+    hints: tuple[tuple[Sign, Target], ...]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -135,13 +137,28 @@ def build_index(book: Book) -> Index:
             for phrase in target.phrases
         },
         max(weights.values(), default=1.0),
-        signs_of(book.emergencies.values()),
+        dangers_of(book.emergencies.values()),
+        tuple(_hints(book, targets)),
     )
 
 
 def plain_words(text: str) -> str:
     """Return the words of a text and nothing else, in small letters."""
     return " ".join(word for word in english.pieces(text) if word[0].isalnum())
+
+
+def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Sign, Target]]:
+    """Yield what is told by things named together, with what it is."""
+    concepts = {str(one.id): concept(one.said) for one in book.concepts.values()}
+    named: dict[str, Target] = {}
+    for target in targets:
+        for record in target.records if target.check else ():
+            named.setdefault(f"{record.check}: {record.answer}", target)
+        if not target.check:
+            named[target.id] = target
+    for hint in book.hints.values():
+        if target := named.get(hint.answer or str(hint.id)):
+            yield sign(str(hint.id), hint.told, hint.calm, concepts), target
 
 
 _CLAUSE = re.compile(r"[.,;!?]+")

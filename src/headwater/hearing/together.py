@@ -1,0 +1,175 @@
+"""Things that are named together: a wheel and that it is off, an oil and that it drips.
+
+People tell of trouble in words that no list foresees, but in few of them: a thing, what it does,
+when and where. The book names such words (`concepts`) and says which of them tell of something when
+they stand near each other (`told`), and what beside them means something else (`calm`). A word is
+said unless it is denied.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from headwater.hearing import english
+from headwater.hearing.stems import stem
+
+NEAR, MORE = 7, 5
+"""So many words apart, at most, are two things that are said together; so many more a third."""
+BESIDE = 3
+"""So near to them a calm word makes them mean something else."""
+REACH = 4
+"""So many words before a word may a 'no' stand that denies it."""
+MOST = 6
+"""So many places of one word are looked at; who says it more often has said it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What is said, in one line: the number of the word that starts at a place, who is denied."""
+
+    line: str
+    starts: Mapping[int, int]
+    denied: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Concept:
+    """The ways to say one thing: those said as they are, and those whose words are denied.
+
+    `heads` are the words that they begin with: without one of them nobody need look.
+    """
+
+    plain: re.Pattern[str] | None
+    denied: re.Pattern[str] | None
+    heads: frozenset[str]
+
+    def places(self, heard: Heard) -> list[int]:
+        """Return where it is said, as numbers of words."""
+        found = [
+            heard.starts[match.start()]
+            for pattern, denied in ((self.plain, False), (self.denied, True))
+            if pattern
+            for match in pattern.finditer(heard.line)
+            if heard.denied[heard.starts[match.start()]] is denied
+            or match[0].partition(" ")[0] in english.DENY
+        ]
+        return sorted(found)[:MOST]
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What is told by concepts that are named together, unless something calm is beside them."""
+
+    id: str
+    told: tuple[tuple[Concept, ...], ...]
+    calm: Concept
+
+
+def concept(ways: Iterable[str]) -> Concept:
+    """Return a concept of the ways to say it; `*` is any ending, 'not x' is x denied."""
+    ways = list(ways)
+    denied = [way.removeprefix("not ") for way in ways if way.startswith("not ")]
+    plain = [way for way in ways if not way.startswith("not ")]
+    heads = {way.split()[0] for way in (*plain, *denied)}
+    return Concept(_pattern(plain), _pattern(denied), frozenset(heads))
+
+
+def _pattern(ways: Sequence[str]) -> re.Pattern[str] | None:
+    """Return a pattern of words as they stand in a line; longer ones are tried first."""
+    if not ways:
+        return None
+    longest = sorted((" ".join(way.split()) for way in ways), key=len, reverse=True)
+    said = "|".join(re.escape(way).replace(r"\*", r"\w*").replace(r"\ ", " ") for way in longest)
+    return re.compile(rf"(?<!\S)(?:{said})(?!\S)")
+
+
+def sign(
+    name: str, told: Iterable[str], calm: Iterable[str], concepts: Mapping[str, Concept]
+) -> Sign:
+    """Return a sign: `told` names concepts, or has words that are their own."""
+    own = {one for together in told for one in together.split()}
+    known = {one: concepts.get(one) or concept((one,)) for one in own}
+    return Sign(
+        name,
+        tuple(tuple(known[one] for one in together.split()) for together in told),
+        concept(calm),
+    )
+
+
+def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Heard:
+    """Return what is said as a line of words in full; `mend` gives the word behind a slip."""
+    line: list[str] = []
+    starts: dict[int, int] = {}
+    denied: list[bool] = []
+    at, no = 0, -REACH - 1
+    for piece in english.pieces(said):
+        word = piece
+        if not piece[0].isalnum():
+            no = -REACH - 1
+            word = "|"
+        else:
+            no = -REACH - 1 if piece in english.PARTS else no
+            starts[at] = len(denied)
+            denied.append(len(denied) - no <= REACH)
+            if piece in english.DENY:
+                no = len(denied) - 1
+            word = mend(stem(piece)) or piece
+        line.append(word)
+        at += len(word) + 1
+    return Heard(" ".join(line), starts, tuple(denied))
+
+
+class Ear:
+    """One hearing of a text: where each concept is said is looked for once."""
+
+    def __init__(self, heard: Heard) -> None:
+        """Listen to a text."""
+        self.heard = heard
+        self._places: dict[int, list[int]] = {}
+        words = set(heard.line.split())
+        starts = {f"{word[:size]}*" for word in words for size in range(1, len(word) + 1)}
+        self._heads = words | starts
+
+    def places(self, one: Concept) -> list[int]:
+        """Return where a concept is said."""
+        if id(one) not in self._places:
+            here = not one.heads.isdisjoint(self._heads)
+            self._places[id(one)] = one.places(self.heard) if here else []
+        return self._places[id(one)]
+
+    def told(self, one: Sign) -> tuple[int, ...]:
+        """Return the places of what is named together for a sign; empty where it is not told."""
+        for together in one.told:
+            places = [self.places(part) for part in together]
+            if all(places) and (found := self._near(one, places)):
+                return found
+        return ()
+
+    def words(self, places: Iterable[int]) -> str:
+        """Return the words at some places, in their order."""
+        words = [word for word in self.heard.line.split() if word != "|"]
+        return " ".join(words[place] for place in sorted(places))
+
+    def is_calmed(self, one: Sign) -> bool:
+        """Say whether words are said, wherever, that make a sign mean something else."""
+        return bool(self.places(one.calm))
+
+    def _near(self, one: Sign, places: Sequence[Sequence[int]]) -> tuple[int, ...]:
+        calm = self.places(one.calm)
+        near = NEAR + MORE * (len(places) - 2)
+        for chosen in product(*places):
+            first, last = min(chosen), max(chosen)
+            if last - first > near or len(set(chosen)) < len(chosen):
+                continue
+            if not any(first - BESIDE <= place <= last + BESIDE for place in calm):
+                return chosen
+        return ()
+
+
+def ears(said: str, mend: Callable[[str], str | None]) -> tuple[Ear, ...]:
+    """Return a text as it was said and, where that differs, with its slips mended."""
+    plain, mended = listen(said), listen(said, mend)
+    return (Ear(plain),) if mended.line == plain.line else (Ear(plain), Ear(mended))
