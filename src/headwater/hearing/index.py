@@ -62,6 +62,7 @@ class Index:
     rarest: float
     dangers: tuple[Sign, ...]
     hints: tuple[tuple[Sign, Target], ...]
+    spoken: Mapping[str, str]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -77,6 +78,11 @@ class Index:
 
             self._mended[word] = nearest_word(word, sorted(self.known))
         return self._mended[word]
+
+    def mended_word(self, word: str) -> str | None:
+        """Return the word, as people say it, that an unknown one is a slip of; None if known."""
+        mended = self.mend(stem(word))
+        return self.spoken.get(mended, mended) if mended else None
 
     def verbatim(self, text: str) -> list[Target]:
         """Return what is outside the driveline and is said word for word, all of it or a clause."""
@@ -139,12 +145,22 @@ def build_index(book: Book) -> Index:
         max(weights.values(), default=1.0),
         dangers_of(book.emergencies.values()),
         tuple(_hints(book, targets)),
+        {stem(word): word for word in _spoken(book) if word.isalpha()},
     )
 
 
 def plain_words(text: str) -> str:
     """Return the words of a text and nothing else, in small letters."""
     return " ".join(word for word in english.pieces(text) if word[0].isalnum())
+
+
+def _spoken(book: Book) -> Iterator[str]:
+    """Yield every word of the ways to speak of things."""
+    lists = [one.said for one in book.concepts.values()]
+    lists += [ways for one in book.emergencies.values() for ways in one.words.values()]
+    for ways in lists:
+        for way in ways:
+            yield from way.split()
 
 
 def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Sign, Target]]:

@@ -60,9 +60,9 @@ ELSEWHERE_FROM, PARTLY_FROM = 0.75, 0.55
 """How much of a trouble elsewhere must be said; less will do where little else is said."""
 DISTINCT = 0.6
 """What words must weigh to be trouble elsewhere by themselves, beside the rarest word."""
-HINTED = 0.45
-"""How sure that is which is only hinted at."""
-AGREED_FROM, UNSURE = 0.75, 0.7
+HINTED = 0.55
+"""How sure that is at least which is hinted at."""
+AGREED_FROM, UNSURE = 0.75, 0.5
 """From which sureness on a hint makes it sure; the most that is made of a phrase without one."""
 HALF = 0.5
 """One word makes no trouble elsewhere where it is less than this share of its clause."""
@@ -104,7 +104,7 @@ class Understanding:
 
 def understand(index: Index, text: str, book: Book | None = None) -> Understanding:
     """Return what a text says; with `book`, only what that unit can have."""
-    tokens, heard_as = index.read(text), ears(text, index.mend)
+    tokens, heard_as = index.read(text), ears(text, index.mended_word)
     fits = lay(index, tokens, _known(book))
     covering = cover(fits)
     nots = {fit.target.id for fit in covering.denied}
@@ -121,6 +121,9 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     elsewhere = [
         f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
     ]
+    outside = {h.target.id for h in hints if h.target.kind is Topic.ELSEWHERE}
+    if len(outside) < len(hints):  # something of the driveline is hinted at
+        elsewhere = [f for f in elsewhere if f.target.id in outside or f.target.wish]
     under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
     placed = {place for fit in under for place in fit.laid}
     ticked = any(one.ticked for _, one in shown)
@@ -275,12 +278,16 @@ class _Heard:
             return alone or fit.mass >= DISTINCT * self.index.rarest
         return alone and fit.score >= PARTLY_FROM and len(fit.laid) > 1 and fit.has_heaviest
 
-    def alone_share(self, fit: Fit) -> float:
-        """Return which share of the words of its clause lies under a fit itself."""
+    def alone_share(self, fit: Fit, *, plain: bool = False) -> float:
+        """Return which share of the words of its clause lies under a fit itself.
+
+        With `plain`, common words of English do not count.
+        """
         here = [
             (place, self.index.weight(token))
             for place, token in enumerate(self.tokens)
             if token.clause == fit.home and not token.small
+            if not (plain and _is_common(token))
         ]
         total = sum(weight for _, weight in here)
         return sum(weight for place, weight in here if place in fit.laid) / total if total else 1.0
@@ -304,8 +311,9 @@ class _Heard:
         """
         meant = {fit.target.id, *fit.target.shows}
         if any(hint.target.id in meant for hint in self.hints):
-            return SURE_FROM if AGREED_FROM <= sure < SURE_FROM else sure
-        if not self.index.hints or (fit.exact and self._explained(fit) > 0.95):
+            return max(sure, SURE_FROM if sure >= AGREED_FROM else HINTED)
+        alone = fit.exact and not fit.target.check and self.alone_share(fit, plain=True) > 0.95
+        if not self.index.hints or fit.whole or (alone and len(fit.laid) > 1):
             return sure
         return min(sure, UNSURE)
 
