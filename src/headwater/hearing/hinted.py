@@ -11,6 +11,10 @@ from headwater.hearing.targets import Target
 from headwater.hearing.together import Ear
 
 
+APART = 3
+"""So much further apart than of a danger the words may stand: it is only offered."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hinted:
     """Something that is hinted at, with the words that do."""

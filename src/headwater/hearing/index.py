@@ -81,7 +81,8 @@ class Index:
 
     def mended_word(self, word: str) -> str | None:
         """Return the word, as people say it, that an unknown one is a slip of; None if known."""
-        mended = self.mend(stem(word))
+        plain = stem(word)
+        mended = None if plain in self.spoken else self.mend(plain)
         return self.spoken.get(mended, mended) if mended else None
 
     def verbatim(self, text: str) -> list[Target]:

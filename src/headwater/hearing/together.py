@@ -16,7 +16,7 @@ from itertools import product
 from headwater.hearing import english
 from headwater.hearing.stems import stem
 
-NEAR, MORE = 7, 5
+NEAR, MORE = 7, 6
 """So many words apart, at most, are two things that are said together; so many more a third."""
 BESIDE = 3
 """So near to them a calm word makes them mean something else."""
@@ -140,11 +140,14 @@ class Ear:
             self._places[id(one)] = one.places(self.heard) if here else []
         return self._places[id(one)]
 
-    def told(self, one: Sign) -> tuple[int, ...]:
-        """Return the places of what is named together for a sign; empty where it is not told."""
+    def told(self, one: Sign, apart: int = 0) -> tuple[int, ...]:
+        """Return the places of what is named together for a sign; empty where it is not told.
+
+        With `apart`, they may stand so many words further from each other.
+        """
         for together in one.told:
             places = [self.places(part) for part in together]
-            if all(places) and (found := self._near(one, places)):
+            if all(places) and (found := self._near(one, places, apart)):
                 return found
         return ()
 
@@ -157,9 +160,9 @@ class Ear:
         """Say whether words are said, wherever, that make a sign mean something else."""
         return bool(self.places(one.calm))
 
-    def _near(self, one: Sign, places: Sequence[Sequence[int]]) -> tuple[int, ...]:
+    def _near(self, one: Sign, places: Sequence[Sequence[int]], apart: int) -> tuple[int, ...]:
         calm = self.places(one.calm)
-        near = NEAR + MORE * (len(places) - 2)
+        near = NEAR + apart + MORE * (len(places) - 2)
         for chosen in product(*places):
             first, last = min(chosen), max(chosen)
             if last - first > near or len(set(chosen)) < len(chosen):

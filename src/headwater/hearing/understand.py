@@ -122,7 +122,8 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
         f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
     ]
     outside = {h.target.id for h in hints if h.target.kind is Topic.ELSEWHERE}
-    if len(outside) < len(hints):  # something of the driveline is hinted at
+    ours = len(outside) < len(hints)
+    if ours:  # something of the driveline is hinted at
         elsewhere = [f for f in elsewhere if f.target.id in outside or f.target.wish]
     under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
     placed = {place for fit in under for place in fit.laid}
@@ -136,7 +137,9 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     # What is wished beside a trouble is no trouble: 'speedo dead, just send me a sensor'.
     apart = [t for t in (*verbatim, *(f.target for f in elsewhere)) if not (t.wish and ticked)]
     troubles = _of_kind(apart, Topic.ELSEWHERE)
-    if not ticked and not troubles:
+    if signs:  # what is dangerous comes first, and has its own advice
+        troubles = []
+    elif not troubles and not (ticked and ours):
         troubles = _of_kind([hint.target for hint in hints], Topic.ELSEWHERE)
     return Understanding(
         understood=tuple(_best_first([*(one for _, one in shown), *heard.only_hinted(shown)])),
@@ -313,7 +316,7 @@ class _Heard:
         if any(hint.target.id in meant for hint in self.hints):
             return max(sure, SURE_FROM if sure >= AGREED_FROM else HINTED)
         alone = fit.exact and not fit.target.check and self.alone_share(fit, plain=True) > 0.95
-        if not self.index.hints or fit.whole or (alone and len(fit.laid) > 1):
+        if not self.index.hints or fit.whole or (alone and fit.mass > ENOUGH * self.index.rarest):
             return sure
         return min(sure, UNSURE)
 
