@@ -105,13 +105,9 @@ SINCE = _set("since after before")
 DATES = _set("ago last yesterday")
 """Words that put what is said beside them at a time of its own."""
 
-OVER = tuple(
-    f" {' '.join(words.split())} "
-    for words in """
-    false alarm/fine now/all good/no danger/no hurry/nothing since/just asking/got fixed/was fixed/
-    is fixed/fixed it/garage fixed/please quote/on the bench/invoice/do you sell/the inspector/
-    on a pallet/was normal/as it should/drives fine/drives well/drives normal/drives lovely
-    """.split("/")
+OVER = re.compile(
+    r"\b(?:false alarm|fine now|all good|no danger|no hurry|nothing since|(?:got|was|is) fixed"
+    r"|fixed it|garage fixed|on the bench|on a pallet|invoice|do you sell)\b"
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 

@@ -14,7 +14,7 @@ from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
-from headwater.hearing.together import Sign, concept, sign
+from headwater.hearing.together import Pointer, concept, sign
 
 SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
@@ -60,8 +60,8 @@ class Index:
     apart: frozenset[int]
     outside: Mapping[str, Target]
     rarest: float
-    dangers: tuple[Sign, ...]
-    hints: tuple[tuple[Sign, Target], ...]
+    dangers: tuple[Pointer, ...]
+    hints: tuple[tuple[Pointer, Target], ...]
     spoken: Mapping[str, str]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
@@ -164,7 +164,7 @@ def _spoken(book: Book) -> Iterator[str]:
             yield from way.split()
 
 
-def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Sign, Target]]:
+def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Pointer, Target]]:
     """Yield what is told by things named together, with what it is."""
     concepts = {str(one.id): concept(one.said) for one in book.concepts.values()}
     named: dict[str, Target] = {}
@@ -174,8 +174,8 @@ def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Sign, Target
         if not target.check:
             named[target.id] = target
     for hint in book.hints.values():
-        if target := named.get(hint.answer or str(hint.id)):
-            yield sign(str(hint.id), hint.told, hint.calm, concepts), target
+        if meant := named.get(hint.answer or str(hint.id)):
+            yield sign(str(hint.id), hint.told, hint.calm, concepts), meant
 
 
 _CLAUSE = re.compile(r"[.,;!?]+")

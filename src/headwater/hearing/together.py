@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 from headwater.hearing import english
@@ -27,10 +28,10 @@ MOST = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Utterance:
     """What is said, in one line: the number of the word that starts at a place, who is denied."""
 
-    line: str
+    text: str
     starts: Mapping[int, int]
     denied: tuple[bool, ...]
 
@@ -42,25 +43,24 @@ class Concept:
     `heads` are the words that they begin with: without one of them nobody need look.
     """
 
-    plain: re.Pattern[str] | None
-    denied: re.Pattern[str] | None
+    plain: tuple[str, ...]
+    denied: tuple[str, ...]
     heads: frozenset[str]
 
-    def places(self, heard: Heard) -> list[int]:
+    def places(self, line: Utterance) -> list[int]:
         """Return where it is said, as numbers of words."""
         found = [
-            heard.starts[match.start()]
-            for pattern, denied in ((self.plain, False), (self.denied, True))
-            if pattern
-            for match in pattern.finditer(heard.line)
-            if heard.denied[heard.starts[match.start()]] is denied
+            line.starts[match.start()]
+            for ways, denied in ((self.plain, False), (self.denied, True))
+            for match in _pattern(ways).finditer(line.text)
+            if line.denied[line.starts[match.start()]] is denied
             or match[0].partition(" ")[0] in english.DENY
         ]
         return sorted(found)[:MOST]
 
 
 @dataclass(frozen=True, slots=True)
-class Sign:
+class Pointer:
     """What is told by concepts that are named together, unless something calm is beside them."""
 
     id: str
@@ -70,38 +70,36 @@ class Sign:
 
 def concept(ways: Iterable[str]) -> Concept:
     """Return a concept of the ways to say it; `*` is any ending, 'not x' is x denied."""
-    ways = list(ways)
-    denied = [way.removeprefix("not ") for way in ways if way.startswith("not ")]
-    plain = [way for way in ways if not way.startswith("not ")]
-    heads = {way.split()[0] for way in (*plain, *denied)}
-    return Concept(_pattern(plain), _pattern(denied), frozenset(heads))
+    said = [" ".join(way.split()) for way in ways]
+    denied = tuple(way.removeprefix("not ") for way in said if way.startswith("not "))
+    plain = tuple(way for way in said if not way.startswith("not "))
+    return Concept(plain, denied, frozenset(way.split()[0] for way in (*plain, *denied)))
 
 
-def _pattern(ways: Sequence[str]) -> re.Pattern[str] | None:
-    """Return a pattern of words as they stand in a line; longer ones are tried first."""
-    if not ways:
-        return None
-    longest = sorted((" ".join(way.split()) for way in ways), key=len, reverse=True)
+@cache
+def _pattern(ways: tuple[str, ...]) -> re.Pattern[str]:
+    """Return a pattern of words as they stand in a line, longer ones first; made when needed."""
+    longest = sorted(ways, key=len, reverse=True)
     said = "|".join(re.escape(way).replace(r"\*", r"\w*").replace(r"\ ", " ") for way in longest)
-    return re.compile(rf"(?<!\S)(?:{said})(?!\S)")
+    return re.compile(rf"(?<!\S)(?:{said})(?!\S)" if ways else r"(?!)")
 
 
 def sign(
     name: str, told: Iterable[str], calm: Iterable[str], concepts: Mapping[str, Concept]
-) -> Sign:
+) -> Pointer:
     """Return a sign: `told` names concepts, or has words that are their own."""
     own = {one for together in told for one in together.split()}
     known = {one: concepts.get(one) or concept((one,)) for one in own}
-    return Sign(
+    return Pointer(
         name,
         tuple(tuple(known[one] for one in together.split()) for together in told),
         concept(calm),
     )
 
 
-def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Heard:
+def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Utterance:
     """Return what is said as a line of words in full; `mend` gives the word behind a slip."""
-    line: list[str] = []
+    words: list[str] = []
     starts: dict[int, int] = {}
     denied: list[bool] = []
     at, no = 0, -REACH - 1
@@ -117,19 +115,19 @@ def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Hea
             if piece in english.DENY:
                 no = len(denied) - 1
             word = mend(stem(piece)) or piece
-        line.append(word)
+        words.append(word)
         at += len(word) + 1
-    return Heard(" ".join(line), starts, tuple(denied))
+    return Utterance(" ".join(words), starts, tuple(denied))
 
 
 class Ear:
     """One hearing of a text: where each concept is said is looked for once."""
 
-    def __init__(self, heard: Heard) -> None:
+    def __init__(self, line: Utterance) -> None:
         """Listen to a text."""
-        self.heard = heard
+        self.line = line
         self._places: dict[int, list[int]] = {}
-        words = set(heard.line.split())
+        words = set(line.text.split())
         starts = {f"{word[:size]}*" for word in words for size in range(1, len(word) + 1)}
         self._heads = words | starts
 
@@ -137,10 +135,10 @@ class Ear:
         """Return where a concept is said."""
         if id(one) not in self._places:
             here = not one.heads.isdisjoint(self._heads)
-            self._places[id(one)] = one.places(self.heard) if here else []
+            self._places[id(one)] = one.places(self.line) if here else []
         return self._places[id(one)]
 
-    def told(self, one: Sign, apart: int = 0) -> tuple[int, ...]:
+    def told(self, one: Pointer, apart: int = 0) -> tuple[int, ...]:
         """Return the places of what is named together for a sign; empty where it is not told.
 
         With `apart`, they may stand so many words further from each other.
@@ -153,14 +151,14 @@ class Ear:
 
     def words(self, places: Iterable[int]) -> str:
         """Return the words at some places, in their order."""
-        words = [word for word in self.heard.line.split() if word != "|"]
+        words = [word for word in self.line.text.split() if word != "|"]
         return " ".join(words[place] for place in sorted(places))
 
-    def is_calmed(self, one: Sign) -> bool:
+    def is_calmed(self, one: Pointer) -> bool:
         """Say whether words are said, wherever, that make a sign mean something else."""
         return bool(self.places(one.calm))
 
-    def _near(self, one: Sign, places: Sequence[Sequence[int]], apart: int) -> tuple[int, ...]:
+    def _near(self, one: Pointer, places: Sequence[Sequence[int]], apart: int) -> tuple[int, ...]:
         calm = self.places(one.calm)
         near = NEAR + apart + MORE * (len(places) - 2)
         for chosen in product(*places):
@@ -175,4 +173,4 @@ class Ear:
 def ears(said: str, mend: Callable[[str], str | None]) -> tuple[Ear, ...]:
     """Return a text as it was said and, where that differs, with its slips mended."""
     plain, mended = listen(said), listen(said, mend)
-    return (Ear(plain),) if mended.line == plain.line else (Ear(plain), Ear(mended))
+    return (Ear(plain),) if mended.text == plain.text else (Ear(plain), Ear(mended))
