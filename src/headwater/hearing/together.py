@@ -85,7 +85,7 @@ def _pattern(ways: tuple[str, ...]) -> re.Pattern[str]:
 
 
 def sign(
-    name: str, told: Iterable[str], calm: Iterable[str], concepts: Mapping[str, Concept]
+    name: str, told: Iterable[str], calm: Sequence[str], concepts: Mapping[str, Concept]
 ) -> Pointer:
     """Return a sign: `told` names concepts, or has words that are their own."""
     own = {one for together in told for one in together.split()}
@@ -93,7 +93,7 @@ def sign(
     return Pointer(
         name,
         tuple(tuple(known[one] for one in together.split()) for together in told),
-        concept(calm),
+        concept([*calm, *(f"not {way}" for way in calm)]),  # denied or not, that is spoken of
     )
 
 
