@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check, Condition, Conflict, Mode, Reason
 from headwater.book.shape import Ref
-from headwater.book.spoken import Elsewhere, Emergency, PartWanted, Term
+from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.tables import Drive, Verb
 from headwater.book.things import (
     Caution,
@@ -73,6 +73,8 @@ class Sections:
     elsewhere: dict[Ref, Value] = doc("trouble outside the driveline", default_factory=dict)
     wanted: dict[Ref, Value] = doc("what is told who wants just a part", default_factory=dict)
     terms: dict[Ref, Value] = doc("words that mean the same", default_factory=dict)
+    concepts: dict[Ref, Value] = doc("a thing -> ways to speak of it", default_factory=dict)
+    hints: dict[Ref, Value] = doc("concepts that tell of something together", default_factory=dict)
 
 
 RECORDS: dict[str, type] = {
@@ -91,6 +93,8 @@ RECORDS: dict[str, type] = {
     "elsewhere": Elsewhere,
     "wanted": PartWanted,
     "terms": Term,
+    "concepts": Term,
+    "hints": Hint,
 }
 """Section of a file -> the record that its entries are."""
 

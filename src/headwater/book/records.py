@@ -10,7 +10,7 @@ from typing import Any
 from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
 from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason
-from headwater.book.spoken import Elsewhere, Emergency, PartWanted, Term
+from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.things import Caution, Gauge, Limit, Part, Removal, Source, When
 from headwater.errors import Place
 
@@ -65,6 +65,8 @@ class Book:
     elsewhere: dict[str, Elsewhere] = field(default_factory=dict)
     wanted: dict[str, PartWanted] = field(default_factory=dict)
     terms: dict[str, Term] = field(default_factory=dict)
+    concepts: dict[str, Term] = field(default_factory=dict)
+    hints: dict[str, Hint] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)
     attributes: dict[str, Attribute] = field(default_factory=dict)

@@ -30,6 +30,8 @@ TABLES = {
     "trouble": "elsewhere",
     "want": "wanted",
     "term": "terms",
+    "concept": "concepts",
+    "hint": "hints",
 }
 """Kind of record -> its table in the book."""
 

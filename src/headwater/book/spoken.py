@@ -21,6 +21,13 @@ class Emergency:
     title: str = doc("what is happening, in a few words")
     said: tuple[str, ...] = doc("how people say it", default=())
     now: tuple[str, ...] = doc("what to do now: at most three short sentences, said to the caller")
+    words: dict[str, tuple[str, ...]] = doc(
+        "a name -> the words for it; `*` is any ending, 'not x' is x denied", default_factory=dict
+    )
+    told: tuple[str, ...] = doc(
+        "names, or words, that tell of it where they stand together", default=()
+    )
+    calm: tuple[str, ...] = doc("words beside which they are harmless", default=())
     place: Place = filled()
 
 
@@ -57,4 +64,18 @@ class Term:
 
     id: str = filled()
     said: tuple[str, ...] = doc("words or short phrases that mean the same")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hint:
+    """What tells of a condition, an answer or a trouble elsewhere: concepts named together.
+
+    Its id is the condition or the trouble, or any name where it has an `answer`.
+    """
+
+    id: str = filled()
+    answer: str = doc("the answer that is meant, as `check: answer`", default="")
+    told: tuple[str, ...] = doc("concepts, or words, that tell of it where they stand together")
+    calm: tuple[str, ...] = doc("words beside which they mean something else", default=())
     place: Place = filled()

@@ -89,7 +89,7 @@ SMALL = _set("in into out on off up down over under only back through between be
 
 DENY = _set(
     "not no never none nothing neither nor without cannot cant dont doesnt didnt isnt arent wasnt"
-    " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly"
+    " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly nae cannae wouldnae dinnae"
 )
 """What denies the words after it: up to a preposition, once it has met one that tells."""
 
@@ -104,6 +104,12 @@ SINCE = _set("since after before")
 
 DATES = _set("ago last yesterday")
 """Words that put what is said beside them at a time of its own."""
+
+OVER = re.compile(
+    r"\b(?:false alarm|fine now|all good|no danger|no hurry|nothing since|(?:got|was|is) fixed"
+    r"|fixed it|garage fixed|on the bench|on a pallet|invoice|do you sell)\b"
+)
+"""Words that say that nothing presses: it is over, or talk of the shop."""
 
 ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""

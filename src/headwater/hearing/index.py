@@ -9,10 +9,12 @@ from math import log
 
 from headwater.book.records import Book, for_family
 from headwater.hearing import english
+from headwater.hearing.danger import dangers_of
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
 from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
+from headwater.hearing.together import Pointer, concept, sign
 
 SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
@@ -58,6 +60,9 @@ class Index:
     apart: frozenset[int]
     outside: Mapping[str, Target]
     rarest: float
+    dangers: tuple[Pointer, ...]
+    hints: tuple[tuple[Pointer, Target], ...]
+    spoken: Mapping[str, str]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -73,6 +78,12 @@ class Index:
 
             self._mended[word] = nearest_word(word, sorted(self.known))
         return self._mended[word]
+
+    def mended_word(self, word: str) -> str | None:
+        """Return the word, as people say it, that an unknown one is a slip of; None if known."""
+        plain = stem(word)
+        mended = None if plain in self.spoken else self.mend(plain)
+        return self.spoken.get(mended, mended) if mended else None
 
     def verbatim(self, text: str) -> list[Target]:
         """Return what is outside the driveline and is said word for word, all of it or a clause."""
@@ -133,12 +144,38 @@ def build_index(book: Book) -> Index:
             for phrase in target.phrases
         },
         max(weights.values(), default=1.0),
+        dangers_of(book.emergencies.values()),
+        tuple(_hints(book, targets)),
+        {stem(word): word for word in _spoken(book) if word.isalpha()},
     )
 
 
 def plain_words(text: str) -> str:
     """Return the words of a text and nothing else, in small letters."""
     return " ".join(word for word in english.pieces(text) if word[0].isalnum())
+
+
+def _spoken(book: Book) -> Iterator[str]:
+    """Yield every word of the ways to speak of things."""
+    lists = [one.said for one in book.concepts.values()]
+    lists += [ways for one in book.emergencies.values() for ways in one.words.values()]
+    for ways in lists:
+        for way in ways:
+            yield from way.split()
+
+
+def _hints(book: Book, targets: Iterable[Target]) -> Iterator[tuple[Pointer, Target]]:
+    """Yield what is told by things named together, with what it is."""
+    concepts = {str(one.id): concept(one.said) for one in book.concepts.values()}
+    named: dict[str, Target] = {}
+    for target in targets:
+        for record in target.records if target.check else ():
+            named.setdefault(f"{record.check}: {record.answer}", target)
+        if not target.check:
+            named[target.id] = target
+    for hint in book.hints.values():
+        if meant := named.get(hint.answer or str(hint.id)):
+            yield sign(str(hint.id), hint.told, hint.calm, concepts), meant
 
 
 _CLAUSE = re.compile(r"[.,;!?]+")

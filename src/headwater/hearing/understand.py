@@ -14,9 +14,12 @@ from itertools import groupby
 from headwater.book.records import Book
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
+from headwater.hearing.danger import dangers_in, is_calmed
+from headwater.hearing.hinted import Hinted, hinted
 from headwater.hearing.index import Index
 from headwater.hearing.reading import Token
 from headwater.hearing.targets import Record, Target, Topic
+from headwater.hearing.together import ears
 
 SURE_FROM = 0.8
 """Sureness from which on something is taken as said; less is offered."""
@@ -57,6 +60,10 @@ ELSEWHERE_FROM, PARTLY_FROM = 0.75, 0.55
 """How much of a trouble elsewhere must be said; less will do where little else is said."""
 DISTINCT = 0.6
 """What words must weigh to be trouble elsewhere by themselves, beside the rarest word."""
+HINTED = 0.55
+"""How sure that is at least which is hinted at."""
+AGREED_FROM, UNSURE = 0.75, 0.5
+"""From which sureness on a hint makes it sure; the most that is made of a phrase without one."""
 HALF = 0.5
 """One word makes no trouble elsewhere where it is less than this share of its clause."""
 
@@ -97,31 +104,55 @@ class Understanding:
 
 def understand(index: Index, text: str, book: Book | None = None) -> Understanding:
     """Return what a text says; with `book`, only what that unit can have."""
-    tokens = index.read(text)
+    tokens, heard_as = index.read(text), ears(text, index.mended_word)
     fits = lay(index, tokens, _known(book))
     covering = cover(fits)
-    heard = _Heard(index, tokens, fits, covering, book)
+    nots = {fit.target.id for fit in covering.denied}
+    hints = [one for one in hinted(index, heard_as, _known(book)) if one.target.id not in nots]
+    heard = _Heard(index, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
     denied = list(_denied(index, tokens, fits, covering))
-    dangers = [f for f in fits if f.target.kind is Topic.EMERGENCY and _is_danger(f, fits)]
+    dangers = [
+        fit
+        for fit in fits
+        if fit.target.kind is Topic.EMERGENCY and _is_danger(fit)
+        if not is_calmed(index.dangers, fit.target.id, heard_as)
+    ]
     elsewhere = [
         f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
     ]
+    outside = {h.target.id for h in hints if h.target.kind is Topic.ELSEWHERE}
+    ours = len(outside) < len(hints)
+    if ours:  # something of the driveline is hinted at
+        elsewhere = [f for f in elsewhere if f.target.id in outside or f.target.wish]
     under = (*(fit for fit, _ in shown), *denied, *dangers, *elsewhere)
     placed = {place for fit in under for place in fit.laid}
     ticked = any(one.ticked for _, one in shown)
     verbatim = index.verbatim(text)
-    signs = [*_of_kind(verbatim, Topic.EMERGENCY), *(fit.target.id for fit in dangers)]
+    signs = [
+        *_of_kind(verbatim, Topic.EMERGENCY),
+        *dangers_in(index.dangers, heard_as),
+        *(fit.target.id for fit in dangers),
+    ]
     # What is wished beside a trouble is no trouble: 'speedo dead, just send me a sensor'.
     apart = [t for t in (*verbatim, *(f.target for f in elsewhere)) if not (t.wish and ticked)]
     troubles = _of_kind(apart, Topic.ELSEWHERE)
+    if signs:  # what is dangerous comes first, and has its own advice
+        troubles = []
+    elif not troubles and not (ticked and ours):
+        troubles = _of_kind([hint.target for hint in hints], Topic.ELSEWHERE)
     return Understanding(
-        understood=tuple(one for _, one in shown),
+        understood=tuple(_best_first([*(one for _, one in shown), *heard.only_hinted(shown)])),
         denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
         emergency=signs[0] if signs else None,
         not_driveline=tuple(dict.fromkeys(troubles)),
         unplaced=tuple(_unplaced(index, tokens, placed, verbatim)),
     )
+
+
+def _best_first(understood: Iterable[Understood]) -> list[Understood]:
+    """Return what is ticked in its order, then what is offered, the surest first."""
+    return sorted(understood, key=lambda one: 0.0 if one.ticked else -one.sure + 1.0)
 
 
 def _of_kind(targets: Iterable[Target], kind: Topic) -> list[str]:
@@ -159,25 +190,13 @@ def _denied(
             yield fit
 
 
-def _is_danger(fit: Fit, fits: Sequence[Fit]) -> bool:
-    """Say whether a sign of danger is meant, and not something plainer of which it is a part."""
-    groups = sum(group.tells for group in fit.phrase.groups)
-    if fit.denied or fit.score < EMERGENCY_FROM or (groups > 1 and len(fit.laid) < 2):
+def _is_danger(fit: Fit) -> bool:
+    """Say whether a sign of danger is said in one of the ways that the book has for it."""
+    if fit.denied:
         return False
-    if fit.exact and len(fit.laid) > 1:
-        return True
-    if not fit.has_heaviest:
-        return False
-    if fit.score >= PLAIN_DANGER and len(fit.laid) > 1:
-        return True
-    return not any(
-        other.exact
-        and other.target.kind is not Topic.EMERGENCY
-        and len(other.laid) > len(fit.laid)
-        and fit.shared(other.laid) > WITHIN
-        and other.mass > PLAINER * fit.mass
-        for other in fits
-    )
+    if fit.exact:
+        return fit.whole or len(fit.laid) > 1
+    return fit.score >= PLAIN_DANGER and fit.has_heaviest and len(fit.laid) > 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +208,7 @@ class _Heard:
     fits: Sequence[Fit]
     covering: Covering
     book: Book | None
+    hints: Sequence[Hinted]
 
     def everything(self) -> Iterator[tuple[Fit, Understood]]:
         """Yield what was said in the order of its words, second readings after the first.
@@ -198,7 +218,7 @@ class _Heard:
         seen = {fit.target.id for fit in (*self.covering.taken, *self.covering.denied)}
         for fit in sorted(self.covering.taken, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
-            sure = self._sure(fit, rivals)
+            sure = self._agreed(fit, self._sure(fit, rivals))
             if sure >= OFFER_FROM and fit.target.kind is not Topic.ELSEWHERE:
                 yield fit, self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
@@ -261,30 +281,58 @@ class _Heard:
             return alone or fit.mass >= DISTINCT * self.index.rarest
         return alone and fit.score >= PARTLY_FROM and len(fit.laid) > 1 and fit.has_heaviest
 
-    def alone_share(self, fit: Fit) -> float:
-        """Return which share of the words of its clause lies under a fit itself."""
+    def alone_share(self, fit: Fit, *, plain: bool = False) -> float:
+        """Return which share of the words of its clause lies under a fit itself.
+
+        With `plain`, common words of English do not count.
+        """
         here = [
             (place, self.index.weight(token))
             for place, token in enumerate(self.tokens)
             if token.clause == fit.home and not token.small
+            if not (plain and _is_common(token))
         ]
         total = sum(weight for _, weight in here)
         return sum(weight for place, weight in here if place in fit.laid) / total if total else 1.0
 
+    def only_hinted(self, shown: Iterable[tuple[Fit, Understood]]) -> Iterator[Understood]:
+        """Yield what is hinted at and fits no phrase: it is offered."""
+        named = {name for _, one in shown for name in (one.id, *one.shows)}
+        for hint in self.hints:
+            target = hint.target
+            if target.kind is Topic.ELSEWHERE or target.id in named:
+                continue
+            to = self._record(target)
+            yield Understood(
+                target.kind, target.id, to.check, to.answer, hint.words, HINTED, target.shows
+            )
+
+    def _agreed(self, fit: Fit, sure: float) -> float:
+        """Return how sure a fit is, with what the things that are named together hint at.
+
+        One is taken as said where both agree, or where nothing else than its phrase was said.
+        """
+        meant = {fit.target.id, *fit.target.shows}
+        if any(hint.target.id in meant for hint in self.hints):
+            return max(sure, SURE_FROM if sure >= AGREED_FROM else HINTED)
+        alone = fit.exact and not fit.target.check and self.alone_share(fit, plain=True) > 0.95
+        if not self.index.hints or fit.whole or (alone and fit.mass > ENOUGH * self.index.rarest):
+            return sure
+        return min(sure, UNSURE)
+
     def _understood(self, fit: Fit, sure: float) -> Understood:
-        record = self._record(fit)
+        record = self._record(fit.target)
         words = " ".join(dict.fromkeys(self.tokens[place].word for place in sorted(fit.laid)))
         target = fit.target
         return Understood(
             target.kind, target.id, record.check, record.answer, words, sure, target.shows
         )
 
-    def _record(self, fit: Fit) -> Record:
+    def _record(self, target: Target) -> Record:
         """Return the answer that takes it down; one without a word where it must be asked for.
 
         The answer that the words fit by themselves is meant, or the only one there is.
         """
-        target = fit.target
         if target.check:
             return target.records[0]
         ways = [
