@@ -100,3 +100,18 @@ def test_a_sign_or_trouble_is_struck_by_its_title(tmp_path: Path) -> None:
         session.strike("loose", "")
     session.strike("loose", "looked at: tight")
     assert not session.case.outside
+
+
+@pytest.mark.parametrize(
+    "words", ["danger a man is under the truck, on a jack", "it may fall off the jack on me"]
+)
+def test_somebody_under_it_comes_first(words: str, tmp_path: Path) -> None:
+    screen, case = ring(tmp_path, words, "")
+    assert case.outside == ("somebody-under-it",)
+    assert "whoever is free comes out" in screen
+
+
+def test_danger_that_fits_no_sign_is_taken_for_none_of_them(tmp_path: Path) -> None:
+    screen, case = ring(tmp_path, "danger marmalade", "", "", "done")
+    assert "Ask first, is any of this so" in screen
+    assert case.outside == ()

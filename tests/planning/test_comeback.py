@@ -104,6 +104,7 @@ def test_another_trouble_is_new(tmp_path: Path, book: Book, reasoner: Reasoner) 
         "sprocket-tips: hammered",
         "chain-elongation: 2.1 %",
         "tyres-asked: unlike",
+        "tyre-sidewalls: other-size",
     )
     found = compared(tmp_path, book, reasoner, BORE, "{action: replace, on: range-fork}", now)
     one = next(r for r in found.returned if r.origin == "tyre-mismatch")

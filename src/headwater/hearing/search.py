@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from headwater.book.model import Condition
 from headwater.book.records import Book
 from headwater.hearing import english
 from headwater.hearing.index import Index
@@ -23,10 +24,12 @@ NAMED_FROM = 0.45
 MOST = 12
 
 
-def search_conditions(index: Index, text: str, among: Iterable[str]) -> list[str]:
-    """Return the conditions that fit some words, best first."""
+def search_conditions(index: Index, text: str, among: Mapping[str, Condition]) -> list[str]:
+    """Return the conditions that fit some words, best first; what is called so comes before all."""
     wanted = set(among)
-    named = [
+    plain = text.strip().lower()
+    named = [cid for cid, record in among.items() if record.title.lower() == plain]
+    named += [
         condition
         for one in understand(index, text).understood
         for condition in (one.id, *one.shows)

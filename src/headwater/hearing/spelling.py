@@ -8,6 +8,8 @@ from rapidfuzz.distance import OSA
 from rapidfuzz.fuzz import token_set_ratio
 from rapidfuzz.process import extract, extractOne
 
+MANY_SHARED = 75.0
+"""From how like two phrases are (of 100) the one is taken for the other."""
 SHORTEST = 4
 """Letters from which on a slip is forgiven: shorter words are too many others."""
 
@@ -29,10 +31,12 @@ def nearest_word(word: str, known: Sequence[str]) -> str | None:
 
 
 def nearest_phrase(words: str, known: Iterable[str]) -> str | None:
-    """Return the phrase that shares most of its words with some words; None where there are none.
+    """Return the phrase that shares most of its words with some words; None where few are shared.
 
     >>> nearest_phrase("a wheel came off", ["a wheel is loose or off", "the brakes do not hold"])
     'a wheel is loose or off'
     """
-    found = extractOne(words, list(known), scorer=token_set_ratio, processor=str.lower)
+    found = extractOne(
+        words, list(known), scorer=token_set_ratio, processor=str.lower, score_cutoff=MANY_SHARED
+    )
     return found[0] if found and words.strip() else None

@@ -118,10 +118,14 @@ class Intake:
         signs = self.session.open_book.book.emergencies
         said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
         said |= {str(number): oid for number, oid in enumerate(signs, 1)}
-        meant = words if words in said or words.isdecimal() else nearest_phrase(words, said)
-        if meant not in said:
+        if words in said:
+            self.emergency = said[words]
+            return True
+        heard = None if words.isdecimal() else self.session.understand(words).emergency
+        meant = None if heard or words.isdecimal() else nearest_phrase(words, said)
+        if not (heard or meant):
             return False
-        self.emergency = said[meant]
+        self.emergency = heard or said[str(meant)]
         return True
 
     def calm(self) -> None:
