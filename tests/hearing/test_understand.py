@@ -161,10 +161,10 @@ def test_what_the_book_does_not_know_is_kept_as_not_placed(index: Index) -> None
 
 
 def test_it_is_quick(book: Book) -> None:
-    """Bounds with room for a busy machine: 0.2 s for the book and 2 ms a sentence are usual."""
+    """Bounds with room for a busy machine: 0.6 s for the book and 8 ms a sentence are usual."""
     began = time.process_time()
     index = build_index(book)
-    assert time.process_time() - began < 1.0
+    assert time.process_time() - began < 2.0
     said = "rear seal leaks again, second time this year, and it hopps in tight turns"
     understand(index, said)
     rounds = []

@@ -150,7 +150,7 @@ def test_who_does_not_know_does_not_know_when_asked_again_but_another_may(
         assert all(observer.answer(c, Asked(0, 1)).word == DONT_KNOW for c in own)
         stuck += len(own)
         known += sum(observer.answer(c, Asked(1)).word != DONT_KNOW for c in own)
-    assert 0.5 < known / stuck < 0.9
+    assert 0.4 < known / stuck < 0.9
 
 
 def test_a_slip_is_repeated_by_the_same_person_six_times_in_ten(reasoner: Reasoner) -> None:

@@ -148,6 +148,8 @@ def test_two_independent_origins_are_both_named(bench: Bench) -> None:
         rear_bearing_feel="rough",
         rear_bearing_tracks="subsurface-fatigue",
         rear_bearing_spall="deep-steep",
+        input_bearing_age="long",
+        rear_bearing_life="ran-its-life",
     )
     assert a.ending is Ending.SETTLED
     assert a.origins["front-bore-worn"] is Naming.PROVEN
