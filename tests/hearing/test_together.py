@@ -3,31 +3,19 @@
 from __future__ import annotations
 
 import pytest
-from once import ROOT, load_once
 
 from headwater.book.records import Book
 from headwater.hearing.danger import dangers_in
-from headwater.hearing.index import Index, build_index
+from headwater.hearing.index import Index
 from headwater.hearing.together import Ear, concept, ears, listen, sign
 from headwater.hearing.understand import understand
 
-PACKS = [path.parent for path in sorted((ROOT / "knowledge").glob("*/pack.yaml"))]
 WHEEL = sign(
     "loose",
     ["wheel off"],
     ["spare"],
     {"wheel": concept(["wheel*", "rim"]), "off": concept(["came off", "not tight"])},
 )
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    return load_once(PACKS)
-
-
-@pytest.fixture(scope="module")
-def index(book: Book) -> Index:
-    return build_index(book)
 
 
 @pytest.mark.parametrize(

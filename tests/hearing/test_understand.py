@@ -6,23 +6,10 @@ import random
 import time
 
 import pytest
-from once import ROOT, load_once
 
 from headwater.book.records import Book
 from headwater.hearing.index import Index, build_index
 from headwater.hearing.understand import Understanding, understand
-
-PACKS = [path.parent for path in sorted((ROOT / "knowledge").glob("*/pack.yaml"))]
-
-
-@pytest.fixture(scope="module")
-def book() -> Book:
-    return load_once(PACKS)
-
-
-@pytest.fixture(scope="module")
-def index(book: Book) -> Index:
-    return build_index(book)
 
 
 def named(found: Understanding) -> set[str]:
