@@ -103,7 +103,12 @@ def test_a_sign_or_trouble_is_struck_by_its_title(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["danger a man is under the truck, on a jack", "it may fall off the jack on me"]
+    "words",
+    [
+        "danger a man is under the truck, on a jack",
+        "it may fall off the jack on me",
+        "a man is under the truck",
+    ],
 )
 def test_somebody_under_it_comes_first(words: str, tmp_path: Path) -> None:
     screen, case = ring(tmp_path, words, "")

@@ -136,7 +136,7 @@ class Desk:
         """Take the caller's words down; returns 'end' where the call is ended here."""
         if words.lower() in STOPS:
             return "end"
-        if tells_nothing(words):
+        if tells_nothing(words) and not self.session.understand(words).emergency:
             self.screen.say(KINDS, "head")
             more = self.prompt.ask()
             self.session.tell(words, () if more else (words,))
