@@ -116,7 +116,21 @@ def test_somebody_under_it_comes_first(words: str, tmp_path: Path) -> None:
     assert "whoever is free comes out" in screen
 
 
-def test_danger_that_fits_no_sign_is_taken_for_none_of_them(tmp_path: Path) -> None:
-    screen, case = ring(tmp_path, "danger marmalade", "", "", "done")
+HOPS = "it hops in tight turns"
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("marmalade", ("marmalade",)), ("99", ())])
+def test_danger_that_fits_no_sign_is_taken_for_none_of_them(
+    typed: str, kept: tuple[str, ...], tmp_path: Path
+) -> None:
+    screen, case = ring(tmp_path, HOPS, "", "", f"danger {typed}", "", "done")
     assert "Ask first, is any of this so" in screen
-    assert case.outside == ()
+    assert f"'{typed}' is none of these signs" in screen
+    assert (case.outside, case.told) == ((), (HOPS, *kept))
+
+
+def test_back_forgets_what_was_just_said(tmp_path: Path) -> None:
+    said = "also the driveshaft is hanging down"
+    screen, case = ring(tmp_path, HOPS, "", "", said, "back", "", "done")
+    assert "Taken back: nothing of it is kept." in screen
+    assert (case.outside, case.told) == ((), (HOPS,))

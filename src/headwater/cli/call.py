@@ -26,14 +26,18 @@ from headwater.session.session import open_session
 from headwater.view.call import Ringing, Wanted
 
 HELP = """\
-Read the question aloud and type what the caller says: yes, no, not sure, a number with its unit,
-or their own words. Or:
-danger WORDS a sign of danger: what to do now comes first
-wants PART   they want just a part: what to tell them     also WORDS   a further complaint
+Read the question aloud and type what the caller says: yes, no, not sure,
+a number with its unit, or their own words. Or:
+danger WORDS   a sign of danger: what to do now comes first
+also WORDS     a further complaint
+wants PART     they want just a part: what to tell them
 strike WORDS: REASON   leave aside what was told and not placed
-later        they cannot look now                         list         what was said so far
-back         take the last answer back                    why          why this is asked
-done         end with the call sheet                      help         this list"""
+later          they cannot look now
+back           take the last answer back
+list           what was said so far
+why            why this is asked
+done           end with the call sheet
+help           this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""

@@ -19,6 +19,7 @@ AGAIN = (
     " fails, a shake, a lamp? Enter to go on; it is kept as told."
 )
 GO_ON = "Enter goes on; more words add to it."
+TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on."
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
 NONE_OF_IT = "nothing of what is wrong, says who took it down"
@@ -48,6 +49,10 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         typed = prompt.ask()
         if not typed or typed.lower() in STOPS:
             return not typed
+        if typed.lower() == "back":
+            intake.forget()
+            prompt.screen.say(TAKEN_BACK)
+            continue
         if says_no(typed) and not any(row.ticked for row in intake.rows):
             return True
         if typed == "0" and intake.emergency:
@@ -98,7 +103,7 @@ def _ask(intake: Intake) -> str:
         return TAKE
     if intake.rows:
         return CHOOSE
-    return GO_ON if intake.emergency else AGAIN
+    return GO_ON if intake.emergency or not intake.said else AGAIN
 
 
 def _is_number(typed: str) -> bool:

@@ -10,9 +10,6 @@ from headwater.hearing.index import Index
 from headwater.hearing.targets import Target
 from headwater.hearing.together import Ear
 
-APART = 3
-"""So much further apart than of a danger the words may stand: it is only offered."""
-
 
 @dataclass(frozen=True, slots=True)
 class Hinted:

@@ -138,14 +138,11 @@ class Ear:
             self._places[id(one)] = one.places(self.line) if here else []
         return self._places[id(one)]
 
-    def told(self, one: Pointer, apart: int = 0) -> tuple[int, ...]:
-        """Return the places of what is named together for a sign; empty where it is not told.
-
-        With `apart`, they may stand so many words further from each other.
-        """
+    def told(self, one: Pointer) -> tuple[int, ...]:
+        """Return the places of what is named together for a sign; empty where it is not told."""
         for together in one.told:
             places = [self.places(part) for part in together]
-            if all(places) and (found := self._near(one, places, apart)):
+            if all(places) and (found := self._near(one, places)):
                 return found
         return ()
 
@@ -158,9 +155,9 @@ class Ear:
         """Say whether words are said, wherever, that make a sign mean something else."""
         return bool(self.places(one.calm))
 
-    def _near(self, one: Pointer, places: Sequence[Sequence[int]], apart: int) -> tuple[int, ...]:
+    def _near(self, one: Pointer, places: Sequence[Sequence[int]]) -> tuple[int, ...]:
         calm = self.places(one.calm)
-        near = NEAR + apart + MORE * (len(places) - 2)
+        near = NEAR + MORE * (len(places) - 2)
         for chosen in product(*places):
             first, last = min(chosen), max(chosen)
             if last - first > near or len(set(chosen)) < len(chosen):

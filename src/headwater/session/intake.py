@@ -49,17 +49,25 @@ class Intake:
     asides: list[Aside] = field(default_factory=list)
     emergency: str | None = None
     denied: tuple[str, ...] = ()
+    no_sign: str = ""
     _left: list[str] = field(default_factory=list)
 
     def hear(self, words: str) -> None:
         """Listen to a sentence; what it says comes beside what was said before.
 
-        'danger 3', or 'danger' and words, names a sign of danger outright.
+        'danger 3', or 'danger' and words, names a sign of danger outright; what names none
+        (`no_sign`) is listened to without that word, and a number says nothing more.
         """
-        self.said.append(words)
         head, _, rest = words.partition(" ")
-        if head.lower() == ALARM and self._alarm(rest.strip()):
-            return
+        self.no_sign = ""
+        if head.lower() == ALARM and rest.strip():
+            if self._alarm(rest.strip()):
+                self.said.append(words)
+                return
+            self.no_sign = words = rest.strip()
+            if words.isdecimal():
+                return
+        self.said.append(words)
         found = self._understood(words)
         known = {item.one.id for item in self.items}
         for one in found.understood:
@@ -111,7 +119,8 @@ class Intake:
         """True on the telephone while no sign of danger is told: words alone may hide one."""
         signs = self.session.book.emergencies
         seat = self.session.stand.seat
-        return bool(signs) and seat is Seat.CALL and self.emergency is None and bool(self.said)
+        spoken = bool(self.said or self.no_sign)
+        return bool(signs) and seat is Seat.CALL and self.emergency is None and spoken
 
     def _alarm(self, words: str) -> bool:
         """Take a sign of danger down, by its number or in words; False where none is meant."""
@@ -131,6 +140,14 @@ class Intake:
     def calm(self) -> None:
         """Take a sign of danger back that was only heard into the words; they stay."""
         self.emergency = None
+
+    def forget(self) -> None:
+        """Take everything back that was said at this prompt."""
+        self.said.clear()
+        self.items.clear()
+        self.asides.clear()
+        self._left.clear()
+        self.emergency, self.denied, self.no_sign = None, (), ""
 
     @property
     def empty(self) -> bool:

@@ -8,6 +8,7 @@ from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
 ASK_FIRST = "Ask first, is any of this so:"
+NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
 IF_SO = "If it is, type 'danger' and the number."
 ASIDE = "no trouble of the driveline: "
 NOT_SO = "If that is not so, 0 takes it back."
@@ -26,6 +27,8 @@ def intake_paper(intake: Intake) -> Paper:
     elif intake.asks_for_danger:
         signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))
         blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
+        if intake.no_sign:
+            blocks.append(say(Words(NO_SIGN.format(intake.no_sign), Tone.HELD)))
     for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
         # Beside words that say something else it is a guess, and nobody is sent away on one.
         other = any(item.ticked for item in intake.items) or bool(intake.not_placed)
