@@ -230,8 +230,9 @@ def _said(target: Target, same: Same) -> Iterator[tuple[Group, ...]]:
     """Yield the groups of each phrase of a target, none twice, none without a telling word."""
     seen: set[tuple[Group, ...]] = set()
     for phrase in target.phrases:
-        apart = [groups_of(look, same, lists=True) for look in looks_of(phrase)]
-        if not target.lists:
+        if target.lists:
+            apart = [groups_of(look, same, lists=True) for look in looks_of(phrase)]
+        else:
             apart = [groups_of(side, same) for side in sides_of(phrase)]
             apart = [side for side in apart if sum(group.tells for group in side) > 1]
         for groups in (groups_of(phrase, same, lists=target.lists), *apart):
