@@ -15,6 +15,7 @@ from trial.score import Result, score
 from trial.sitting import People, is_right, is_wrong, leaves_one, planner, sit
 from trial.units import SETTINGS, Setting, Unit, draw_unit, nameable
 
+from headwater.book.chances import Common
 from headwater.book.load import load_book
 from headwater.book.records import Book
 from headwater.book.shape import Ref
@@ -227,6 +228,17 @@ def test_each_origin_has_brought_a_complaint_about(reasoner: Reasoner, origins: 
         assert 1 <= len(unit.found) <= origins
         assert unit.behind.keys() == unit.present >= set(unit.found) | unit.origins
         assert all(unit.origins & unit.causes(condition) for condition in unit.present)
+
+
+def test_a_rare_origin_more_draws_no_other_unit(reasoner: Reasoner) -> None:
+    book = reasoner.book
+    first = next(cid for cid, record in book.origins.items() if record.origin)
+    record = book.conditions[first]
+    assert record.origin is not None
+    rare = replace(record, origin=replace(record.origin, common=Common(1e-9, "1e-9")))
+    more = replace(book, conditions={Ref("a-rare-one"): rare, **book.conditions})
+    for seed in range(12):
+        assert draw_unit(more, 2, seed) == draw_unit(book, 2, seed)
 
 
 def test_of_a_usage_the_first_fault_below_may_be_named_too(tiny: Book) -> None:

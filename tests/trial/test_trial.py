@@ -38,31 +38,21 @@ def told(result: Result) -> str:
 
 
 @pytest.mark.parametrize(
-    ("setting", "units", "wrong", "settled", "right", "listed"),
+    ("setting", "units", "settled", "right", "listed"),
     [
-        ("plain", 8, 0, 0.60, 0.80, 0.85),
-        ("slips", 4, 0, 0.25, 0.50, 0.75),
-        ("unsure", 4, 0, 0.25, 0.60, 0.75),
-        ("two", 3, 0, 0.00, 0.60, 0.80),
-        ("three", 2, 2, 0.00, 0.60, 0.80),
+        ("plain", 8, 0.60, 0.80, 0.85),
+        ("slips", 4, 0.25, 0.60, 0.75),
+        ("unsure", 4, 0.25, 0.60, 0.75),
+        ("two", 3, 0.00, 0.60, 0.80),
+        ("three", 2, 0.00, 0.60, 0.80),
     ],
 )
-def test_little_wrong_is_released_and_most_is_named(
-    opened: OpenBook,
-    setting: str,
-    units: int,
-    wrong: int,
-    settled: float,
-    right: float,
-    listed: float,
+def test_nothing_wrong_is_released_and_most_is_named(
+    opened: OpenBook, setting: str, units: int, settled: float, right: float, listed: float
 ) -> None:
-    """With three origins the whole trial released 3 parts of 37 wrongly: a fault still to mend.
-
-    Which units a seed draws changes with every origin that the book gains.
-    """
     found, what = met(opened, setting, units)
     assert found.releases > 0, what
-    assert found.wrong <= wrong, what
+    assert found.wrong == 0, what
     assert found.settled >= settled * units, what
     assert found.right >= right * found.settled, what
     assert found.listed >= listed * found.complaints, what
@@ -74,6 +64,6 @@ def test_the_planner_is_far_below_cheapest_first_and_not_far_above_the_least(
     found, what = met(opened, "plain", 3, beside=True)
     assert found.cheapest_minutes is not None
     assert found.planner_minutes < found.cheapest_minutes / 2.0, what
-    assert found.bounded >= 1, what
+    assert found.bounded >= 2, what
     assert found.above_upper is not None
     assert found.above_upper < 4.0, what

@@ -8,6 +8,8 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
+from math import log
 
 from headwater.book.model import Check
 from headwater.book.records import Book, effects_by_cause, spread
@@ -67,18 +69,27 @@ class Unit:
 
 
 def draw_unit(book: Book, origins: int, seed: int) -> Unit:
-    """Return a unit each of whose origins has brought a complaint about (or plain damage)."""
-    stream = random.Random(f"unit/{seed}/{origins}")
+    """Return a unit each of whose origins has brought a complaint about (or plain damage).
+
+    What is drawn is keyed by id, so that a record more in the book draws no other unit, unless it
+    is drawn itself.
+    """
     chances = {cid: c.origin.common.p for cid, c in book.conditions.items() if c.origin}
+    attempt = 0
     while True:
-        drawn: dict[str, None] = {}
-        while len(drawn) < origins:
-            drawn[stream.choices(list(chances), list(chances.values()))[0]] = None
-        fired = frozenset(e for e, link in book.links.items() if stream.random() < link.often.p)
+        draw = partial(_drawn, seed, origins, attempt)
+        drawn = sorted(chances, key=lambda cid: -log(draw(cid)) / chances[cid])[:origins]
+        fired = frozenset(ends for ends, link in book.links.items() if draw(*ends) < link.often.p)
         complaints = [_complaints(book, reached([one], fired)) for one in drawn]
         if all(complaints):
-            picked = [stream.choice(some) for some in complaints]
-            return _unit(book, seed, list(drawn), fired, picked)
+            picked = [min(some, key=lambda one: draw("told", *one)) for some in complaints]
+            return _unit(book, seed, drawn, fired, picked)
+        attempt += 1
+
+
+def _drawn(*key: object) -> float:
+    """Return a number above 0 and below 1, of a stream of its own."""
+    return random.Random("/".join(map(str, ("unit", *key)))).uniform(1e-12, 1.0)
 
 
 def _unit(
