@@ -6,8 +6,9 @@ no fact yet; then facts for the rules (`settle`). Nothing feeds back.
 
 Every answer, settled or too close to call, moves belief: for each condition it speaks of, the
 likelihoods of the possible answers are mixed in proportion to their shares. Answers of one look
-that one person repeats weigh together three times at most. Where two answers disagree both weigh,
-until a third look does not settle it: then neither does.
+that one person repeats weigh together three times at most; a fact of history weighs once, as often
+as it is retold. Where two answers disagree both weigh, until a third look does not settle it: then
+neither does.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from dataclasses import dataclass, replace
 
 from headwater.book.model import Answer, Check
 from headwater.book.records import Book
-from headwater.book.tables import Nature
+from headwater.book.tables import Nature, Sense
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark
 
@@ -208,7 +209,7 @@ def _stays(looks: Mapping[str, Look], checks: Sequence[str], final: Collection[s
 def _pairs(check: Check, look: Look) -> dict[str, Pair]:
     """Return the likelihoods that a look puts on conditions, its last answers multiplied."""
     pairs: dict[str, Pair] = {}
-    for judged in look.told[-REPEATS:]:
+    for judged in _weighing(check, look.told):
         answers = [(check.answers[word], share) for word, share in judged.shares]  # type: ignore[index]
         for condition in _spoken(answer for answer, _ in answers):
             present = absent = 0.0
@@ -218,6 +219,15 @@ def _pairs(check: Check, look: Look) -> dict[str, Pair]:
             before = pairs.get(condition, (1.0, 1.0))
             pairs[condition] = (before[0] * present, before[1] * absent)
     return pairs
+
+
+def _weighing(check: Check, told: Sequence[Judged]) -> Sequence[Judged]:
+    """Return the answers of one check that weigh: retelling makes history no surer."""
+    words = {judged.settled for judged in told}
+    senses = {check.answers[word].sense for word in words if word}  # type: ignore[index]
+    if len(words) == 1 and senses == {Sense.PLAIN}:
+        return told[-1:]
+    return told[-REPEATS:]
 
 
 def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> Evidence:
