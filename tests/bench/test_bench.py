@@ -193,6 +193,23 @@ def test_the_family_is_asked_for_when_not_given(case: Path) -> None:
     assert screen.index(attribute.ask) < screen.index("'7' is not one of 1 to")
 
 
+def test_what_was_told_of_the_unit_stays_where_the_input_ends(case: Path) -> None:
+    """The input ends at the second question about the unit: the first is answered all the same."""
+    _, _, error = bench(case, [*BURNT[:3], "2"], family="drive=chain")
+    assert "the input ended" in error
+    assert len(read_case(case).family) == 2
+
+
+def test_a_family_given_later_is_taken_into_the_case(case: Path) -> None:
+    """What the case says already is not written again; a wrong word is one line."""
+    bench(case, [*BURNT, "done"], family="drive=chain")
+    bench(case, ["done"], "--family", "housing=magnesium,drive=chain")
+    added = [dict(entry.family) for entry in read_case(case).findings if entry.family]
+    assert {"housing": "magnesium"} in added
+    status, _, error = bench(case, ["done"], "--family", "housing=wood")
+    assert (status, error.count("\n")) == (2, 1)
+
+
 def test_which_unit_it_is_is_taken_from_the_words(case: Path) -> None:
     typed = ["the axle howls when I accelerate", "", "", "skip", "done"]
     bench(case, typed, family="")

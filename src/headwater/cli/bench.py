@@ -12,6 +12,7 @@ from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.seat import (
+    add_family,
     ask_earlier,
     ask_family,
     ask_unit,
@@ -63,6 +64,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         with writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
+            add_family(session, args.family)
             Bench(session, prompt).hold(new)
             screen.say()
             show(terminal, args, "verdict", session)

@@ -14,7 +14,15 @@ from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
-from headwater.cli.seat import ask_earlier, kept, name_earlier, now, parse_family, strike
+from headwater.cli.seat import (
+    add_family,
+    ask_earlier,
+    kept,
+    name_earlier,
+    now,
+    parse_family,
+    strike,
+)
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
 from headwater.hearing.search import tells_nothing
@@ -58,6 +66,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
         with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, read_case(args.case), Seat.CALL, writer, now)
+            add_family(session, args.family)
             desk = Desk(Call(session, time.monotonic), prompt)
             ringing = Ringing(desk.call, desk.hold(), prices)
     screen.say()

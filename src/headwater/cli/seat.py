@@ -112,6 +112,17 @@ def parse_family(book: Book, text: str) -> dict[str, str]:
     return checked_family(book, family, place)
 
 
+def add_family(session: Session, text: str) -> None:
+    """Take what the command line says of the unit into a case that says something else, or nothing.
+
+    Raises CaseError where an answer that was given does not apply to such a unit.
+    """
+    family = parse_family(session.open_book.book, text)
+    more = {name: value for name, value in family.items() if session.case.family.get(name) != value}
+    if more:
+        session.describe(more)
+
+
 def ask_family(session: Session, prompt: Prompt, skipped: set[str]) -> None:
     """Ask what the unit is, as far as it matters to what is asked next and is not known.
 
@@ -127,18 +138,24 @@ def ask_unit(session: Session, prompt: Prompt, names: Iterable[str]) -> str:
     """Ask for some attributes of the unit; return what was typed instead, if anything was."""
     found: dict[str, str] = {}
     instead = ""
-    for name in names:
-        picked, instead = _ask_attribute(session, prompt, name)
-        if instead:
-            break
-        if picked:
-            found[name] = picked
+    try:
+        for name in names:
+            picked, instead = _ask_attribute(session, prompt, name)
+            if instead:
+                break
+            if picked:
+                found[name] = picked
+    finally:  # also where the input ends between two of them: what was told stays
+        _describe(session, prompt, found)
+    return instead
+
+
+def _describe(session: Session, prompt: Prompt, found: dict[str, str]) -> None:
     try:
         if found:
             session.describe(found)
     except CaseError as error:
         prompt.screen.say(f"{error.message}: left open.", "bad")
-    return instead
 
 
 BETWEEN = ("find", "also", "back", "strike", "list", "state", "why", "help")
