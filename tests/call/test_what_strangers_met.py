@@ -69,6 +69,29 @@ def test_enter_and_one_no_is_never_ok(tmp_path: Path, words: str) -> None:
     assert "Nothing abnormal" not in out
 
 
+def given_last(out: str) -> Drive:
+    """Return the advice that stands at the end of a call."""
+    mark = out.rsplit("Drive advice given:", 1)[1].split()[0]
+    return next(drive for drive, one in MARKS.items() if one == mark)
+
+
+STRUCK = [
+    ("the axle howls on the pull, and the nose of it is wet with oil, it yowlpers", ""),
+    ("it whines at any speed and sort of frumps", ""),
+    ("oil spots under it, a few, and it quirks", ""),
+    ("the speedometer jumps and the thing zorks", "strike thing zorks: small talk"),
+]
+
+
+@pytest.mark.parametrize(("words", "strikes"), STRUCK)
+def test_words_struck_and_no_to_the_rest_is_never_mild(
+    tmp_path: Path, words: str, strikes: str
+) -> None:
+    """A complaint without a proven origin, words left aside, and every question denied."""
+    out = ring(tmp_path, words, "", "", *filter(None, (strikes,)), "", *["no"] * 24)
+    assert given_last(out) in (Drive.STOP, Drive.PARKED), out
+
+
 def test_every_sign_of_danger_is_answered_in_three_short_sentences(whole_book: Book) -> None:
     """Fire comes first; each says what to do, and none sends anybody underneath."""
     signs = list(whole_book.emergencies.values())

@@ -103,6 +103,19 @@ def test_words_not_understood_never_ease(case: Situation) -> None:
     assert rank(open_words) >= max(rank(plain), DRIVE_RANK[Drive.PARKED])
 
 
+@given(case=CASES)
+@settings(max_examples=60, deadline=None, phases=QUICK)
+def test_words_left_aside_hold_milder_advice_back(case: Situation) -> None:
+    """With words struck, whatever is answered, it is parked at least till all is explained."""
+    reasoner = build_reasoner(case.book, {})
+    struck = replace(case.stand, left_aside=True)
+    for answers in ([*case.findings[:n]] for n in range(1, len(case.findings) + 1)):
+        plain, left = (reasoner.assess(answers, stand) for stand in (case.stand, struck))
+        assert rank(left) >= rank(plain)
+        if left.accounts and not is_explained(left.accounts):
+            assert rank(left) >= DRIVE_RANK[Drive.PARKED]
+
+
 @given(case=CASES, data=st.data())
 @settings(max_examples=40, deadline=None, phases=QUICK)
 def test_order_does_not_matter(case: Situation, data: st.DataObject) -> None:

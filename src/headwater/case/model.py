@@ -145,6 +145,13 @@ class Case:
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
 
     @property
+    def left_aside(self) -> tuple[str, ...]:
+        """What was said and not placed, and then struck: nobody knows what it told."""
+        struck = {entry.struck for entry in self.findings}
+        words = (word for entry in self.findings for word in entry.unplaced)
+        return tuple(word for word in dict.fromkeys(words) if word in struck)
+
+    @property
     def outside(self) -> tuple[str, ...]:
         """The signs of danger, troubles outside and wishes that were told, not struck, by id."""
         struck = {entry.struck for entry in self.findings}

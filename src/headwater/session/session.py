@@ -100,6 +100,7 @@ class Session:
                 self.stand,
                 unplaced=self.unplaced,
                 not_understood=bool(self.case.not_placed),
+                left_aside=bool(self.case.left_aside),
                 outside=self.case.outside,
             )
             self._verdict = self.reasoner.assess(told, stand)

@@ -9,7 +9,7 @@ likely, not found, stops the vehicle from two in five on and lets it limp below,
 every possible danger would soon be a stop that nobody heeds.
 
 The advice gets milder only by an answer that acquits, or when proven origins explain all that was
-found. So a danger is as likely as any of these makes it: all answers; each complaint by itself, and
+found; striking words that nobody understood never makes it milder than parked before that. So a danger is as likely as any of these makes it: all answers; each complaint by itself, and
 all of them, with every answer that acquits. One trouble does not talk another away.
 """
 
@@ -46,6 +46,7 @@ QUESTION = (IN_QUESTION_FROM,)
 FOUND = (Status.CONFIRMED, Status.DISPUTED)
 NOTHING_TOLD = "nothing is known yet"
 NOT_PLACED = "part of what was told is not understood yet"
+LEFT_ASIDE = "part of what was told was left aside, and what is wrong is not explained yet"
 ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
 EXPLAINED = "where it began is proven, and nothing dangerous comes of it"
 
@@ -103,9 +104,21 @@ def _of_findings(
     """Yield what the findings call for; nothing where there are none and no words are left over."""
     found = list(_of_what_is_placed(known, accounts, dangers))
     yield from found
-    if known.stand.unplaced:
+    if words := _words_left(known, accounts):
         worst = "".join(f"; also, {one.because}" for one in found if one.advice is Drive.LIMP)
-        yield DriveAdvice(Drive.PARKED, f"{NOT_PLACED}{worst}")
+        yield DriveAdvice(Drive.PARKED, f"{words}{worst}")
+
+
+def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
+    """Say why words hold milder advice back, or nothing.
+
+    Those not understood always do; those struck while a complaint has no proven origin, for they may
+    have told of the rest of it.
+    """
+    if known.stand.unplaced:
+        return NOT_PLACED
+    left = known.stand.left_aside and bool(accounts) and not is_explained(accounts)
+    return LEFT_ASIDE if left else ""
 
 
 def _of_what_is_placed(
