@@ -25,6 +25,7 @@ from headwater.cli.seat import (
 )
 from headwater.cli.show import say, show, status_of
 from headwater.files import check_target, write_whole
+from headwater.hearing.answers import Heard
 from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
 from headwater.session.intake import ALARM
@@ -119,6 +120,9 @@ class Desk:
             return "Ended by you."
         if not (self.call.in_danger or self.call.elsewhere):
             ask_earlier(self.session, self.prompt)
+            before = self.session.case.before
+            if before and self.call.tells_of_trouble("", before.told):
+                self.open(before.told)
         say(self.screen, "to-read-out", Wanted(self.call))
         return self.ask_all() if self._clear_words() else "Ended by you."
 
@@ -210,6 +214,9 @@ class Desk:
                 continue
             if not typed:
                 self.screen.say("Type what the caller says; '?' if they do not know.")
+            elif self.call.tells_of_trouble(check.id, typed):
+                self._take(check, self.call.hear(check.id, typed))
+                return self.open(typed) or "answered"
             elif self._hear(check, typed, vague):
                 return "answered"
             else:
@@ -248,8 +255,7 @@ class Desk:
         """Take what was said; False where it is vague and the follow-up was put."""
 
         heard = self.call.hear(check.id, typed)
-        if heard.answer is not None:
-            self.session.answer(check.id, heard.answer, heard.note)
+        if self._take(check, heard):
             return True
         if again:
             self.screen.say("Taken down as 'not sure', in their words.", "quiet")
@@ -259,6 +265,13 @@ class Desk:
             self.screen.say(heard.because, "bad")
         say(self.screen, "follow-up", Wanted(self.call, current=check))
         return False
+
+    def _take(self, check: Check, heard: Heard) -> bool:
+        """Take an answer down where one was understood."""
+        if heard.answer is None:
+            return False
+        self.session.answer(check.id, heard.answer, heard.note)
+        return True
 
     def _back(self) -> str:
         check = self.session.back()

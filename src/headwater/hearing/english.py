@@ -22,9 +22,16 @@ _SPEED = re.compile(
 )
 """'above 50' on the road is a speed."""
 _SPECIAL = re.compile(
-    r"['’‘_]|\d|\bn[o']?t\b|n't|\bbit\b| of\b|refus|fail|unable|on and off|\b(?:do|wo|ca|is)nt\b"
+    r"['’‘_]|\d|\bn[o']?t\b|n't|\bbit\b| of\b|refus|fail|unable|on and off|\bpark"
+    r"|\b(?:do|wo|ca|is)nt\b"
 )
 """What must be there for a text to need any of the rules here."""
+_PARK = re.compile(
+    r"\b(?:car|lorry|truck|van|coach|bus|trailer|caravan|holiday|national|business|retail) parks?\b"
+    r"|\bparking (?:lot|space|place|bay|area|spot)s?\b"
+    r"|\b(?:in|at|to|from|through|round|past|by) the park\b(?! (?:position|gear|pawl|lamp|lock))"
+)
+"""A park that is a place, and nothing that holds a vehicle."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -130,6 +137,7 @@ def pieces(text: str) -> list[str]:
 def _in_full(plain: str) -> str:
     """Return a text with shortened words in full and without what only fills."""
     plain = plain.replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = _PARK.sub("yard", plain)
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)

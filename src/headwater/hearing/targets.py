@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from headwater.book.model import Answer, Check, Condition
 from headwater.book.records import Book
-from headwater.book.tables import Nature, Sense
+from headwater.book.tables import Drive, Nature, Sense
 
 
 class Topic(StrEnum):
@@ -35,7 +35,7 @@ class Target:
 
     `records` are the answers that would take it down, best first; a measured one is asked for.
     `phrases` are how it is said, by themselves; `about` is what they are said of, where they need
-    it.
+    it. A `grave` trouble elsewhere stops the vehicle, whatever else is told.
     """
 
     id: str
@@ -48,6 +48,7 @@ class Target:
     lists: bool = False
     sound: bool = False
     wish: bool = False
+    grave: bool = False
 
 
 def targets_of(book: Book) -> Iterator[Target]:
@@ -63,7 +64,8 @@ def targets_of(book: Book) -> Iterator[Target]:
         yield Target(str(emergency.id), Topic.EMERGENCY, (), said)
     for trouble in book.elsewhere.values():
         said = (trouble.title, *trouble.said)
-        yield Target(str(trouble.id), Topic.ELSEWHERE, (), said, wish=trouble.wish)
+        grave = trouble.advice is Drive.STOP
+        yield Target(str(trouble.id), Topic.ELSEWHERE, (), said, wish=trouble.wish, grave=grave)
 
 
 def _showing(book: Book) -> dict[str, list[Record]]:

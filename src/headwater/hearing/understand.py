@@ -139,8 +139,11 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
     troubles = _of_kind(apart, Topic.ELSEWHERE)
     if signs:  # what is dangerous comes first, and has its own advice
         troubles = []
-    elif not troubles and not (ticked and ours):
-        troubles = _of_kind([hint.target for hint in hints], Topic.ELSEWHERE)
+    else:
+        # Trouble that stops the vehicle is told beside whatever else is.
+        alone = not (troubles or (ticked and ours))
+        beside = [h.target for h in hints if h.target.grave or alone]
+        troubles += _of_kind(beside, Topic.ELSEWHERE)
     return Understanding(
         understood=tuple(_best_first([*(one for _, one in shown), *heard.only_hinted(shown)])),
         denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),

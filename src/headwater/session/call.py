@@ -91,9 +91,16 @@ class Call:
 
     @property
     def elsewhere(self) -> bool:
-        """True when all that was told is no trouble of the driveline."""
+        """True when all that was told is no trouble of the driveline, but trouble elsewhere.
+
+        A wish is no trouble: it ends a call only where nothing else was told.
+        """
         verdict = self.session.verdict
-        return bool(verdict.stand.outside) and not (verdict.accounts or verdict.stand.unplaced)
+        told = bool(verdict.accounts or verdict.stand.unplaced)
+        every = self.session.open_book.book.elsewhere
+        troubles = [one for one in verdict.stand.outside if one not in every or not every[one].wish]
+        alone = bool(verdict.stand.outside) and not self.session.findings
+        return not told and (bool(troubles) or alone)
 
     def _open(self) -> list[NextCheck]:
         return [q for q in call_questions(self.session.verdict) if q.check not in self._put_off]
@@ -106,6 +113,18 @@ class Call:
     def put_off(self, check: str) -> None:
         """Leave a question out of this call."""
         self._put_off.add(check)
+
+    def tells_of_trouble(self, check: str, said: str) -> bool:
+        """Say whether an answer speaks of danger, or of trouble elsewhere, that was not told yet.
+
+        The plain words of an answer to its question speak of that alone.
+        """
+        if len(said.split()) < 2 or (check and not self.hear(check, said).note):
+            return False
+        found, book = self.session.understand(said), self.session.open_book.book
+        told = [*filter(None, (found.emergency,)), *found.not_driveline]
+        wishes = [one for one in told if one in book.elsewhere and book.elsewhere[one].wish]
+        return not {*self.session.case.outside, *wishes}.issuperset(told)
 
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from headwater.book.tables import POSSIBLE_AT, Seat
+from headwater.book.tables import POSSIBLE_AT, Drive, Seat
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
@@ -47,6 +47,7 @@ class Intake:
     items: list[Item] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
     asides: list[Aside] = field(default_factory=list)
+    wishes: list[str] = field(default_factory=list)
     emergency: str | None = None
     denied: tuple[str, ...] = ()
     no_sign: str = ""
@@ -76,11 +77,25 @@ class Intake:
         offered = [item for item in self.items if not item.ticked]
         self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
         self.emergency = self.emergency or found.emergency
-        self.denied = tuple(dict.fromkeys((*self.denied, *found.denied)))
+        denied = (one for one in found.denied if one not in self._mild)
+        self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
         self._left += found.unplaced
-        asides = {aside.id for aside in self.asides}
+        self._hear_outside(found.not_driveline)
+
+    def _hear_outside(self, told: Iterable[str]) -> None:
+        """Keep troubles elsewhere to be ticked off, and wishes, which are no trouble, apart."""
+        known = {*self.wishes, *(aside.id for aside in self.asides)}
+        new = [oid for oid in told if oid not in known]
+        wishes = [oid for oid in new if self.session.open_book.book.elsewhere[oid].wish]
         taken = not self._beside
-        self.asides += [Aside(oid, taken) for oid in found.not_driveline if oid not in asides]
+        self.wishes += wishes
+        self.asides += [Aside(oid, taken) for oid in new if oid not in wishes]
+
+    @property
+    def _mild(self) -> set[str]:
+        """What it says nothing to deny: wishes, and troubles that hold nobody up."""
+        every = self.session.open_book.book.elsewhere
+        return {str(oid) for oid, one in every.items() if one.wish or one.advice is Drive.OK}
 
     @property
     def _beside(self) -> bool:
@@ -93,9 +108,9 @@ class Intake:
 
     @property
     def outside(self) -> tuple[str, ...]:
-        """The sign of danger and the troubles outside the driveline that are taken as said."""
+        """The sign of danger, the troubles outside taken as said, and the wishes."""
         ticked = (aside.id for aside in self.asides if aside.ticked)
-        return (*filter(None, (self.emergency,)), *ticked)
+        return (*filter(None, (self.emergency,)), *ticked, *self.wishes)
 
     def _understood(self, words: str) -> Understanding:
         """Return what words say; where only assumed, which unit it is is taken from them, too."""
@@ -146,13 +161,14 @@ class Intake:
         self.said.clear()
         self.items.clear()
         self.asides.clear()
+        self.wishes.clear()
         self._left.clear()
         self.emergency, self.denied, self.no_sign = None, (), ""
 
     @property
     def empty(self) -> bool:
         """True where nothing at all was understood."""
-        return not (self.rows or self.emergency or self.denied)
+        return not (self.rows or self.wishes or self.emergency or self.denied)
 
     @property
     def rows(self) -> list[Item | Aside]:
@@ -177,7 +193,9 @@ class Intake:
             if item.ticked and self._finds_a_place(item.one)
             for word in item.one.words.split()
         }
-        if not taken and not self.outside and not self.denied:
+        # A wish beside things that may be meant tells nothing of these.
+        outside = [one for one in self.outside if not (self.items and one in self.wishes)]
+        if not (taken or outside or self.denied):
             return tuple(words for words in self.said if not tells_of_work(words))
         dropped = [
             " ".join(word for word in item.one.words.split() if word not in taken)

@@ -9,8 +9,9 @@ likely, not found, stops the vehicle from two in five on and lets it limp below,
 every possible danger would soon be a stop that nobody heeds.
 
 The advice gets milder only by an answer that acquits, or when proven origins explain all that was
-found; striking words that nobody understood never makes it milder than parked before that. So a danger is as likely as any of these makes it: all answers; each complaint by itself, and
-all of them, with every answer that acquits. One trouble does not talk another away.
+found; striking words that nobody understood never makes it milder than parked before that. So a
+danger is as likely as any of these makes it: all answers; each complaint by itself, and all of
+them, with every answer that acquits. One trouble does not talk another away.
 """
 
 from __future__ import annotations
@@ -83,7 +84,8 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     wishes = [oid for oid in ids if oid in book.elsewhere and book.elsewhere[oid].wish]
     told = [outside_advice(book, oid) for oid in ids if oid not in wishes]
     # A wish says something of the vehicle only where nothing else does.
-    wished = [outside_advice(book, oid) for oid in wishes]
+    pairs = (pair for said in known.weighed.pairs.values() for pair in said.values())
+    wished = [] if any(map(speaks_for, pairs)) else [outside_advice(book, oid) for oid in wishes]
     found = [*told, *_of_findings(known, accounts, dangers)] or wished
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
     return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
@@ -112,8 +114,8 @@ def _of_findings(
 def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
     """Say why words hold milder advice back, or nothing.
 
-    Those not understood always do; those struck while a complaint has no proven origin, for they may
-    have told of the rest of it.
+    Those not understood always do; those struck while a complaint has no proven origin, for they
+    may have told of the rest of it.
     """
     if known.stand.unplaced:
         return NOT_PLACED
@@ -285,6 +287,11 @@ class Dangers:
 def speaks_against(pair: Pair) -> bool:
     """Say whether likelihoods speak against a condition."""
     return pair[0] < pair[1]
+
+
+def speaks_for(pair: Pair) -> bool:
+    """Say whether likelihoods speak for a condition."""
+    return pair[0] > pair[1]
 
 
 def as_told(known: Known) -> list[dict[str, Pair]]:

@@ -11,6 +11,7 @@ ASK_FIRST = "Ask first, is any of this so:"
 NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
 IF_SO = "If it is, type 'danger' and the number."
 ASIDE = "no trouble of the driveline: "
+WISHED = "Asked for, too: "
 NOT_SO = "If that is not so, 0 takes it back."
 TICKED, OFFERED = "[x]", "[ ]"
 
@@ -37,6 +38,9 @@ def intake_paper(intake: Intake) -> Paper:
     if intake.rows:
         blocks.append(say(Words("Understood:", Tone.STRONG)))
         blocks.append(Entries(tuple(_entry(book, row) for row in intake.rows), numbered=True))
+    if intake.wishes and intake.rows:
+        titles = "; ".join(book.elsewhere[one].title for one in intake.wishes)
+        blocks.append(say(Words(f"{WISHED}{titles}", Tone.QUIET)))
     if intake.denied:
         titles = "; ".join(title_of(book, one) for one in intake.denied)
         blocks.append(say(Words(f"Said not to be so: {titles}", Tone.QUIET)))
