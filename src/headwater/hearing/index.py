@@ -91,6 +91,20 @@ class Index:
         found = (self.outside.get(plain_words(clause)) for clause in clauses)
         return [target for target in found if target]
 
+    def may_complain(self, text: str) -> bool:
+        """Say whether a word of a text says what is the matter in some complaint of the book."""
+        return any(
+            not token.small and token.word not in english.GENERAL and self._complains(token.stem)
+            for token in self.read(text)
+        )
+
+    def _complains(self, word: str) -> bool:
+        ways = ((self.phrases[number], place) for number, place in self.where.get(word, ()))
+        return any(
+            place in phrase.state and self.targets[phrase.target].kind is Topic.COMPLAINT
+            for phrase, place in ways
+        )
+
     def weight(self, token: Token) -> float:
         """Return how much a word tells."""
         if token.small:

@@ -12,6 +12,7 @@ from headwater.session.session import Session
 from headwater.session.triage import (
     MOST_MINUTES,
     MOST_QUESTIONS,
+    MOST_UNPROMPTED,
     WANTS,
     call_questions,
     wants_told,
@@ -75,6 +76,8 @@ class Call:
             return "Nothing that the driveline could do was told."
         if self.asked >= MOST_QUESTIONS:
             return f"{MOST_QUESTIONS} questions were asked; more would help the shop little."
+        if self.asked >= MOST_UNPROMPTED and not self._amiss:
+            return "Nothing amiss was told that could be placed, and asking found nothing."
         if self.minutes >= MOST_MINUTES:
             return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
         if self._open():
@@ -82,6 +85,12 @@ class Call:
         if self.session.verdict.ending is Ending.SETTLED:
             return "What the caller told is explained."
         return "No question that a caller can answer would change the advice."
+
+    @property
+    def _amiss(self) -> bool:
+        """True where something is found, or hinted at by an answer."""
+        verdict = self.session.verdict
+        return bool(verdict.accounts or verdict.loose)
 
     @property
     def in_danger(self) -> bool:

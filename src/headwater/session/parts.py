@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from difflib import get_close_matches
+from math import fsum
 
 from headwater.book.records import Book
 from headwater.book.tables import Nature
@@ -40,6 +42,18 @@ def parts_fitting(book: Book, text: str, *, about: bool = False) -> dict[str, fl
             # Of parts that fit alike, the one whose name says least besides is meant.
             scores[str(part)] = hits + 0.1 * hits / max(1, len(_stems(part.replace("-", " "))))
     return dict(sorted(scores.items(), key=lambda item: -item[1]))
+
+
+def parts_named(book: Book, asked: Collection[str]) -> dict[str, float]:
+    """Return the parts that all of some stems name, or a damage on them; how well, best first."""
+    found: dict[str, float] = {}
+    for part, record in book.parts.items():
+        own = _stems(" ; ".join((part, record.title, *record.said)))
+        near = _damage_stems(book, str(part))
+        hits = [1.0 if word in own else 0.5 for word in asked if word in own or word in near]
+        if hits and len(hits) == len(asked):
+            found[str(part)] = fsum(hits)
+    return dict(sorted(found.items(), key=lambda item: -item[1]))
 
 
 def part_meant(book: Book, text: str, place: Place | None = None) -> str | None:

@@ -101,6 +101,9 @@ class Session:
                 unplaced=self.unplaced,
                 not_understood=bool(self.case.not_placed),
                 left_aside=bool(self.case.left_aside),
+                left_telling=any(
+                    self.open_book.index.may_complain(w) for w in self.case.left_aside
+                ),
                 outside=self.case.outside,
             )
             self._verdict = self.reasoner.assess(told, stand)

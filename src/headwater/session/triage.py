@@ -10,6 +10,7 @@ sent to look at anything.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import fsum
@@ -35,7 +36,7 @@ from headwater.session.ask import (
     next_checks,
     proof_targets,
 )
-from headwater.session.parts import parts_fitting
+from headwater.session.parts import EXACT, parts_fitting, parts_named
 from headwater.verdict.account import Account
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
@@ -44,6 +45,8 @@ from headwater.verdict.plan import Step
 from headwater.verdict.reach import minutes_to_open, still_to_open
 
 MOST_QUESTIONS = 8
+MOST_UNPROMPTED = 3
+"""The same while nothing amiss was told or found: no answer could make the advice milder then."""
 MOST_MINUTES = 4.0
 WORTH_FROM = 0.05
 """Bits below which a question is not worth a caller's patience."""
@@ -162,11 +165,21 @@ def phone_steps(assessment: Assessment) -> list[Step]:
 
 
 def part_wanted(assessment: Assessment, words: str) -> str | None:
-    """Return the part that a caller's words mean: 'just the pads', 'a sensor'; the likelier one."""
+    """Return the part that a caller's words mean: 'just the pads', 'a sensor'; the likelier one.
+
+    Every word of a piece of them must be of it: nobody is told of another part than the one said.
+    """
     likely = {part: -i for i, part in enumerate(not_to_buy(assessment, 99))}
-    scores = parts_fitting(assessment.book, words, about=True)
-    whole = {part: int(2 * score) for part, score in scores.items()}
-    return max(whole, key=lambda p: (whole[p], likely.get(p, -99), p), default=None)
+    for piece in _PIECES.split(words.lower()):
+        asked = [stem for stem in telling(piece) if stem not in _ANY_PART]
+        exact = parts_fitting(assessment.book, piece)
+        scores = exact if EXACT in exact.values() else parts_named(assessment.book, asked)
+        best = [part for part, score in scores.items() if score == max(scores.values())]
+        if len(best) > 1:  # which of several is not guessed: one that is spoken of, or none
+            best = sorted(likely.keys() & best, key=lambda part: -likely[part])
+        if best:
+            return best[0]
+    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,8 +209,14 @@ def want_of(assessment: Assessment, words: str) -> Want:
     return Want(words, part, tell=told.get(part, "") if part else "")
 
 
-_ANY_PART = frozenset(telling("a new one, just the old one, a used second-hand set, kit or piece"))
+_ANY_PART = frozenset(
+    telling(
+        "a new one, just the old one, a used second-hand second hand set, kit or piece, complete,"
+        " whole, spare, replacement, price for, by courier, cheap, other, two litres of"
+    )
+)
 """Stems that say nothing of which part is meant."""
+_PIECES = re.compile(r"\band\b|\bor\b|\bwith\b|\bplus\b|,")
 
 
 WANTS = "wants "

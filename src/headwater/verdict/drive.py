@@ -46,6 +46,7 @@ LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
 QUESTION = (IN_QUESTION_FROM,)
 FOUND = (Status.CONFIRMED, Status.DISPUTED)
 NOTHING_TOLD = "nothing is known yet"
+NOTHING_PLACED = "what was told was not understood, so somebody has to see or hear it first"
 NOT_PLACED = "part of what was told is not understood yet"
 LEFT_ASIDE = "part of what was told was left aside, and what is wrong is not explained yet"
 ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
@@ -88,7 +89,8 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     wished = [] if any(map(speaks_for, pairs)) else [outside_advice(book, oid) for oid in wishes]
     found = [*told, *_of_findings(known, accounts, dangers)] or wished
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
-    return worst or DriveAdvice(Drive.PARKED, NOTHING_TOLD)
+    unknown = NOTHING_PLACED if known.stand.left_aside else NOTHING_TOLD
+    return worst or DriveAdvice(Drive.PARKED, unknown)
 
 
 def outside_advice(book: Book, oid: str) -> DriveAdvice:
@@ -115,12 +117,12 @@ def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
     """Say why words hold milder advice back, or nothing.
 
     Those not understood always do; those struck while a complaint has no proven origin, for they
-    may have told of the rest of it.
+    may have told of the rest of it. Where none is placed only words that may tell of one do.
     """
     if known.stand.unplaced:
         return NOT_PLACED
-    left = known.stand.left_aside and bool(accounts) and not is_explained(accounts)
-    return LEFT_ASIDE if left else ""
+    left = known.stand.left_aside if accounts else known.stand.left_telling
+    return LEFT_ASIDE if left and not is_explained(accounts) else ""
 
 
 def _of_what_is_placed(

@@ -51,7 +51,7 @@ LOOKS = (
 COMEBACK = (
     "Thank you for ringing at once. I have written down every word. Nobody has looked at it yet, "
     "so I cannot say today what it is or what it comes from. It is looked at before anything is "
-    "done, against the papers of the earlier job, and you hear what was found before you decide "
+    "done, also in the light of the earlier job, and you hear what was found before you decide "
     "anything."
 )
 """What is read to somebody whose vehicle was worked on before: it admits and denies nothing."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from headwater.book.tables import Drive, Seat
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
 
@@ -14,6 +15,7 @@ HEADLINES = {
     Ending.SOUND: "Nothing abnormal was found.",
 }
 
+NOT_CLEARED = "Asking alone found nothing; somebody has to see or hear it before it is cleared."
 DANGER_TOLD = "A sign of danger was told: what to do now comes first."
 TROUBLE_TOLD = "What was told is no trouble of the driveline; somebody else should look at it."
 WISH_TOLD = "A wish was told, and no trouble."
@@ -30,6 +32,9 @@ def headline(verdict: Assessment) -> str:
         return _of_what_is_outside(verdict)
     if verdict.ending is Ending.UNDETERMINED and verdict.origins:
         return NAMED_IN_PART
+    mild = verdict.drive.advice is Drive.OK
+    if verdict.ending is Ending.SOUND and verdict.stand.seat is Seat.CALL and not mild:
+        return NOT_CLEARED
     if verdict.ending is not Ending.OPEN or verdict.accounts or verdict.loose:
         return HEADLINES[verdict.ending]
     told = any(look.told for look in verdict.evidence.weighed.looks.values())
