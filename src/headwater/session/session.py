@@ -101,9 +101,7 @@ class Session:
                 unplaced=self.unplaced,
                 not_understood=bool(self.case.not_placed),
                 left_aside=bool(self.case.left_aside),
-                left_telling=any(
-                    self.open_book.index.may_complain(w) for w in self.case.left_aside
-                ),
+                left_telling=self._left_telling,
                 outside=self.case.outside,
             )
             self._verdict = self.reasoner.assess(told, stand)
@@ -118,6 +116,11 @@ class Session:
     def settled(self) -> bool:
         """True when every finding is explained by a named origin."""
         return self.verdict.settled
+
+    @property
+    def _left_telling(self) -> bool:
+        """True where words were struck that may have told of a complaint."""
+        return any(self.open_book.index.may_complain(words) for words in self.case.left_aside)
 
     @property
     def unplaced(self) -> bool:
