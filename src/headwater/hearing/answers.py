@@ -152,11 +152,14 @@ def _named(check: Check, word: str) -> str | None:
 
 
 def _by_words(index: Index, check: Check, text: str) -> str | None:
-    """Return the one answer whose words fit best, or one piece of them; None when none or two."""
-    if whole := _best(index, check, text, _OWN_FROM):
-        return whole
+    """Return the one answer whose words fit best, or one piece of them; None when none or two.
+
+    A piece that says another answer by itself makes it two.
+    """
+    whole = _best(index, check, text, _OWN_FROM)
     pieces = [piece for piece in _PIECES.split(text) if piece.strip()]
-    found = {_best(index, check, piece, _PIECE_OWN_FROM) for piece in pieces[:_MANY]} - {None}
+    found = {_best(index, check, piece, _PIECE_OWN_FROM) for piece in pieces[:_MANY]}
+    found = (found | {whole}) - {None}
     return found.pop() if len(found) == 1 else None
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from headwater.hearing import english
 from headwater.hearing.index import Index, Phrase
 from headwater.hearing.reading import Token
+from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic
 
 NEXT_PART, NEXT_CLAUSE, FAR_CLAUSE = 0.9, 0.8, 0.5
@@ -117,9 +119,12 @@ def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = Fa
         for number, group in index.where.get(token.stem, ()):
             touched.setdefault(number, {}).setdefault(group, []).append(place)
     stems = {token.stem: place for place, token in reversed(list(enumerate(tokens)))}
+    alike = any(token.word in english.ALIKE and not token.denied for token in tokens)
     best: dict[int, Fit] = {}
     for number, groups in touched.items():
         phrase = index.phrases[number]
+        if alike and _is_unlike(phrase, groups):
+            continue
         if not asked and phrase.state and not phrase.state & groups.keys():
             continue
         if sum(phrase.weights[g] for g in groups) < COVER_FROM * phrase.total:
@@ -131,6 +136,18 @@ def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = Fa
         if fit and (phrase.target not in best or fit.value > best[phrase.target].value):
             best[phrase.target] = fit
     return sorted(best.values(), key=lambda fit: (-fit.value, fit.target.check, fit.target.id))
+
+
+_ALIKE = frozenset(stem(word) for word in english.ALIKE)
+_UNLIKE = frozenset(stem(word) for word in english.UNLIKE)
+
+
+def _is_unlike(phrase: Phrase, said: Collection[int]) -> bool:
+    """Say whether a phrase tells of things that are not alike, in words that were not said."""
+    return any(
+        (group.denied and group.stems & _ALIKE) or (group.stems & _UNLIKE and number not in said)
+        for number, group in enumerate(phrase.groups)
+    )
 
 
 def _best_home(
@@ -249,9 +266,9 @@ def _about(
     """Return how well it is said what an answer is about; its words are laid, too."""
     own = {tokens[place].stem for place in laid}
     weight = 0.0
-    for stem in about.keys() & stems.keys() - own:
-        place = stems[stem]
-        worth = about[stem] * _worth(tokens[place], home, target)
+    for word in about.keys() & stems.keys() - own:
+        place = stems[word]
+        worth = about[word] * _worth(tokens[place], home, target)
         weight += worth
         laid.setdefault(place, ABOUT_SHARE * worth)
     need = min(NEED_ABOUT * index.rarest, sum(about.values()))

@@ -94,6 +94,13 @@ AMOUNT = _set("much more most less least too enough full empty half")
 SMALL = _set("in into out on off up down over under only back through between behind round around")
 """Words of direction: they tell phrases apart, and none is found by them alone."""
 
+ALIKE = _set("same alike identical equal equally match matches matching")
+UNLIKE = _set(
+    "unlike wrong bigger smaller different differ differs odd mixed mismatch mismatched unequal"
+    " uneven"
+)
+"""Words that say the opposite of those above: what they tell of is not told by 'all the same'."""
+
 DENY = _set(
     "not no never none nothing neither nor without cannot cant dont doesnt didnt isnt arent wasnt"
     " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly nae cannae wouldnae dinnae"
