@@ -255,6 +255,18 @@ class CaseWriter:
         rows = text.splitlines(keepends=True)
         self._rewrite("".join([*rows[:first], lines, *rows[first:]]))
 
+    def forget_complaint(self) -> None:
+        """Take the customer's first words out of the file again, where they stand on a line."""
+        text = read_file(self.path, self._place.file)
+        table = parse(text, self._place.file).data
+        assert isinstance(table, Table)
+        lines = {place.line for place in table.key_places.values()}
+        row = table.key_places["complaint"].line - 1 if "complaint" in table.key_places else -1
+        if row < 0 or row + 2 not in lines:  # written by hand over several lines: left alone
+            return
+        rows = text.splitlines(keepends=True)
+        self._rewrite("".join([*rows[:row], *rows[row + 1 :]]))
+
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""
         text = read_file(self.path, self._place.file)

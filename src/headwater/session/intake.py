@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from headwater.book.records import for_family
 from headwater.book.tables import POSSIBLE_AT, Drive, Seat
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
-from headwater.session.unit import family_of_all, family_told
+from headwater.session.unit import construction_told, family_of_all, family_told
 
 ALARM = "danger"
 MOST_OFFERED = 5
@@ -157,7 +158,9 @@ class Intake:
         self.emergency = None
 
     def forget(self) -> None:
-        """Take everything back that was said at this prompt."""
+        """Take everything back that was said at this prompt, the first words of a case, too."""
+        if self.session.case.complaint in self.said:
+            self.session.forget_complaint()
         self.said.clear()
         self.items.clear()
         self.asides.clear()
@@ -236,12 +239,20 @@ class Intake:
         """Take the unit to be one that can have all that is ticked; what is left is not placed."""
         ticked = [item for item in self.items if item.ticked]
         checks = [item.one.check for item in ticked]
+        self._fit_construction(checks)
         if all(check in self.session.book.checks for check in checks):
             return
         if family := family_of_all(self.session, checks):
             self.session.describe(family)
         for item in ticked:
             item.ticked = item.one.check in self.session.book.checks
+
+    def _fit_construction(self, checks: Iterable[str]) -> None:
+        """Take what the words name of how it is built, where all that is ticked fits it."""
+        told = construction_told(self.session, self.said)
+        own = for_family(self.session.open_book.book, {**self.session.family, **told})
+        if told and {*checks, *self.session.answers} <= own.checks.keys():
+            self.session.describe(told)
 
     def _tell(self) -> None:
         left, seat = self.not_placed, self.session.stand.seat

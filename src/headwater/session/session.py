@@ -243,12 +243,27 @@ class Session:
         entry = LogEntry(told=words, unplaced=tuple(unplaced), outside=tuple(outside))
         self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
 
+    def forget_complaint(self) -> None:
+        """Take the first words back, before anything was taken down from them."""
+        if self.case.findings or not self.case.complaint:
+            return
+        if self.writer:
+            self.writer.forget_complaint()
+        self.case = replace(self.case, complaint="")
+        self._verdict = None
+
     def keep_told(self, asked: Mapping[str, str]) -> None:
         """Keep words as not placed whose check (check -> words) was asked and told nothing."""
         for check, words in asked.items():
             given = self.answers.get(check)
             if given is None or given.special is not None:
-                self.tell(words, (words,))
+                said = set(words.split())
+                sentence = max(
+                    (one for one in self.case.told if said & set(one.lower().split())),
+                    key=lambda one: len(said & set(one.lower().split())),
+                    default=words,
+                )
+                self.tell(sentence, (words,))
 
     def describe(self, family: Mapping[str, str]) -> None:
         """Take down what the unit turns out to be; the book is narrowed to it.

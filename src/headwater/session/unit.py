@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from headwater.book.records import Book, for_family
 from headwater.book.things import When
+from headwater.hearing.together import Ear, concept, listen
 from headwater.hearing.understand import Understanding
 from headwater.rules.status import Status
 from headwater.session.session import Session
@@ -60,6 +61,26 @@ def _conditions_of_use(session: Session) -> Iterator[When]:
         if check.reading:
             yield from (special.when for special in book.limits[check.reading.limit].families)
     yield from (book.conditions[cid].when for cid in live if cid in book.conditions)
+
+
+def construction_told(session: Session, words: Iterable[str]) -> dict[str, str]:
+    """Return the attributes that words name outright, and that are not known: 'the range knob'.
+
+    The words for a value are those of the concept `ATTRIBUTE-is-VALUE`.
+    """
+    book, known = session.open_book.book, session.case.family
+    heard = [Ear(listen(said)) for said in words]
+    found: dict[str, str] = {}
+    for name, attribute in book.attributes.items():
+        values = [
+            str(value)
+            for value in attribute.values
+            if (meant := book.concepts.get(f"{name}-is-{value}"))
+            and any(ear.places(concept(meant.said)) for ear in heard)
+        ]
+        if len(values) == 1 and name not in known:
+            found[str(name)] = values[0]
+    return found
 
 
 def family_told(session: Session, found: Understanding) -> dict[str, str]:
