@@ -196,9 +196,7 @@ class Intake:
             if item.ticked and self._finds_a_place(item.one)
             for word in item.one.words.split()
         }
-        # A wish beside things that may be meant tells nothing of these.
-        outside = [one for one in self.outside if not (self.items and one in self.wishes)]
-        if not (taken or outside or self.denied):
+        if not (taken or self.outside or self.denied):
             return tuple(words for words in self.said if not tells_of_work(words))
         dropped = [
             " ".join(word for word in item.one.words.split() if word not in taken)
