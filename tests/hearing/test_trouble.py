@@ -113,7 +113,7 @@ def test_trouble_that_stops_is_heard_beside_anything(
 def test_the_same_is_never_read_as_its_opposite(
     book: Book, index: Index, said: str, answer: str | None
 ) -> None:
-    assert hear(index, book, book.checks["tyres-asked"], said).answer == answer  # type: ignore[index]
+    assert hear(index, book, book.checks["tyres-asked"], said).answer == answer
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_the_same_is_never_read_as_its_opposite(
     ],
 )
 def test_what_is_as_built_is_said_so(book: Book, index: Index, said: str) -> None:
-    heard = [book.elsewhere[one] for one in understand(index, said, book).not_driveline]  # type: ignore[index]
+    heard = [book.elsewhere[one] for one in understand(index, said, book).not_driveline]
     assert [one.title.split(":")[0] for one in heard] == ["As built"]
     assert heard[0].advice is Drive.OK
     howls = understand(index, f"{said}, and it howls at every speed", book)

@@ -89,6 +89,8 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     wished = [] if any(map(speaks_for, pairs)) else [outside_advice(book, oid) for oid in wishes]
     found = [*told, *_of_findings(known, accounts, dangers)] or wished
     worst = max(found, key=lambda advice: DRIVE_RANK[advice.advice], default=None)
+    if worst and worst.advice is Drive.OK and not accounts and known.stand.left_telling:
+        return DriveAdvice(Drive.PARKED, LEFT_ASIDE)
     unknown = NOTHING_PLACED if known.stand.left_aside else NOTHING_TOLD
     return worst or DriveAdvice(Drive.PARKED, unknown)
 
@@ -117,12 +119,12 @@ def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
     """Say why words hold milder advice back, or nothing.
 
     Those not understood always do; those struck while a complaint has no proven origin, for they
-    may have told of the rest of it. Where none is placed only words that may tell of one do.
+    may have told of the rest of it.
     """
     if known.stand.unplaced:
         return NOT_PLACED
-    left = known.stand.left_aside if accounts else known.stand.left_telling
-    return LEFT_ASIDE if left and not is_explained(accounts) else ""
+    left = known.stand.left_aside and bool(accounts) and not is_explained(accounts)
+    return LEFT_ASIDE if left else ""
 
 
 def _of_what_is_placed(
