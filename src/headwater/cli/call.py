@@ -123,6 +123,7 @@ class Desk:
             before = self.session.case.before
             if before and self.call.tells_of_trouble("", before.told):
                 self.open(before.told)
+            self.call.take_history()
         say(self.screen, "to-read-out", Wanted(self.call))
         return self.ask_all() if self._clear_words() else "Ended by you."
 

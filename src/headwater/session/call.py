@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from headwater.book.tables import Seat
+from headwater.book.tables import DONT_KNOW, Seat
 from headwater.hearing.answers import Heard, hear
 from headwater.session.ask import NextCheck
 from headwater.session.session import Session
@@ -118,6 +118,20 @@ class Call:
         """Take down that the caller asked for a part."""
         if words not in wants_told(self.session.case):
             self.session.tell(f"{WANTS}{words}")
+
+    def take_history(self) -> None:
+        """Answer what every caller is asked of work before from what was told of it already.
+
+        Where that fits no answer the question is left out: nobody is asked twice.
+        """
+        before = self.session.case.before
+        checks = self.session.book.checks.values() if before else ()
+        for check in [c for c in checks if c.first and c.id not in self.session.answers]:
+            heard = self.hear(check.id, before.told if before else "")
+            if heard.answer is None or heard.answer == DONT_KNOW:
+                self.put_off(check.id)
+            else:
+                self.session.answer(check.id, heard.answer, heard.note, told=True)
 
     def put_off(self, check: str) -> None:
         """Leave a question out of this call."""

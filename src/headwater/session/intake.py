@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from headwater.book.records import for_family
 from headwater.book.tables import POSSIBLE_AT, Drive, Seat
+from headwater.hearing import english
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
@@ -198,6 +199,7 @@ class Intake:
         }
         if not (taken or self.outside or self.denied):
             return tuple(words for words in self.said if not tells_of_work(words))
+        taken |= english.IDLE | english.SMALL
         dropped = [
             " ".join(word for word in item.one.words.split() if word not in taken)
             for item in self.items
