@@ -125,7 +125,8 @@ class Call:
         Where that fits no answer the question is left out: nobody is asked twice.
         """
         before = self.session.case.before
-        checks = self.session.book.checks.values() if before else ()
+        asked = before and self.session.verdict.accounts
+        checks = self.session.book.checks.values() if asked else ()
         for check in [c for c in checks if c.first and c.id not in self.session.answers]:
             heard = self.hear(check.id, before.told if before else "")
             if heard.answer is None or heard.answer == DONT_KNOW:
