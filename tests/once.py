@@ -1,7 +1,7 @@
-"""A book that no test changes is loaded once in a process, and each of its reasoners built once.
+"""A book that no test changes is loaded once in a process, its reasoners and its index made once.
 
-Loading and building are the dearest steps of a command, and most tests are about something else;
-they are tested on small books, which are loaded anew, and by commands run as processes.
+Loading and making ready are the dearest steps of a command, and most tests are about something
+else; they are tested on small books, which are loaded anew, and by commands run as processes.
 """
 
 from __future__ import annotations
@@ -12,6 +12,8 @@ from pathlib import Path
 
 from headwater.book import load
 from headwater.book.records import Book, Family
+from headwater.hearing import index
+from headwater.hearing.index import Index
 from headwater.verdict import assess
 from headwater.verdict.assess import Reasoner
 
@@ -20,7 +22,7 @@ UNCHANGED = (ROOT / "knowledge", ROOT / "tests" / "frozen")
 REASONERS = 8
 """How many reasoners are kept, the latest ones: each holds some megabytes."""
 
-_load, _build = load.load_book, assess.build_reasoner
+_load, _build, _listen = load.load_book, assess.build_reasoner, index.build_index
 _kept: dict[int, Book] = {}
 
 
@@ -28,6 +30,7 @@ def keep() -> None:
     """Let every module that is imported from now on load and build once."""
     load.load_book = load_once
     assess.build_reasoner = build_once
+    index.build_index = index_once
 
 
 def load_once(folders: Iterable[Path], samples: bool = False) -> Book:
@@ -44,6 +47,11 @@ def build_once(book: Book, family: Family) -> Reasoner:
     return _reasoner(id(book), tuple(sorted(family.items())))
 
 
+def index_once(book: Book) -> Index:
+    """Return a book made ready for listening as `build_index` does; of a kept book once."""
+    return _index(id(book)) if _kept.get(id(book)) is book else _listen(book)
+
+
 @cache
 def _book(folders: tuple[Path, ...], samples: bool) -> Book:
     book = _load(folders, samples)
@@ -54,3 +62,8 @@ def _book(folders: tuple[Path, ...], samples: bool) -> Book:
 @lru_cache(maxsize=REASONERS)
 def _reasoner(book: int, family: tuple[tuple[str, str], ...]) -> Reasoner:
     return _build(_kept[book], dict(family))
+
+
+@cache
+def _index(book: int) -> Index:
+    return _listen(_kept[book])

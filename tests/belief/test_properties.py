@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from belief.brute import errors
 from belief.sources import by_sources
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import Situation, answer_of, situations
@@ -37,7 +38,7 @@ def believe(network: Network, situation: Situation) -> Posterior:
     return posterior(make_worlds(network), weigh(situation.book, situation.findings).factors)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(situations())
 def test_probabilities_lie_between_nought_and_one(situation: Situation) -> None:
     found = believe(network_of(situation.book), situation)
@@ -53,7 +54,7 @@ def test_probabilities_lie_between_nought_and_one(situation: Situation) -> None:
         assert max(explained, default=0.0) <= found.share(found.valid)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(situations())
 def test_a_decisive_finding_never_lowers_its_own_condition(situation: Situation) -> None:
     worlds = make_worlds(network_of(situation.book))
@@ -71,7 +72,7 @@ def test_a_decisive_finding_never_lowers_its_own_condition(situation: Situation)
             assert after.reached(condition) >= before.probability(condition) - SETTLED
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(situations(), st.randoms(use_true_random=False))
 def test_names_mean_nothing(situation: Situation, random: Random) -> None:
     network = network_of(situation.book)
@@ -101,7 +102,7 @@ def test_names_mean_nothing(situation: Situation, random: Random) -> None:
             assert theirs[name[condition]] == pytest.approx(p, abs=within), condition
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(situations(), st.randoms(use_true_random=False))
 def test_the_order_of_the_findings_means_nothing(situation: Situation, random: Random) -> None:
     shuffled = list(situation.findings)
@@ -109,7 +110,7 @@ def test_the_order_of_the_findings_means_nothing(situation: Situation, random: R
     assert weigh(situation.book, situation.findings) == weigh(situation.book, shuffled)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(situations())
 def test_a_check_tells_no_more_than_its_answer_holds(situation: Situation) -> None:
     particles = by_sources(believe(network_of(situation.book), situation))
@@ -121,7 +122,7 @@ def test_a_check_tells_no_more_than_its_answer_holds(situation: Situation) -> No
         assert 0.0 <= gains(particles, answers_of(particles, [check]))[check.id] <= held + ROUNDING
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(situations())
 def test_what_the_answers_would_leave_averages_to_what_is_believed(situation: Situation) -> None:
     found = believe(network_of(situation.book), situation)
@@ -143,7 +144,7 @@ def test_what_the_answers_would_leave_averages_to_what_is_believed(situation: Si
         assert average == pytest.approx(found.unlisted, abs=errors(found.unlisted, rows))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(40), deadline=None)
 @given(situations())
 def test_answers_that_tell_nothing_change_nothing(situation: Situation) -> None:
     plain = [judged for judged in situation.findings if judged.special is None]

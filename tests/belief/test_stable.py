@@ -113,8 +113,13 @@ def judged(a: Assessment) -> list[object]:
     return [a.ending, a.origins, released, a.drive.advice]
 
 
-def test_a_chain_apart_moves_nothing(book: Book) -> None:
-    pairs = zip(outcomes(book), outcomes(with_a_chain_apart(book)), strict=True)
+@pytest.fixture(scope="module")
+def as_it_is(book: Book) -> list[tuple[str, Assessment]]:
+    return list(outcomes(book))
+
+
+def test_a_chain_apart_moves_nothing(book: Book, as_it_is: list[tuple[str, Assessment]]) -> None:
+    pairs = zip(as_it_is, outcomes(with_a_chain_apart(book)), strict=True)
     for (name, one), (_, other) in pairs:
         assert believed(other.posterior) == believed(one.posterior), name
         assert judged(other) == judged(one), name
@@ -123,9 +128,13 @@ def test_a_chain_apart_moves_nothing(book: Book) -> None:
         assert asked == [(n.check, n.gain) for n in next_checks(one)], name
 
 
-@pytest.mark.parametrize("effect", ["metal-in-oil", "seal-hardened"])
-def test_a_rare_origin_more_changes_no_verdict(book: Book, effect: str) -> None:
-    pairs = zip(outcomes(book), outcomes(with_an_origin_more(book, effect)), strict=True)
+@pytest.mark.parametrize(
+    "effect", ["metal-in-oil", pytest.param("seal-hardened", marks=pytest.mark.trial)]
+)
+def test_a_rare_origin_more_changes_no_verdict(
+    book: Book, as_it_is: list[tuple[str, Assessment]], effect: str
+) -> None:
+    pairs = zip(as_it_is, outcomes(with_an_origin_more(book, effect)), strict=True)
     for (name, one), (_, other) in pairs:
         assert judged(other) == judged(one), name
 

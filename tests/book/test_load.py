@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_book import CHAIN, FILES, change, write_book
@@ -283,7 +284,9 @@ LINES = st.lists(
 
 
 @settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=draws(60),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(name=st.sampled_from(sorted(FILES)), text=LINES | st.binary(max_size=200))
 def test_no_text_of_any_file_breaks_the_loader(

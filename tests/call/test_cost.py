@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from occasions import forms
@@ -271,7 +272,7 @@ def test_a_supposition_is_no_finding() -> None:
     assert again.posterior.probability("bent") == assessment.posterior.probability("bent")
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=draws(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(situations(), st.data())
 def test_no_sheet_names_an_action_on_a_held_part(situation: Situation, data: st.DataObject) -> None:
     """Random books, findings and lists: no remedy of a held part in any form of the sheet."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from process import ROOT, run
@@ -214,7 +215,7 @@ def essence(assessment: Assessment) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=draws(12), deadline=None)
 @given(data=st.data())
 def test_the_order_of_findings_does_not_matter(
     book: Book, reasoner: Reasoner, data: st.DataObject

@@ -9,6 +9,7 @@ import signal
 from pathlib import Path
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from process import run, say, session, wait_for
@@ -119,7 +120,7 @@ def test_what_was_opened_for_a_check_is_written_with_its_answer(
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1)
 
 
-@settings(max_examples=60)
+@settings(max_examples=draws(60))
 @given(
     name=TEXT.filter(str.strip),
     answer=TEXT | st.lists(TEXT, min_size=1, max_size=3).map(tuple) | st.dictionaries(TEXT, TEXT),
@@ -358,7 +359,7 @@ def test_a_file_that_cannot_grow_is_refused_and_left_alone(tmp_path: Path, text:
     assert list(tmp_path.iterdir()) == [path]
 
 
-@settings(max_examples=150)
+@settings(max_examples=draws(150))
 @given(
     st.permutations(
         [

@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import prod
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from strategies import books, condition, make_book
 
@@ -45,7 +46,7 @@ def chance(book: Book, path: tuple[str, ...]) -> float:
     return prod(book.links[ends].often.p for ends in pairwise(path))
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(books())
 def test_chains_are_all_the_simple_paths_shortest_first(book: Book) -> None:
     graph = causal_graph(book)
@@ -56,7 +57,7 @@ def test_chains_are_all_the_simple_paths_shortest_first(book: Book) -> None:
             assert [len(path) for path in found] == sorted(len(path) for path in found)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(books())
 def test_the_likeliest_chain_is_the_likeliest_of_all(book: Book) -> None:
     graph = causal_graph(book)
@@ -72,7 +73,7 @@ def test_the_likeliest_chain_is_the_likeliest_of_all(book: Book) -> None:
                 assert chance_of(graph, best[start]) == pytest.approx(top, rel=1e-4)
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(books())
 def test_upstream_downstream_and_between(book: Book) -> None:
     graph = causal_graph(book)
@@ -85,7 +86,7 @@ def test_upstream_downstream_and_between(book: Book) -> None:
             assert between(graph, [start], end) == up & down
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(books())
 def test_loops_are_what_leads_to_each_other(book: Book) -> None:
     graph = causal_graph(book)
@@ -101,7 +102,7 @@ def test_loops_are_what_leads_to_each_other(book: Book) -> None:
         assert set(entrances(graph, loop)) == ways_in
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=draws(80), deadline=None)
 @given(books())
 def test_causes_come_before_effects_outside_loops(book: Book) -> None:
     graph = causal_graph(book)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from itertools import chain, combinations
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -116,7 +117,7 @@ _COVERS = st.dictionaries(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=draws(200), deadline=None)
 @given(_COVERS, st.frozensets(st.sampled_from(_ITEMS), min_size=1))
 def test_what_is_chosen_is_a_smallest_minimal_hitting_set(
     covers: dict[str, frozenset[str]], items: frozenset[str]
@@ -155,7 +156,7 @@ _OFFERS = st.lists(
 ).map(lambda rows: [Offer(f"o{i}", told, float(c)) for i, (told, c) in enumerate(rows)])
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=draws(300), deadline=None)
 @given(st.frozensets(st.sampled_from(_ITEMS), min_size=1), _OFFERS)
 def test_cheapest_cover_costs_what_brute_force_costs(
     items: frozenset[str], offers: list[Offer[str]]
@@ -170,7 +171,7 @@ def test_cheapest_cover_costs_what_brute_force_costs(
     assert chosen == [offer for offer in offers if offer in chosen]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=draws(100), deadline=None)
 @given(st.frozensets(st.sampled_from(_ITEMS), min_size=1), _OFFERS)
 def test_the_greedy_cover_covers_and_holds_nothing_needless(
     items: frozenset[str], offers: list[Offer[str]]

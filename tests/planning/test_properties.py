@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from occasions import forms
@@ -27,7 +28,9 @@ from headwater.verdict.prices import Prices
 from headwater.view.audit import Auditing
 from headwater.view.options import Pricing
 
-quick = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+quick = settings(
+    max_examples=draws(30), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 
 
 def judged(situation: Situation) -> Assessment:

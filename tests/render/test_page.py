@@ -11,6 +11,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, given, settings
 from markupsafe import escape
 from render.conftest import CASES, ON, Judge
@@ -273,7 +274,7 @@ def outputs(found: Session) -> list[str]:
     return texts
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=draws(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(situations())
 def test_no_report_names_a_remedy_for_a_held_part(case: Situation) -> None:
     assessment = build_reasoner(case.book, {}).assess(case.findings, case.stand)

@@ -15,6 +15,7 @@ from itertools import groupby
 from typing import Any
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rules.claimed import claimed
@@ -59,7 +60,7 @@ def books_and_facts(draw: st.DrawFn) -> tuple[Book, list[set[Fact]]]:
     return book, draw(st.lists(st.sets(fact), min_size=1, max_size=4))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 @given(books_and_facts())
 def test_engine_draws_what_brute_force_draws(case: tuple[Book, list[set[Fact]]]) -> None:
     book, inputs = case
@@ -69,7 +70,7 @@ def test_engine_draws_what_brute_force_draws(case: tuple[Book, list[set[Fact]]])
         assert set(derivation.firings) | derivation.given == fixpoint(rules, facts)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=draws(150), deadline=None)
 @given(books_and_facts())
 def test_rules_out_of_touch_are_those_that_could_never_fire(
     case: tuple[Book, list[set[Fact]]],
@@ -83,7 +84,7 @@ def test_rules_out_of_touch_are_those_that_could_never_fire(
         assert list(rules.touched(facts)) == sorted(touched)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(books_and_facts())
 def test_the_touched_rules_fire_as_all_rules_do(case: tuple[Book, list[set[Fact]]]) -> None:
     """The same firings, in the same order."""
@@ -94,7 +95,7 @@ def test_the_touched_rules_fire_as_all_rules_do(case: tuple[Book, list[set[Fact]
         assert list(rules.derive(facts).firings.items()) == list(everything.items())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(books_and_facts())
 def test_every_firing_rests_on_earlier_ones(case: tuple[Book, list[set[Fact]]]) -> None:
     book, inputs = case
@@ -110,7 +111,7 @@ def test_every_firing_rests_on_earlier_ones(case: tuple[Book, list[set[Fact]]]) 
             assert known.isdisjoint(rule.unless)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=draws(60), deadline=None)
 @given(books())
 def test_strata_are_settled_before_they_are_denied(book: Book) -> None:
     """What a rule's `unless` names is given, or concluded by an earlier band only."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rules.claimed import claimed
@@ -242,7 +243,7 @@ def test_a_conflict_of_which_one_answer_was_given_is_none(bench: Book) -> None:
 # --- whatever the book ------------------------------------------------------------------------
 
 
-@settings(max_examples=60)
+@settings(max_examples=draws(60))
 @given(situations(), st.randoms(use_true_random=False))
 def test_the_order_of_different_checks_means_nothing(case: Situation, random: object) -> None:
     found = list(case.findings)
@@ -251,7 +252,7 @@ def test_the_order_of_different_checks_means_nothing(case: Situation, random: ob
     assert claimed(case.book, found) == claimed(case.book, case.findings)
 
 
-@settings(max_examples=60)
+@settings(max_examples=draws(60))
 @given(situations(), st.data())
 def test_taking_a_look_away_leaves_the_others_as_they_were(
     case: Situation, data: st.DataObject
@@ -264,7 +265,7 @@ def test_taking_a_look_away_leaves_the_others_as_they_were(
     assert weighed.without([away]) == weigh(case.book, rest).factors
 
 
-@settings(max_examples=60)
+@settings(max_examples=draws(60))
 @given(situations(), st.sampled_from(list(Seat)))
 def test_where_an_answer_was_given_changes_no_likelihood(case: Situation, seat: Seat) -> None:
     elsewhere = [replace(judged, seat=seat) for judged in case.findings]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import books, make_book, often
@@ -86,7 +87,7 @@ def derived(book: Book, shown: set[str], denied: set[str]) -> Derivation:
     return RuleSet(compile_rules(book)).derive(facts)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=draws(200), deadline=None)
 @given(books_and_answers())
 def test_rules_give_the_statuses_of_the_graph(case: tuple[Book, set[str], set[str]]) -> None:
     book, shown, denied = case

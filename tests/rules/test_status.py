@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from draws import draws
 from hypothesis import given, settings
 from rules.claimed import claimed
 from strategies import Situation, answer_of, answered, check, condition, look, make_book, situations
@@ -152,7 +153,7 @@ def leaves(step: Explanation) -> set[Fact]:
     return {fact for below in step.rests_on for fact in leaves(below)}
 
 
-@settings(max_examples=100)
+@settings(max_examples=draws(100))
 @given(situations())
 def test_why_ends_in_given_answers_and_why_not_names_what_is_missing(case: Situation) -> None:
     evidence, derivation = derive(case.book, case.findings)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, given, settings
 from sessions import as_session, contract, opened_with, replay
 from strategies import Situation, situations
@@ -122,7 +123,7 @@ def assert_held_parts_have_no_action(data: dict[str, Any]) -> None:
     assert all(step["action"] for step in data["cover"])
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=draws(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(situations())
 def test_random_verdicts_keep_the_contract(case: Situation) -> None:
     checker = jsonschema.Draft202012Validator(SCHEMA)

@@ -9,6 +9,7 @@ from dataclasses import replace
 from random import Random
 
 import pytest
+from draws import draws
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from once import ROOT, build_once, load_once
@@ -81,7 +82,7 @@ def one_by_one(case: Situation) -> list[tuple[Judged, Assessment, Assessment]]:
 
 
 @given(case=CASES)
-@settings(max_examples=60, deadline=None, phases=QUICK)
+@settings(max_examples=draws(60), deadline=None, phases=QUICK)
 def test_milder_only_by_an_answer_that_acquits(case: Situation) -> None:
     """Bad news never eases the advice, unless proven origins now explain all that was found.
 
@@ -94,7 +95,7 @@ def test_milder_only_by_an_answer_that_acquits(case: Situation) -> None:
 
 
 @given(case=CASES)
-@settings(max_examples=60, deadline=None, phases=QUICK)
+@settings(max_examples=draws(60), deadline=None, phases=QUICK)
 def test_words_not_understood_never_ease(case: Situation) -> None:
     """With something told that nobody could place it is parked at least, and never milder."""
     reasoner = build_reasoner(case.book, {})
@@ -117,7 +118,7 @@ def test_words_left_aside_hold_milder_advice_back(case: Situation) -> None:
 
 
 @given(case=CASES, data=st.data())
-@settings(max_examples=40, deadline=None, phases=QUICK)
+@settings(max_examples=draws(40), deadline=None, phases=QUICK)
 def test_order_does_not_matter(case: Situation, data: st.DataObject) -> None:
     """Whatever is told first, the advice is the same, word for word."""
     book = replace(case.book, emergencies={"fire": FIRE}, elsewhere={"radio": RADIO})
@@ -131,7 +132,7 @@ def test_order_does_not_matter(case: Situation, data: st.DataObject) -> None:
 
 
 @given(case=CASES)
-@settings(max_examples=60, deadline=None, phases=QUICK)
+@settings(max_examples=draws(60), deadline=None, phases=QUICK)
 def test_ok_is_earned(case: Situation) -> None:
     """OK: something was found, and each danger that is likely now is found away or comes of none.
 
@@ -151,7 +152,7 @@ def test_ok_is_earned(case: Situation) -> None:
 
 
 @given(case=situations(5))
-@settings(max_examples=30, deadline=None, phases=QUICK)
+@settings(max_examples=draws(30), deadline=None, phases=QUICK)
 def test_nothing_answered_is_parked(case: Situation) -> None:
     """Neither nobody asked nor 'don't know' to everything is a reason to drive."""
     reasoner = build_reasoner(case.book, {})

@@ -24,7 +24,6 @@ from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner
-from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand, torn_down
 from headwater.view.answers import answer_words, word_words
 from headwater.view.case import case_view
@@ -111,7 +110,7 @@ def case_stops(session: Session) -> list[Stop]:
     for path in longest:
         stops += _path_stops(assessment, path, _tempting(assessment.book, path), session)
     told = list(_standing(session))
-    if assessment.plan and assessment.ending is Ending.SETTLED:
+    if assessment.plan and assessment.settled:
         told += [say(Words("The plan, origin first", Tone.STRONG)), _plan(session)]
     told = told or [say("Nothing abnormal was found.")]
     question = "Which parts may be acted on now, which are held, and why?"
@@ -217,7 +216,7 @@ def _last(proven: Session, path: Sequence[str]) -> Stop:
     verdict = proven.verdict
     shown = (say(Words(f"The origin: {title(verdict.book, path[0])}", Tone.STRONG)),)
     told: list[Block] = []
-    if path[0] in verdict.origins and verdict.ending is Ending.SETTLED:
+    if path[0] in verdict.origins and verdict.settled:
         text = "The plan on a unit where all of this was found, origin first"
         told += [say(Words(text, Tone.STRONG)), _plan(proven)]
     else:

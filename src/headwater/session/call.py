@@ -17,7 +17,6 @@ from headwater.session.triage import (
     call_questions,
     wants_told,
 )
-from headwater.verdict.ending import Ending
 
 
 @dataclass(slots=True)
@@ -66,10 +65,18 @@ class Call:
 
     def next(self) -> NextCheck | None:
         """Return the next question, or None when the call should end."""
-        return None if self.over() else self._open()[0]
+        return None if self._enough() else next(iter(self._open()), None)
 
     def over(self) -> str:
         """Return why the call should end, or nothing while it should go on."""
+        if (enough := self._enough()) or self._open():
+            return enough
+        if self.session.verdict.settled:
+            return "What the caller told is explained."
+        return "No question that a caller can answer would change the advice."
+
+    def _enough(self) -> str:
+        """Return why nothing more is asked, whatever there is to ask."""
         if self.in_danger:
             return "First comes what to do now. Whoever is safe rings again, and the call goes on."
         if self.elsewhere:
@@ -80,11 +87,7 @@ class Call:
             return "Nothing amiss was told that could be placed, and asking found nothing."
         if self.minutes >= MOST_MINUTES:
             return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
-        if self._open():
-            return ""
-        if self.session.verdict.ending is Ending.SETTLED:
-            return "What the caller told is explained."
-        return "No question that a caller can answer would change the advice."
+        return ""
 
     @property
     def _amiss(self) -> bool:

@@ -39,7 +39,6 @@ from headwater.session.ask import (
 from headwater.session.parts import EXACT, parts_fitting, parts_named
 from headwater.verdict.account import Account
 from headwater.verdict.assess import Assessment
-from headwater.verdict.ending import Ending
 from headwater.verdict.live import LiveChain
 from headwater.verdict.plan import Step
 from headwater.verdict.reach import minutes_to_open, still_to_open
@@ -159,7 +158,7 @@ def not_to_buy(assessment: Assessment, most: int = 3) -> list[str]:
 
 def phone_steps(assessment: Assessment) -> list[Step]:
     """Return the steps of a settled plan that need no part and no shop: advice and looks."""
-    if assessment.ending is not Ending.SETTLED:
+    if not assessment.settled:
         return []
     return [step for step in assessment.plan if step.action in (Verb.ADVISE, Verb.INSPECT)]
 
@@ -277,7 +276,7 @@ class Aims:
 
 def _aims(assessment: Assessment) -> Aims:
     causes: dict[str, None] = {}
-    if assessment.ending is not Ending.SETTLED:
+    if not assessment.settled:
         for account in assessment.accounts.values():
             if account.named or _leads(account):
                 continue

@@ -147,7 +147,7 @@ def _trouble(assessment: Assessment, found: Audit) -> str:
     if found.held:
         first = found.held[0]
         return f"the {book.parts[first.part].title} is held, {first.because}"
-    if assessment.ending is not Ending.SETTLED:
+    if not assessment.settled:
         return "not every finding is explained by a named origin"
     undone = [s for s in found.missing if s.action is not Verb.INSPECT]
     if undone:

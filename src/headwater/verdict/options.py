@@ -146,15 +146,14 @@ class _Maker:
 
     def planned(self) -> Option | None:
         """Price the plan, if the gate names every origin."""
-        outcome = self.assessment.ending
-        if outcome is Ending.SETTLED:
+        if self.assessment.settled:
             return self.repair(Way.PLANNED, _released(self.assessment))
         why = {
             Ending.UNDETERMINED: "no origin can be named: ",
             Ending.NOT_WORTH_MORE: "more checks come first: ",
             Ending.OPEN: "more checks come first: ",
             Ending.DISPUTED: "findings disagree: ",
-        }.get(outcome)
+        }.get(self.assessment.ending)
         return Option(Way.PLANNED, refused=why + _held(self.assessment)) if why else None
 
     def repair(self, way: Way, steps: Sequence[Step]) -> Option:
@@ -176,7 +175,7 @@ class _Maker:
             if decision is not None and not decision.released:
                 title = book.parts[part].title
                 return Option(Way.ASKED, refused=f"the {title} is held: {decision.because}")
-        if self.assessment.ending is not Ending.SETTLED:
+        if not self.assessment.settled:
             return Option(Way.ASKED, refused="not every finding is explained by a named origin")
         steps = [
             Step(Verb.REPLACE, part, (), minutes=renewal_minutes(book, part))

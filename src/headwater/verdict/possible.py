@@ -140,5 +140,5 @@ def _allowed(assessment: Assessment, story: Iterable[LiveChain], prices: Prices)
     others |= {origin for chains in assessment.live_chains.values() for origin in chains}
     seen = {c for c in others if assessment.statuses[c] is Status.CONFIRMED}
     found = assessment.reasoner.suppose(assessment, present, others - present - seen)
-    option = planned_option(found, prices)
-    return option if option and not option.refused else None
+    # Asked first: why a case is not settled takes a search through the looks that are left.
+    return planned_option(found, prices) if found.settled else None

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from headwater.book.model import Check
 from headwater.book.tables import Seat
@@ -62,13 +63,18 @@ _ABOUT_THE_JOB = re.compile(
 """How people ring about a job that was done, and not only after an oil change."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ringing:
     """A call that has come to its end, and why; with the shop's price list where one is named."""
 
     call: Call
     ended: str
     prices: Prices | None = None
+
+    @cached_property
+    def sheet(self) -> CallSheetView:
+        """What the call leaves behind; every form of it shows the same."""
+        return _sheet(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +159,10 @@ class CallSheetView:
 
 def sheet_view(ringing: Ringing) -> CallSheetView:
     """Return the sheet of a call. With prices it says what finding out costs, and the range."""
+    return ringing.sheet
+
+
+def _sheet(ringing: Ringing) -> CallSheetView:
     session = ringing.call.session
     verdict, book = session.verdict, session.book
     parts, first = not_to_buy(verdict), _shop_first(verdict)

@@ -74,7 +74,7 @@ def owner_paper(reporting: Reporting) -> Paper:
 
 def _headline(session: Session) -> str:
     guessed = Naming.PROBABLE in session.verdict.origins.values()
-    settled = session.verdict.ending is Ending.SETTLED
+    settled = session.verdict.settled
     return GUESSED if settled and guessed else HEADLINES[session.verdict.ending]
 
 
