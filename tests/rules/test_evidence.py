@@ -132,8 +132,10 @@ def test_the_complaint_that_the_vehicle_was_brought_for_never_surprises(bench: B
 
 @pytest.mark.parametrize("times", [1, 2, 3, 4, 9])
 def test_one_look_weighs_three_times_at_most(bench: Book, times: int) -> None:
+    """A repeat is the same answer in one of twenty cases whatever is true: 0.981 and 0.0519."""
     factors = claimed(bench, told(bench, *["look-burnt: yes"] * times)).factors
-    assert factors["burnt"] == pytest.approx(product(*[SEEN] * min(times, REPEATS)))
+    repeats = [(0.981, 0.0519)] * (min(times, REPEATS) - 1)
+    assert factors["burnt"] == pytest.approx(product(SEEN, *repeats))
 
 
 def test_a_look_that_disagrees_with_itself_is_disputed_and_both_answers_weigh(bench: Book) -> None:

@@ -6,9 +6,9 @@ no fact yet; then facts for the rules (`settle`). Nothing feeds back.
 
 Every answer, settled or too close to call, moves belief: for each condition it speaks of, the
 likelihoods of the possible answers are mixed in proportion to their shares. Answers of one look
-that one person repeats weigh together three times at most; a fact of history weighs once, as often
-as it is retold. Where two answers disagree both weigh, until a third look does not settle it: then
-neither does.
+that one person repeats weigh together three times at most, a repeat less than the first, since who
+was mistaken may be so again; a fact of history weighs once. Where two answers disagree both weigh,
+until a third look does not settle it: then neither does.
 """
 
 from __future__ import annotations
@@ -28,6 +28,10 @@ SURPRISING_BELOW = 0.90
 """A decisive answer gives a fact when what it says is at least so probable."""
 REPEATS = 3
 """Times that one look may weigh, however often it is repeated."""
+
+SAID_AGAIN = 0.05
+"""How often a mistaken look is mistaken in the same way when it is repeated: by the same eyes, in
+the same light. A fact of history is only retold. *Common practice, no source.*"""
 
 Pair = tuple[float, float]
 
@@ -209,25 +213,27 @@ def _stays(looks: Mapping[str, Look], checks: Sequence[str], final: Collection[s
 def _pairs(check: Check, look: Look) -> dict[str, Pair]:
     """Return the likelihoods that a look puts on conditions, its last answers multiplied."""
     pairs: dict[str, Pair] = {}
-    for judged in _weighing(check, look.told):
+    said: set[str] = set()
+    for judged in look.told[-REPEATS:]:
         answers = [(check.answers[word], share) for word, share in judged.shares]  # type: ignore[index]
+        alike = _alike(check, judged.settled) if judged.settled in said else 0.0
+        said.update([judged.settled] if judged.settled else [])
         for condition in _spoken(answer for answer, _ in answers):
             present = absent = 0.0
             for answer, share in answers:
                 there, not_there = likelihoods(answer, condition)
                 present, absent = present + share * there, absent + share * not_there
             before = pairs.get(condition, (1.0, 1.0))
-            pairs[condition] = (before[0] * present, before[1] * absent)
+            pairs[condition] = (
+                before[0] * (alike + (1.0 - alike) * present),
+                before[1] * (alike + (1.0 - alike) * absent),
+            )
     return pairs
 
 
-def _weighing(check: Check, told: Sequence[Judged]) -> Sequence[Judged]:
-    """Return the answers of one check that weigh: retelling makes history no surer."""
-    words = {judged.settled for judged in told}
-    senses = {check.answers[word].sense for word in words if word}  # type: ignore[index]
-    if len(words) == 1 and senses == {Sense.PLAIN}:
-        return told[-1:]
-    return told[-REPEATS:]
+def _alike(check: Check, word: str) -> float:
+    """Return how often whoever gave an answer gives it once more, whatever is true."""
+    return 1.0 if check.answers[word].sense is Sense.PLAIN else SAID_AGAIN  # type: ignore[index]
 
 
 def settle(book: Book, weighed: Weighed, chance_of: Callable[[Fact], float]) -> Evidence:
