@@ -2,7 +2,7 @@
 
     python tests/attack/run.py                       small sizes, another seed each time
     python tests/attack/run.py --size night          large sizes: the better part of an hour
-    python tests/attack/run.py --seed 7 --only kill  with a seed, the attacks with 'kill' in their name
+    python tests/attack/run.py --seed 7 --only kill  with a seed; attacks with 'kill' in the name
 
 A failure is a traceback, a hang, an answer lost that was acknowledged, an output over an input,
 a sign that a terminal obeys, a number JSON has not, a wrong status, a message of more than 300

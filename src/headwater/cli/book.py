@@ -23,13 +23,16 @@ from headwater.cli.chosen import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
 from headwater.errors import HeadwaterError, Place
-from headwater.files import write_new, write_whole
+from headwater.files import Destination, write_new
 from headwater.measure.registry import input_names
 from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.told import Leftovers
+
+SCHEMA_MARK = '"title": "Headwater'
+"""Stands at the head of every schema, so that it may be written over."""
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -155,6 +158,6 @@ def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
         texts = {name: json.dumps(made[name], indent=1) + "\n" for name in made}
     for name, text in texts.items():
         path = args.folder / name
-        write_whole(path, text)
+        Destination(path, SCHEMA_MARK).write(text)
         print(f"wrote {path}", file=terminal.out)
     return DONE
