@@ -37,6 +37,10 @@ class WriteError(HeadwaterError):
     """A file that cannot be written."""
 
 
+class NameTakenError(WriteError):
+    """A file that must be new and is there already."""
+
+
 # Reading ----------------------------------------------------------------------------------------
 
 
@@ -181,7 +185,8 @@ def write_whole(
             _put(beside, target, new)
         _keep_folder(target.parent)
     except FileExistsError:
-        raise WriteError("exists already; choose another name", Place(str(path))) from None
+        text = "exists already; choose another name"
+        raise NameTakenError(text, Place(str(path))) from None
     except (OSError, ValueError) as error:
         raise refused(path, error) from None
 
@@ -231,7 +236,7 @@ def write_new(texts: Mapping[Path, str]) -> list[Path]:
     """Write files that must not exist yet: all, or none. Raises WriteError."""
     for path in texts:
         if os.path.lexists(path):
-            raise WriteError("exists already; choose another name", Place(str(path)))
+            raise NameTakenError("exists already; choose another name", Place(str(path)))
         Destination(path).check()
     made: list[Path] = []
     try:

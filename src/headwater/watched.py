@@ -12,8 +12,8 @@ from contextlib import suppress
 from enum import Enum
 from pathlib import Path
 
-from headwater.errors import HeadwaterError
-from headwater.files import read_bytes, write_all, write_whole
+from headwater.errors import HeadwaterError, Place
+from headwater.files import NameTakenError, read_bytes, write_all, write_whole
 
 try:
     import fcntl
@@ -187,7 +187,7 @@ def make_watched(path: Path, text: str) -> None:
     empty = WatchedFile(path)
     try:
         if empty.text.strip(b"\0"):
-            raise FileExistsError(errno.EEXIST, "exists already")
+            raise NameTakenError("exists already", Place(str(path)))
         write_whole(path, text)
     finally:
         empty.close()

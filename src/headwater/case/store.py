@@ -30,7 +30,14 @@ from headwater.case.read import (
     whole_size,
 )
 from headwater.errors import HeadwaterError, Place
-from headwater.files import MAX_BYTES, ReadError, WriteError, reason_of, write_beside
+from headwater.files import (
+    MAX_BYTES,
+    NameTakenError,
+    ReadError,
+    WriteError,
+    reason_of,
+    write_beside,
+)
 from headwater.measure.answer import RawAnswer
 from headwater.watched import Fate, WatchedFile, make_watched
 from headwater.yamltext import Table, Value, parse, quote, text_of
@@ -207,7 +214,7 @@ class CaseWriter:
         place = Place(str(path))
         try:
             make_watched(path, text)
-        except FileExistsError:
+        except NameTakenError:
             raise CaseError("exists already; open it or choose another name", place) from None
         except OSError as error:
             raise CaseError(f"cannot be made ({reason_of(error)})", place) from None
