@@ -120,7 +120,7 @@ class Destination:
     def write(self, text: str) -> None:
         """Write it, unless somebody has put something else there since. Raises WriteError."""
         self.check()
-        write_whole(self.path, text, new=not self.path.exists())
+        write_whole(self.path, text, new=not os.path.lexists(self.path))
 
     def _fault(self) -> str:
         """Return what speaks against writing here, if anything. Raises OSError."""

@@ -33,7 +33,7 @@ class Fate(Enum):
     EDITED = "was changed by another program"
     DELETED = "was deleted"
     MOVED = "was moved away"
-    UNSEEN = "can no longer be read"
+    UNSEEN = "became unreadable"
 
     @property
     def whole(self) -> bool:
