@@ -26,9 +26,10 @@ if __name__ == "__main__":
 
 from attack.registry import Attack, Outcome  # noqa: E402
 
-MODULES: tuple[str, ...] = ("tails", "tampering", "faults")
+MODULES: tuple[str, ...] = ("tails", "tampering", "faults", "kill", "odd_files")
 """Modules of this folder that hold attacks."""
 MOST_SHOWN = 20
+MOST_SIGNS = 400
 
 
 def attacks() -> tuple[Attack, ...]:
@@ -71,7 +72,7 @@ def main() -> int:
         print(line, flush=True)
         failures += outcome.failures
     for failure in failures[:MOST_SHOWN]:
-        print(f"FAILED {failure}")
+        print(f"FAILED {failure[:MOST_SIGNS]}")
     if len(failures) > MOST_SHOWN:
         print(f"and {len(failures) - MOST_SHOWN} more")
     return 1 if failures else 0

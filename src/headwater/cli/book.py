@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -60,7 +61,7 @@ def _nearer(problem: Problem) -> Problem:
     """Return the problem with its file named from the working folder, where that is shorter."""
 
     try:
-        near = str(Path(problem.place.file).resolve().relative_to(Path.cwd()))
+        near = str(Path(os.path.realpath(problem.place.file)).relative_to(Path.cwd()))
     except ValueError:
         return problem
     return replace(problem, place=problem.place._replace(file=near))
