@@ -34,7 +34,7 @@ class Typed(io.StringIO):
 def play(*words: str | Path, steps: Iterable[Step] = ()) -> tuple[int, str, str]:
     """Run a command and return status, output and errors."""
     out, err = io.StringIO(), io.StringIO()
-    status = run([str(word) for word in words], Terminal(out, err, Typed(steps), width=80))
+    status = run([str(word) for word in words], Terminal(out, err, Typed(steps), width=1000))
     return status, out.getvalue(), err.getvalue()
 
 
