@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict
 from pathlib import Path
 from types import TracebackType
@@ -35,6 +35,7 @@ from headwater.files import (
     NameTakenError,
     ReadError,
     WriteError,
+    read_bytes,
     reason_of,
     write_beside,
 )
@@ -273,12 +274,17 @@ class CaseWriter:
     def confirm(self) -> None:
         """Make sure that the case is in its place with all that was answered. Raises CaseError."""
         self._file.cut_back()
-        if not self._lost and self._file.look() is Fate.LONGER:
-            self._say(
-                f"{self._place}: {Fate.LONGER.value}; what was answered here stands in it too"
-            )
+        if not self._lost and self._file.look() is Fate.LONGER and self._is_read():
+            self._say(f"{self._place}: {Fate.LONGER.value}; what was answered here is in it too")
         else:
             self._look()
+
+    def _is_read(self) -> bool:
+        """Say whether what stands in the place now is a case."""
+        with suppress(HeadwaterError):
+            parse_case(self._text(read_bytes(self.path)), self._place.file)
+            return True
+        return False
 
     def _look(self, add: Callable[[str], str] = str) -> None:
         """Hold the file against what is known of it, before it is changed as by `add`.
