@@ -11,7 +11,7 @@ import fcntl
 import os
 import re
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, chdir, contextmanager, suppress
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -157,7 +157,7 @@ def fault_of(save: Callable[[Path, Acknowledged], None], folder: Path, at: int, 
     said = ""
     before = handles()
     try:
-        with failing(at, how, made):
+        with chdir(folder), failing(at, how, made):  # what is kept may be kept here
             save(folder, known)
     except HeadwaterError as error:
         said = str(error)

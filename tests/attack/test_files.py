@@ -207,6 +207,28 @@ def test_2_half_a_line_of_somebody_else_is_left_to_them(small: Path) -> None:
     assert path.read_text("utf-8").endswith("  - {check: pa")
 
 
+def test_2_a_copy_moved_over_it_while_an_answer_is_written_costs_no_answer(
+    small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = small.parent / "a.yaml"
+    write = os.write
+
+    def beaten(handle: int, data: bytes) -> int:
+        monkeypatch.setattr(os, "write", write)
+        replaced(path)
+        return write(handle, data)
+
+    def aim() -> None:
+        monkeypatch.setattr(os, "write", beaten)
+
+    asked = Path("asked")
+    status, out, err = bench(path, small, [*PADS, aim, "bore-float: 0.9 mm", asked.touch, "done"])
+    assert (status, "Saved in" in out, asked.exists()) == (2, False, False)
+    told = re.search(r"all that was answered here is in (\S+): go on with that", err)
+    assert told
+    assert "0.9 mm" in Path(told[1]).read_text("utf-8")
+
+
 # 7. The progress file ---------------------------------------------------------------------------
 
 
