@@ -15,11 +15,12 @@ from headwater.cli.commands import COMMANDS
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "headwater"
 ROOMS = (
     "errors",
+    "files",
+    "watched",
     "estimates",
     "unittable",
     "units",
     "yamltext",
-    "files",
     "book",
     "graph",
     "measure",

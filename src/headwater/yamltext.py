@@ -29,8 +29,8 @@ from yaml.events import (
 )
 
 from headwater.errors import HeadwaterError, Place
+from headwater.files import MAX_BYTES, ReadError, read_bytes
 
-MAX_BYTES = 4_000_000
 MAX_DEPTH = 24
 
 _INTEGER = re.compile(r"(0|[-+]?[1-9][0-9]{0,17})\Z")  # "-0" is text: the head of "-0,15 mm"
@@ -73,24 +73,19 @@ def read_file(path: Path, shown: str | None = None, max_bytes: int = MAX_BYTES) 
 
     `shown` is the name to use in messages; the path itself by default.
     """
-    place = Place(shown or str(path))
     try:
-        if path.is_dir():
-            raise TextError("is a folder; name the file in it", place)
-        with path.open("rb") as handle:
-            raw = handle.read(max_bytes + 1)
-    except FileNotFoundError:
-        raise TextError("no such file; check the name", place) from None
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise TextError(f"cannot be read ({reason})", place) from None
-    if len(raw) > max_bytes:
-        raise TextError(f"is larger than {max_bytes // 1_000_000} MB; split it", place)
+        raw = read_bytes(path, shown, max_bytes)
+    except ReadError as error:
+        raise TextError(error.message, error.place) from None
+    return text_of(raw, shown or str(path))
+
+
+def text_of(raw: bytes, file: str) -> str:
+    """Return bytes as text; raises TextError that names the line that is none."""
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        where = Place(place.file, line, 1)
+        where = Place(file, raw[: error.start].count(b"\n") + 1, 1)
         raise TextError("is not UTF-8 text; save it as UTF-8", where) from None
 
 

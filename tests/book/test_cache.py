@@ -236,14 +236,15 @@ def test_another_program_reads_its_own_entries(
 def test_the_source_of_the_room_has_a_say(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     room = tmp_path / "headwater" / "book"
     room.mkdir(parents=True)
-    for path in (room / "model.py", room.parent / "errors.py", room.parent / "yamltext.py"):
+    read_with = [room.parent / name for name in ("errors.py", "files.py", "yamltext.py")]
+    for path in (room / "model.py", *read_with):
         path.write_text("# as it was\n")
     monkeypatch.setattr(cache, "__file__", str(room / "cache.py"))
     sums = [cache._sum_of_source()]
-    for path in (room / "model.py", room.parent / "errors.py", room.parent / "yamltext.py"):
+    for path in (room / "model.py", *read_with):
         path.write_text("# otherwise\n")
         sums.append(cache._sum_of_source())
-    assert len(set(sums)) == 4
+    assert len(set(sums)) == 5
 
 
 def test_without_its_source_nothing_is_kept(

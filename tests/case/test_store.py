@@ -20,6 +20,7 @@ from headwater.book.load import load_book
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat
+from headwater.case.grow import with_findings_last
 from headwater.case.model import LogEntry
 from headwater.case.read import CaseError, case_from_json, parse_case, read_case
 from headwater.case.store import (
@@ -28,7 +29,6 @@ from headwater.case.store import (
     entry_line,
     new_case_text,
     value_of,
-    with_findings_last,
 )
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import RawAnswer
@@ -270,7 +270,7 @@ def test_a_read_only_folder_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
     path = tmp_path / "a.yaml"
     monkeypatch.setattr(os, "open", refuse)
-    with pytest.raises(CaseError, match=r"a.yaml: cannot be made \(permission denied\)"):
+    with pytest.raises(CaseError, match=r"a.yaml: cannot be written \(permission denied\)"):
         CaseWriter.create(path, HEAD)
     path.write_text(HEAD)
     with pytest.raises(CaseError, match=r"a.yaml: cannot be written \(permission denied\)"):

@@ -129,7 +129,7 @@ def test_nothing_is_written_over(kind: str) -> None:
     ("words", "fault"),
     [
         (("x.json",), "x.json: takes no remarks, being JSON; use a name in .yaml"),
-        (("none/x.yaml",), "none/x.yaml: cannot be written (no such file or directory)"),
+        (("none/x.yaml",), "none/x.yaml: there is no such folder; make it, or choose another"),
         (("x", "--family", "drive=belt"), "--family: 'drive' cannot be 'belt'"),
     ],
 )

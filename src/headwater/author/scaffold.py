@@ -31,7 +31,7 @@ def chain_files(book: Book, folder: Path, chain: str, path: Sequence[str]) -> di
         raise ScaffoldError("name at least what is found: FOUND [CAUSE ...] ORIGIN")
     if chain in book.chains:
         raise ScaffoldError(f"chain '{chain}' exists already", book.chains[chain].place)
-    schema = os.path.relpath(_pack_of(folder).parent / "schema", folder.resolve())
+    schema = os.path.relpath(_pack_of(folder).parent / "schema", os.path.realpath(folder))
     files = {
         folder / f"{chain}.yaml": _chain_text(book, chain, path, schema),
         folder / f"{chain}.cases.yaml": _cases_text(book, path, schema),
@@ -44,7 +44,7 @@ def chain_files(book: Book, folder: Path, chain: str, path: Sequence[str]) -> di
 
 def _pack_of(folder: Path) -> Path:
     """Return the pack that a folder lies in: the schemas stand beside it."""
-    here = folder.resolve()
+    here = Path(os.path.realpath(folder))
     return next((one for one in (here, *here.parents) if (one / "pack.yaml").is_file()), here)
 
 

@@ -24,6 +24,7 @@ from headwater import __version__
 from headwater.book.flat import NO_BOOK, flatten, restore
 from headwater.book.load import load_book, pack_files, with_used
 from headwater.book.records import Book
+from headwater.files import ReadError, read_bytes
 
 SETTING = "HEADWATER_CACHE"
 """Variable of the environment: `off`, or the folder to use."""
@@ -93,7 +94,7 @@ def _keep(folder: Path, name: str, told: dict[str, Any], book: Book) -> None:
 
 def _name_of(folders: Sequence[Path], samples: bool) -> str | None:
     """Return the name of an entry: what is asked for, and everything that has a say in reading."""
-    with suppress(OSError):
+    with suppress(OSError, ReadError):
         leads = [[str(folder), os.path.realpath(folder)] for folder in folders]
         asked = json.dumps([leads, samples, __version__, sys.version, _sum_of_source()])
         return f"{_NAME}{_sum(asked.encode())[:32]}{_ENDING}"
@@ -105,19 +106,19 @@ def _sum(data: bytes) -> str:
 
 
 def _sum_of_source() -> str:
-    """Return a sum over the source of this room and of what it reads with. Raises OSError."""
+    """Return a sum over this room's source and what it reads with. Raises OSError, ReadError."""
     room = Path(__file__).parent
     with os.scandir(room) as inside:
         own = [(entry.name, entry.path) for entry in inside if entry.name.endswith(".py")]
     if not own:
         raise FileNotFoundError("the source of the book's room is not here")
-    beside = [(name, str(room.parent / name)) for name in ("errors.py", "yamltext.py")]
+    beside = [(name, str(room.parent / name)) for name in ("errors.py", "files.py", "yamltext.py")]
     return _sum_of_files((*sorted(own), *beside))
 
 
 def _sum_of_packs(packs: Sequence[Path], samples: bool) -> str | None:
     """Return a sum over names and bytes of all that a load reads; None where it cannot be read."""
-    with suppress(OSError):
+    with suppress(OSError, ReadError):
         return _sum_of_files(
             (f"{number}/{relative}", path)
             for number, pack in enumerate(packs)
@@ -129,8 +130,7 @@ def _sum_of_packs(packs: Sequence[Path], samples: bool) -> str | None:
 def _sum_of_files(files: Iterable[tuple[str, str]]) -> str:
     total = hashlib.blake2b(digest_size=32)
     for name, path in files:
-        with open(path, "rb", buffering=0) as handle:  # noqa: PTH123 - hundreds of small files
-            data = handle.read()
+        data = read_bytes(path)
         total.update(f"{name}\0{len(data)}\0".encode(errors="surrogateescape") + data)
     return total.hexdigest()
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from headwater.book.shape import read_whole
 from headwater.case.model import Case, LogEntry
-from headwater.errors import HeadwaterError, refuse_all
+from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.files import ReadError, read_bytes
 from headwater.measure.answer import RawAnswer
 from headwater.units import UnitError, parse_quantity
-from headwater.yamltext import Table, Value, parse, parse_json, read_file
+from headwater.yamltext import Table, TextError, Value, parse, parse_json, quote, text_of
 
 JSON = ".json"
 REST = ("gone", "not-gone")
@@ -23,13 +25,67 @@ class CaseError(HeadwaterError):
     """A case file that cannot be used."""
 
 
-def read_case(path: Path) -> Case:
+def read_case(path: Path, say: Callable[[str], None] | None = None) -> Case:
     """Return the case in a file; raises CaseError or TextError with file, line and mend.
 
-    A file whose name ends in `.json` is JSON with the same keys.
+    A file whose name ends in `.json` is JSON with the same keys. Of a last line that a crash tore
+    it is `say`d that it does not count; without `say` the file is refused.
     """
-    text, file = read_file(path), str(path)
-    return case_from_json(text, file) if path.suffix == JSON else parse_case(text, file)
+    raw, file = read_raw(path), str(path)
+    if path.suffix == JSON:
+        return case_from_json(text_of(raw, file), file)
+    size = whole_size(raw, file)
+    if size < len(raw):
+        if say is None:
+            mend = f"'headwater bench {file}' cuts it off and goes on"
+            raise CaseError(f"its last line is torn, as by a power cut; {mend}", Place(file))
+        say(f"{file}: {torn_words(raw[size:])} is left out")
+    return parse_case(text_of(raw[:size], file), file)
+
+
+def read_raw(path: Path, shown: str | None = None) -> bytes:
+    """Return the bytes of a file as `read_file` returns its text."""
+    try:
+        return read_bytes(path, shown)
+    except ReadError as error:
+        raise TextError(error.message, error.place) from None
+
+
+def whole_size(raw: bytes, file: str) -> int:
+    """Return how many bytes of a case are whole: all, unless a crash tore its last finding.
+
+    A crash leaves a part of what was being written, zeros in its place, or both. What is not the
+    beginning of a finding is a fault of whoever wrote the file, and is left to be reported.
+    """
+    kept = raw.rstrip(b"\0")
+    torn = kept[kept.rfind(b"\n") + 1 :]
+    if torn and _holds_case(kept, file):
+        torn = b""  # whole, but for the end of its line
+    if not kept or (torn and not (torn.startswith(_ITEM) or _ITEM.startswith(torn))):
+        return len(raw)
+    size = len(kept) - len(torn)
+    return size if size == len(raw) or _holds_case(kept[:size], file) else len(raw)
+
+
+_ITEM = b"  - {"
+"""How each finding begins that the program writes."""
+
+
+def torn_words(torn: bytes) -> str:
+    """Return words for what a crash left of a last line."""
+    begun = torn.strip(b"\0").decode(errors="replace")
+    what = quote(begun[:_MOST_TOLD]) if begun else "zeros"
+    return f"a last line that was torn, as by a power cut ({what}),"
+
+
+_MOST_TOLD = 60
+
+
+def _holds_case(raw: bytes, file: str) -> bool:
+    with suppress(HeadwaterError):
+        parse_case(text_of(raw, file), file)
+        return True
+    return False
 
 
 def parse_case(text: str, file: str) -> Case:

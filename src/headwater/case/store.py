@@ -2,34 +2,46 @@
 
 The findings are the last block of the file. Each new one is one line, written in one call and
 forced to disk before the next question; if the disk refuses, the file is cut back to its last
-whole line. A lock on the file keeps a second session out.
+whole line. A lock on the file keeps a second session out, where the system has locks, and what
+is done to the file in mid session is noticed: no answer goes to where nobody finds it.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import asdict
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from headwater.book.records import Book
-from headwater.book.shape import Ref
 from headwater.book.tables import Seat
 from headwater.book.things import NOWHERE
+from headwater.case.grow import with_findings_last, without_complaint
 from headwater.case.model import Case, EarlierWork, LogEntry
-from headwater.case.read import JSON, CaseError, parse_case, raw_answer
+from headwater.case.read import (
+    JSON,
+    CaseError,
+    parse_case,
+    raw_answer,
+    torn_words,
+    whole_size,
+)
 from headwater.errors import HeadwaterError, Place
-from headwater.files import write_whole
+from headwater.files import (
+    MAX_BYTES,
+    NameTakenError,
+    ReadError,
+    WriteError,
+    read_bytes,
+    reason_of,
+    write_beside,
+)
 from headwater.measure.answer import RawAnswer
-from headwater.yamltext import Table, Value, parse, quote, read_file
-
-try:
-    import fcntl
-except ImportError:  # pragma: no cover - a system without advisory locks
-    fcntl = None  # type: ignore[assignment]
+from headwater.watched import Fate, WatchedFile, make_watched
+from headwater.yamltext import Table, Value, parse, quote, text_of
 
 
 def new_case_text(
@@ -164,112 +176,185 @@ def _filled(data: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in data.items() if value not in (None, "", {})}
 
 
-class CaseWriter:
-    """An open case file, locked; a context manager."""
+Say = Callable[[str], None]
 
-    def __init__(self, path: Path) -> None:
+
+def unsaid(words: str) -> None:
+    """Say nothing: for whoever has nobody to say it to."""
+
+
+class CaseWriter:
+    """An open case file, locked and watched; a context manager.
+
+    A change to the file from outside is told as CaseError that names where the answers are; what
+    was mended on the spot is only `say`d.
+    """
+
+    def __init__(self, path: Path, say: Say = unsaid) -> None:
         """Open the file for appending. Raises CaseError when it is in use or cannot be written."""
         _refuse_json(path)
         self.path = Path(os.path.realpath(path))  # a link to a case is followed, not replaced
-        self._place = Place(str(path))
-        self._open()
-        try:
-            self._findings_last()
-        except BaseException:
-            os.close(self._fd)
-            raise
+        self._place, self._say = Place(str(path)), say
+        self._ours = False  # whether anything in it was written by this session
+        self._lost = ""  # what was said when it was found changed
+        with self._refusing():
+            self._file = WatchedFile(self.path)
+            try:
+                self._cut_torn_off()
+                self._findings_last()
+            except BaseException:
+                self.close()
+                raise
+        if not self._file.locked:
+            say(f"{path}: {_NO_LOCKS}")
 
     @classmethod
-    def create(cls, path: Path, text: str) -> CaseWriter:
+    def create(cls, path: Path, text: str, say: Say = unsaid) -> CaseWriter:
         """Make a new case file and open it. Raises CaseError when it exists or cannot be made."""
         _refuse_json(path)
+        place = Place(str(path))
         try:
-            fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
-        except FileExistsError:
-            raise CaseError(
-                "exists already; open it or choose another name", Place(str(path))
-            ) from None
+            make_watched(path, text)
+        except NameTakenError:
+            raise CaseError("exists already; open it or choose another name", place) from None
         except OSError as error:
-            reason = (error.strerror or str(error)).lower()
-            raise CaseError(f"cannot be made ({reason})", Place(str(path))) from None
+            raise CaseError(f"cannot be made ({reason_of(error)})", place) from None
+        except (ReadError, WriteError) as error:
+            raise CaseError(error.message, place) from None
+        writer = cls(path, say)
+        writer._ours = True
+        return writer
+
+    @contextmanager
+    def _refusing(self) -> Iterator[None]:
+        """Turn what the system refuses into a CaseError."""
         try:
-            _write_all(fd, text.encode())
+            yield
+        except BlockingIOError:
+            text = "is open in another session; close that one first"
+            raise CaseError(text, self._place) from None
         except OSError as error:
-            with suppress(OSError):
-                path.unlink(missing_ok=True)
-            reason = (error.strerror or str(error)).lower()
-            raise CaseError(f"cannot be written ({reason})", Place(str(path))) from None
-        finally:
-            os.close(fd)
-        return cls(path)
-
-    def _refused(self, error: OSError) -> CaseError:
-        reason = (error.strerror or str(error)).lower()
-        return CaseError(
-            f"cannot be written ({reason}); nothing answered so far is lost", self._place
-        )
-
-    def _open(self) -> None:
-        try:
-            fd = os.open(self.path, os.O_RDWR | os.O_APPEND)
-        except OSError as error:
-            raise self._refused(error) from None
-        try:
-            self._lock(fd)
-        except BaseException:
-            os.close(fd)
-            raise
-        self._fd = fd
-
-    def _lock(self, fd: int) -> None:
-        if fcntl is None:  # pragma: no cover - a system without advisory locks
-            return
-        try:
-            fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            taken = not os.path.samestat(os.fstat(fd), self.path.stat())
-        except OSError:
-            taken = True
-        if taken:  # locked, or put in place of the file that was opened
-            raise CaseError("is open in another session; close that one first", self._place)
+            text = f"cannot be written ({reason_of(error)}); nothing answered so far is lost"
+            raise CaseError(text, self._place) from None
+        except (ReadError, WriteError) as error:
+            raise CaseError(error.message, self._place) from None
 
     def case(self) -> Case:
         """Return the case as it stands in the file."""
-        return parse_case(read_file(self.path), self._place.file)
+        return parse_case(self._text(self._file.text), self._place.file)
+
+    def _text(self, raw: bytes) -> str:
+        return text_of(raw, self._place.file)
 
     def append(self, line: str) -> None:
         """Write one finding and force it to disk; all of it or, on failure, nothing."""
-        size = os.fstat(self._fd).st_size
-        try:
-            _write_all(self._fd, line.encode())
-        except OSError as error:
-            with suppress(OSError):
-                os.ftruncate(self._fd, size)
-            raise self._refused(error) from None
+        data = line.encode()
+        self._look(lambda text: text + line)
+        self._check_room(len(self._file.text) + len(data))
+        with self._refusing():
+            stayed = self._file.append(data)
+        self._ours = True
+        if not stayed:
+            self._look()
 
     def tell(self, lines: str) -> None:
         """Put more of the case before its findings; a crash leaves the old file or the new one."""
-        text = read_file(self.path, self._place.file)
-        table = parse(text, self._place.file).data
-        assert isinstance(table, Table)
-        first = table.key_places["findings"].line - 1
-        rows = text.splitlines(keepends=True)
-        self._rewrite("".join([*rows[:first], lines, *rows[first:]]))
+
+        def told(text: str) -> str:
+            table = parse(text, self._place.file).data
+            assert isinstance(table, Table)
+            first = table.key_places["findings"].line - 1
+            rows = text.splitlines(keepends=True)
+            return "".join([*rows[:first], lines, *rows[first:]])
+
+        self._look(told)
+        self._rewrite(told(self._text(self._file.text)))
+        self._ours = True
+
+    def confirm(self) -> None:
+        """Make sure that the case is in its place with all that was answered. Raises CaseError."""
+        self._file.cut_back()
+        if not self._lost and self._file.look() is Fate.LONGER and self._is_read():
+            self._say(f"{self._place}: {Fate.LONGER.value}; what was answered here is in it too")
+        else:
+            self._look()
+
+    def _is_read(self) -> bool:
+        """Say whether what stands in the place now is a case."""
+        with suppress(HeadwaterError):
+            parse_case(self._text(read_bytes(self.path)), self._place.file)
+            return True
+        return False
+
+    def _look(self, add: Callable[[str], str] = str) -> None:
+        """Hold the file against what is known of it, before it is changed as by `add`.
+
+        Raises CaseError, and says where all of it is, unless the file is as it was.
+        """
+        if self._lost:
+            raise CaseError(self._lost, self._place)
+        seen = self._file.look()
+        if seen is Fate.SAME or (seen is Fate.COPY and self._follows(seen)):
+            return
+        mine = add(self._text(self._file.text))
+        merged = seen is Fate.LONGER and self._merges(add)
+        kept = _MERGED if merged else self._kept(mine)
+        self._lost = f"{seen.value} while it was open here; {kept}"
+        raise CaseError(self._lost, self._place)
+
+    def _follows(self, seen: Fate) -> bool:
+        """Go on in a copy that was put in place of the file; False where somebody else has it."""
+        try:
+            self._file.take_what_is_there()
+        except (OSError, HeadwaterError):
+            return False
+        self._say(f"{self._place}: {seen.value}; this session goes on in it")
+        return True
+
+    def _merges(self, add: Callable[[str], str]) -> bool:
+        """Change what others only appended to as well, where a case comes of it."""
+        try:
+            self._file.take_what_is_there()
+            theirs = self._text(self._file.text)
+            text = add(theirs if theirs.endswith("\n") else theirs + "\n")
+            parse_case(text, self._place.file)
+            self._rewrite(text)
+        except (OSError, HeadwaterError):
+            return False
+        return True
+
+    def _kept(self, text: str) -> str:
+        """Put all that this session knows into a file beside the case; return words for it."""
+        if not self._ours and text == self._text(self._file.text):
+            return "nothing was answered here"
+        try:
+            beside = write_beside(self.path, text, "kept")
+        except WriteError as error:
+            return f"what was answered here {error.message.partition(';')[0]}"
+        return f"all that was answered here is in {beside}: go on with that"
+
+    def _check_room(self, size: int) -> None:
+        if size > MAX_BYTES:
+            text = f"would be larger than {MAX_BYTES // 1_000_000} MB, the most that is read"
+            raise CaseError(f"{text}; this answer is not saved", self._place)
+
+    def _cut_torn_off(self) -> None:
+        raw = self._file.text
+        size = whole_size(raw, self._place.file)
+        if size < len(raw):
+            self._file.cut_to(size)
+            self._say(f"{self._place}: {torn_words(raw[size:])} is cut off; the rest is whole")
 
     def forget_complaint(self) -> None:
         """Take the customer's first words out of the file again, where they stand on a line."""
-        text = read_file(self.path, self._place.file)
-        table = parse(text, self._place.file).data
-        assert isinstance(table, Table)
-        lines = {place.line for place in table.key_places.values()}
-        row = table.key_places["complaint"].line - 1 if "complaint" in table.key_places else -1
-        if row < 0 or row + 2 not in lines:  # written by hand over several lines: left alone
-            return
-        rows = text.splitlines(keepends=True)
-        self._rewrite("".join([*rows[:row], *rows[row + 1 :]]))
+        text = self._text(self._file.text)
+        wanted = without_complaint(text, self._place.file)
+        if wanted != text:
+            self._rewrite(wanted)
 
     def _findings_last(self) -> None:
         """Bring a file written by hand into the shape that can be appended to."""
-        text = read_file(self.path, self._place.file)
+        text = self._text(self._file.text)
         parse_case(text, self._place.file)
         wanted = with_findings_last(text, self._place.file)
         if wanted != text:
@@ -277,14 +362,13 @@ class CaseWriter:
 
     def _rewrite(self, text: str) -> None:
         """Put a whole new text in place of the file; a crash leaves the old one or the new one."""
-        write_whole(self.path, text)
-        old = self._fd
-        self._open()
-        os.close(old)
+        self._check_room(len(text.encode()))
+        with self._refusing():
+            self._file.replace(text)
 
     def close(self) -> None:
         """Close the file and give up the lock."""
-        os.close(self._fd)
+        self._file.close()
 
     def __enter__(self) -> CaseWriter:
         """Return the writer."""
@@ -292,80 +376,23 @@ class CaseWriter:
 
     def __exit__(
         self,
-        _kind: type[BaseException] | None,
+        kind: type[BaseException] | None,
         _error: BaseException | None,
         _trace: TracebackType | None,
     ) -> None:
-        """Close the file."""
-        self.close()
+        """Close the file. Raises CaseError, unless one is on its way, if answers are not in it."""
+        try:
+            if kind is None or not issubclass(kind, CaseError):
+                self.confirm()
+        finally:
+            self.close()
+
+
+_MERGED = "what was answered here was added too: open it again to go on"
+_NO_LOCKS = "this file system has no locks: see to it that nobody else has the case open"
 
 
 def _refuse_json(path: Path) -> None:
     if path.suffix == JSON:
         text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
         raise CaseError(text, Place(str(path)))
-
-
-def _write_all(fd: int, data: bytes) -> None:
-    view = memoryview(data)
-    while view:
-        view = view[os.write(fd, view) :]
-    os.fsync(fd)
-
-
-def with_findings_last(text: str, file: str) -> str:
-    """Return the text of a case with the findings as its last block, ready for more lines.
-
-    Raises CaseError when the text is written so that no line can be added to it.
-    """
-    tree = parse(text, file)
-    assert isinstance(tree.data, Table)
-    wanted = _moved(text, tree.data)
-    probe = entry_line(LogEntry(check=Ref("probe"), answer=value_of("probe")))
-    try:
-        longer = _plain(parse(wanted + probe, file))
-    except HeadwaterError:
-        longer = {}
-    more = longer.get("findings") or [None]
-    if {**longer, "findings": more[:-1]} != {"findings": [], **_plain(tree)}:
-        place = tree.data.key_places.get("findings", tree.place)
-        raise CaseError("write the findings one to a line, each behind '  - '", place)
-    return wanted
-
-
-def _plain(value: Value) -> Any:
-    """Return a tree without its places; an empty list of findings is the same as none."""
-    if isinstance(value.data, Table):
-        plain = {key: _plain(item) for key, _, item in value.data}
-        return {k: v or [] if k == "findings" else v for k, v in plain.items()}
-    return [_plain(item) for item in value.data] if isinstance(value.data, tuple) else value.data
-
-
-def _moved(text: str, table: Table) -> str:
-    lines = text.splitlines(keepends=True)
-    if lines and not lines[-1].endswith("\n"):
-        lines[-1] += "\n"
-    if "findings" not in table.entries:
-        return "".join(lines) + "findings:\n"
-    starts = sorted(place.line - 1 for place in table.key_places.values())
-    first = table.key_places["findings"].line - 1
-    after = next((start for start in starts if start > first), len(lines))
-    block = lines[first:after]
-    if table.entries["findings"].data == ():
-        block[0] = block[0].replace("[]", "", 1)
-    return "".join(lines[:first] + lines[after:] + _indented(block))
-
-
-def _indented(block: list[str]) -> list[str]:
-    """Return a findings block whose items stand two spaces in, as the lines to come will."""
-    items = [line for line in block[1:] if line.lstrip().startswith("-")]
-    depth = len(items[0]) - len(items[0].lstrip()) if items else 2
-    if depth == 2:
-        return block
-    return [block[0], *(_shifted(line, depth) for line in block[1:])]
-
-
-def _shifted(line: str, depth: int) -> str:
-    if not line.strip():
-        return line
-    return "  " + (line.lstrip() if line[:depth].strip() else line[depth:])

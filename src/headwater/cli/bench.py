@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from headwater.book.tables import Seat
-from headwater.case.read import CaseError, read_case
-from headwater.case.store import CaseWriter, new_case_text
-from headwater.cli.chosen import book_of
+from headwater.case.read import CaseError
+from headwater.case.store import CaseWriter, Say, new_case_text
+from headwater.cli.chosen import book_of, notices
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
@@ -25,6 +25,7 @@ from headwater.cli.seat import (
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
+from headwater.files import is_blank
 from headwater.hearing.answers import hear
 from headwater.measure.answer import RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
@@ -58,30 +59,29 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     # With --json the result alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
-    new = not args.case.exists()
     with kept(args.case, args.seat):
-        writer = _new_case(args, book) if new else CaseWriter(args.case)
-        with writer:
+        say, new = notices(terminal), is_blank(args.case)
+        with _new_case(args, book, say) if new else CaseWriter(args.case, say) as writer:
             name_earlier(writer, args.case, args.earlier)
-            session = open_session(book, read_case(args.case), Seat(args.seat), writer, now)
+            session = open_session(book, writer.case(), Seat(args.seat), writer, now)
             add_family(session, args.family)
             Bench(session, prompt).hold(new)
             screen.say()
             show(terminal, args, "verdict", session)
-            screen.say()
-            again = f"headwater {args.seat} {args.case}"
-            screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
-            return status_of(session)
+    screen.say()
+    again = f"headwater {args.seat} {args.case}"
+    screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
+    return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook) -> CaseWriter:
+def _new_case(args: argparse.Namespace, book: OpenBook, say: Say) -> CaseWriter:
 
     whole = book.book
     family = parse_family(whole, args.family)
     closed = () if args.closed else None
     name, seat = args.case.stem, Seat(args.seat)
     text = new_case_text(name, whole, family, seat, args.complaint, closed)
-    return CaseWriter.create(args.case, text)
+    return CaseWriter.create(args.case, text, say)
 
 
 MOST_FOUND = 6

@@ -48,6 +48,8 @@ def _write(
     path: Path = args.file
     if path.suffix == JSON:
         raise HeadwaterError("takes no remarks, being JSON; use a name in .yaml", Place(str(path)))
+    if not path.name:
+        raise HeadwaterError("is a folder; name a file in it", Place(str(path)))
     path = path if path.suffix else path.with_name(f"{path.name}.yaml")
     write_new({path: schema_head(schema) + text(path.stem, book_of(args).book)})
     print(f"wrote {path}", file=terminal.out)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,13 +24,16 @@ from headwater.cli.chosen import book_of, packs_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show
 from headwater.errors import HeadwaterError, Place
-from headwater.files import write_new, write_whole
+from headwater.files import Destination, write_new
 from headwater.measure.registry import input_names
 from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.told import Leftovers
+
+SCHEMA_MARK = '"title": "Headwater'
+"""Stands at the head of every schema, so that it may be written over."""
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -57,7 +61,7 @@ def _nearer(problem: Problem) -> Problem:
     """Return the problem with its file named from the working folder, where that is shorter."""
 
     try:
-        near = str(Path(problem.place.file).resolve().relative_to(Path.cwd()))
+        near = str(Path(os.path.realpath(problem.place.file)).relative_to(Path.cwd()))
     except ValueError:
         return problem
     return replace(problem, place=problem.place._replace(file=near))
@@ -155,6 +159,6 @@ def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
         texts = {name: json.dumps(made[name], indent=1) + "\n" for name in made}
     for name, text in texts.items():
         path = args.folder / name
-        write_whole(path, text)
+        Destination(path, SCHEMA_MARK).write(text)
         print(f"wrote {path}", file=terminal.out)
     return DONE

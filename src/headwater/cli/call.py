@@ -8,9 +8,8 @@ import time
 from headwater import outputs
 from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.read import read_case
-from headwater.case.store import CaseWriter, new_case_text
-from headwater.cli.chosen import book_of
+from headwater.case.store import CaseWriter, Say, new_case_text
+from headwater.cli.chosen import book_of, notices, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
@@ -24,7 +23,7 @@ from headwater.cli.seat import (
     strike,
 )
 from headwater.cli.show import say, show, status_of
-from headwater.files import check_target, write_whole
+from headwater.files import is_blank
 from headwater.hearing.answers import Heard
 from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
@@ -56,23 +55,22 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
 
     book = book_of(args)
-    if args.sheet:
-        check_target(args.sheet, SHEET_HEAD, args.force)
+    sheet = target_of(args, args.sheet, SHEET_HEAD) if args.sheet else None
     prices = read_prices(args.prices, book.book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     with kept(args.case, "call"):
-        new = not args.case.exists()
-        with _new_case(args, book, prompt) if new else CaseWriter(args.case) as writer:
+        say, new = notices(terminal), is_blank(args.case)
+        with _new_case(args, book, prompt, say) if new else CaseWriter(args.case, say) as writer:
             name_earlier(writer, args.case, args.earlier)
-            session = open_session(book, read_case(args.case), Seat.CALL, writer, now)
+            session = open_session(book, writer.case(), Seat.CALL, writer, now)
             add_family(session, args.family)
             desk = Desk(Call(session, time.monotonic), prompt)
             ringing = Ringing(desk.call, desk.hold(), prices)
     screen.say()
-    if args.sheet:
-        write_whole(args.sheet, outputs.markdown_text("call-sheet", ringing))
+    if sheet:
+        sheet.write(outputs.markdown_text("call-sheet", ringing))
     show(terminal, args, "call-sheet", ringing)
     screen.say()
     if args.sheet:
@@ -81,7 +79,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseWriter:
+def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say) -> CaseWriter:
 
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
@@ -96,7 +94,7 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt) -> CaseW
         prompt.keep(complaint)  # an answer to a check is no complaint
         complaint = ""
     text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
-    return CaseWriter.create(args.case, text)
+    return CaseWriter.create(args.case, text, say)
 
 
 class Desk:

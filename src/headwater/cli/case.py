@@ -7,10 +7,9 @@ from dataclasses import replace
 
 from headwater import outputs
 from headwater.case.read import read_case
-from headwater.cli.chosen import book_of
+from headwater.cli.chosen import book_of, case_of, target_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.show import say, show, status_of
-from headwater.files import check_target, write_whole
 from headwater.render.look import MARK
 from headwater.session.search import find_condition
 from headwater.session.session import open_session
@@ -24,7 +23,7 @@ DEMO_CASE = "ridge-07.yaml"
 def run_diagnose(args: argparse.Namespace, terminal: Terminal) -> int:
     """Judge a case file once."""
 
-    session = open_session(book_of(args), read_case(args.case))
+    session = open_session(book_of(args), case_of(args.case, terminal))
     if args.why is not None:
         condition = find_condition(session.open_book, args.why, session.book)
         show(terminal, args, "why", Doubt(session, condition))
@@ -73,8 +72,7 @@ def run_trace(args: argparse.Namespace, terminal: Terminal) -> int:
     opened = book_of(args)
     tracing = Tracing(opened.book, find_condition(opened, args.condition))
     if args.svg:
-        check_target(args.svg, MARK, args.force)
-        write_whole(args.svg, outputs.svg_text("trace", tracing))
+        target_of(args, args.svg, MARK).write(outputs.svg_text("trace", tracing))
         terminal.screen.raw(f"Drawn: {args.svg}")
     else:
         show(terminal, args, "trace", tracing)

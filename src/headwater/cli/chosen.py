@@ -1,10 +1,15 @@
-"""The book that the command line asks for."""
+"""What the command line names: the book, the case that is read, the file that is written."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 
+from headwater.case.model import Case
+from headwater.case.read import read_case
+from headwater.cli.main import Terminal
+from headwater.files import Destination
 from headwater.session.openbook import OpenBook
 from headwater.shipped import open_packs, packs_with
 
@@ -17,3 +22,24 @@ def packs_of(args: argparse.Namespace) -> list[Path]:
 def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
     """Return the book that the command line asks for, a kept one if there is one."""
     return open_packs(packs_of(args), samples)
+
+
+def case_of(path: Path, terminal: Terminal) -> Case:
+    """Return the case in a file; that its last line was torn is said beside the result."""
+    return read_case(path, notices(terminal))
+
+
+def notices(terminal: Terminal) -> Callable[[str], None]:
+    """Return how a line is said that is no part of the result."""
+    return lambda words: print(f"headwater: {words}", file=terminal.err)
+
+
+def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:
+    """Return a file that a command may write, which is none that it reads. Raises WriteError."""
+    named = [one for given in vars(args).values() for one in _several(given)]
+    inputs = [one for one in named if isinstance(one, Path) and one is not path]
+    return Destination(path, mark, args.force, (*inputs, *packs_of(args))).check()
+
+
+def _several(given: object) -> list[object]:
+    return given if isinstance(given, list) else [given]

@@ -9,8 +9,7 @@ from dataclasses import replace
 
 from headwater import outputs
 from headwater.book.records import Book
-from headwater.case.read import read_case
-from headwater.cli.chosen import book_of
+from headwater.cli.chosen import book_of, case_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show, status_of
@@ -56,7 +55,7 @@ def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     book = book_of(args)
     status = DONE
     if args.case:
-        found = open_session(book, read_case(args.case))
+        found = open_session(book, case_of(args.case, terminal))
         stops, status = case_stops(found), status_of(found)
     else:
         chain = find_chain(book.book, args.chain)

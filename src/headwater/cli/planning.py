@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import argparse
 
-from headwater.case.read import CaseError, read_case
-from headwater.cli.chosen import book_of
+from headwater.case.read import CaseError
+from headwater.cli.chosen import book_of, case_of
 from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show, status_of
 from headwater.errors import Place
@@ -20,7 +20,7 @@ from headwater.view.options import Pricing
 def run_plan(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the job sheet of a case."""
 
-    session = open_session(book_of(args), read_case(args.case))
+    session = open_session(book_of(args), case_of(args.case, terminal))
     show(terminal, args, "plan", session)
     return status_of(session)
 
@@ -29,7 +29,7 @@ def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the ways to put a unit right, priced from the shop's file."""
 
     whole = book_of(args)
-    session = open_session(whole, read_case(args.case))
+    session = open_session(whole, case_of(args.case, terminal))
     prices = read_prices(args.prices, whole.book) if args.prices else None
     asked = parts_asked(args.parts, session.book) if args.parts else ()
     show(terminal, args, "options", Pricing(session, prices, asked))
@@ -39,7 +39,7 @@ def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_audit(args: argparse.Namespace, terminal: Terminal) -> int:
     """Say what a proposed repair leaves in place, and how a comeback stands to the earlier case."""
 
-    session = open_session(book_of(args), read_case(args.case))
+    session = open_session(book_of(args), case_of(args.case, terminal))
     comeback = compare(session)
     proposal = None
     if args.plan:

@@ -7,12 +7,11 @@ from datetime import date
 from pathlib import Path
 
 from headwater import outputs
-from headwater.case.read import read_case
-from headwater.cli.chosen import book_of
+from headwater.cli.chosen import book_of, case_of, target_of
 from headwater.cli.main import Terminal
 from headwater.cli.show import status_of
 from headwater.errors import Place
-from headwater.files import WriteError, check_target, write_whole
+from headwater.files import WriteError
 from headwater.render.look import MARK
 from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
@@ -26,14 +25,14 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     """Write the report of a case; `on` is the day it bears."""
 
     form = args.form or _form_of(args.out)
-    check_target(args.out, MARK, args.force)
+    target = target_of(args, args.out, MARK)
     book = book_of(args)
-    session = open_session(book, read_case(args.case))
+    session = open_session(book, case_of(args.case, terminal))
     prices = read_prices(args.prices, book.book) if args.prices else None
     pricing = Pricing(session, prices) if prices else None
     reporting = Reporting(session, on or date.today(), pricing)
     write = outputs.html_text if form == "html" else outputs.markdown_text
-    write_whole(args.out, write(f"{args.reader}-report", reporting))
+    target.write(write(f"{args.reader}-report", reporting))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of(session)
 

@@ -16,6 +16,7 @@ from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
+from headwater.files import is_blank
 from headwater.hearing.answers import special_answer
 from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
@@ -38,11 +39,12 @@ def kept(case: Path, command: str) -> Iterator[None]:
 
     if not case.parent.is_dir():
         raise CaseError("there is no such folder; make it, or choose another", Place(str(case)))
+    new = is_blank(case)
     try:
         yield
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
-        if case.exists() and _is_blank(read_case(case)):
+        if new and case.exists() and _says_nothing(read_case(case)):
             case.unlink()
         saved = f"all answers are saved in {case}; go on with 'headwater {command} {case}'"
         if not case.exists():
@@ -50,7 +52,7 @@ def kept(case: Path, command: str) -> Iterator[None]:
         raise EndOfInput(f"{why}; {saved}") from None
 
 
-def _is_blank(case: Case) -> bool:
+def _says_nothing(case: Case) -> bool:
     """Say whether nobody has said anything in a case yet: there is nothing to keep."""
     return not (case.findings or case.complaint or case.earlier or case.before or case.done)
 

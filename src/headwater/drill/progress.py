@@ -6,16 +6,20 @@ the book's digest and what was ordered: never the answer.
 
 from __future__ import annotations
 
+import os
+import time
 from collections.abc import Mapping
+from contextlib import closing, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from headwater.book.shape import read_whole
 from headwater.drill.exercise import DrillError
 from headwater.drill.truth import LEVELS
-from headwater.errors import Place
-from headwater.files import write_whole
-from headwater.yamltext import Table, parse, quote, read_file
+from headwater.errors import HeadwaterError, Place
+from headwater.files import MAX_BYTES, NameTakenError, ReadError, WriteError, refused
+from headwater.watched import WatchedFile, make_watched
+from headwater.yamltext import Table, parse, quote, read_file, text_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,25 +73,74 @@ class Progress:
     record: Apprentice = field(default_factory=Apprentice)
 
     def keep(self, record: Apprentice) -> Progress:
-        """Return the progress with a new record, on disk if there is a file."""
+        """Return the progress with a new record, on disk if there is a file.
+
+        Raises DrillError or TextError where it cannot be kept; the file is left as it was then.
+        """
         if self.path:
-            everyone = read_progress(self.path) if self.path.exists() else {}
-            everyone[self.who] = record
-            write_whole(self.path, progress_text(everyone))
+            try:
+                _keep(self.path, self.who, record)
+            except OSError as error:
+                raise refused(self.path, error, DrillError) from None
+            except (ReadError, WriteError) as error:
+                raise DrillError(error.message, Place(str(self.path))) from None
         return replace(self, record=record)
+
+
+def _keep(path: Path, who: str, record: Apprentice) -> None:
+    """Put one record into the file, which is locked meanwhile. A link to it is followed."""
+    real = Path(os.path.realpath(path))
+    if not os.path.lexists(real):
+        with suppress(NameTakenError):
+            make_watched(real, _checked_text({who: record}, path))
+    with closing(_alone(real, path)) as file:
+        everyone = parse_progress(text_of(file.text, str(path)), str(path))
+        file.replace(_checked_text({**everyone, who: record}, path))
+
+
+def _alone(real: Path, path: Path) -> WatchedFile:
+    """Open the file once nobody else has it. Raises OSError, DrillError."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            return WatchedFile(real)
+        except BlockingIOError:
+            if time.monotonic() > until:
+                raise DrillError("is in use; try again later", Place(str(path))) from None
+        time.sleep(0.02)
+
+
+PATIENCE = 10.0
+"""Seconds to wait for others who keep their own progress in the same file."""
+
+
+def _checked_text(everyone: Mapping[str, Apprentice], path: Path) -> str:
+    """Return the text of the file, of which the same is read again. Raises DrillError."""
+    text, place = progress_text(everyone), Place(str(path))
+    if len(text.encode()) > MAX_BYTES:
+        raise DrillError("would be larger than what is read; begin another file", place)
+    with suppress(HeadwaterError):
+        if parse_progress(text, str(path)) == everyone:
+            return text
+    raise DrillError("cannot keep this: it would read back as something else", place)
 
 
 def open_progress(path: Path | None, who: str) -> Progress:
     """Return the progress of an apprentice. Raises DrillError or TextError on a bad file."""
     if path is None:
         return Progress()
-    everyone = read_progress(path) if path.exists() else {}
+    everyone = read_progress(path) if os.path.lexists(path) else {}
     return Progress(path, who, everyone.get(who, Apprentice()))
 
 
 def read_progress(path: Path) -> dict[str, Apprentice]:
     """Return the apprentices of a progress file."""
-    tree = parse(read_file(path), str(path))
+    return parse_progress(read_file(path), str(path))
+
+
+def parse_progress(text: str, file: str) -> dict[str, Apprentice]:
+    """Return the apprentices of a text; raises DrillError or TextError that names `file`."""
+    tree = parse(text, file)
     if not isinstance(tree.data, Table):
         raise DrillError("is no progress file; it must start with 'apprentices:'", tree.place)
     found = read_whole(ProgressFile, tree, DrillError)
@@ -119,7 +172,7 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
                 "    open:",
                 f"      level: {record.open.level}",
                 f"      seed: {record.open.seed}",
-                f'      book: "{record.open.book}"',
+                f"      book: {quote(record.open.book)}",
                 f"      orders: [{orders}]",
             ]
     return "\n".join(lines) + "\n"

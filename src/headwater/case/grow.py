@@ -1,0 +1,84 @@
+"""Brings a case that was written by hand into the shape to which findings can be added."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from headwater.case.read import CaseError
+from headwater.errors import HeadwaterError
+from headwater.yamltext import Table, Value, parse
+
+PROBE = "  - {check: probe, answer: probe}\n"
+
+
+def with_findings_last(text: str, file: str) -> str:
+    """Return the text of a case with the findings as its last block, ready for more lines.
+
+    Raises CaseError when the text is written so that no line can be added to it.
+    """
+    tree = parse(text, file)
+    assert isinstance(tree.data, Table)
+    wanted = _moved(text, tree.data)
+    try:
+        longer = _plain(parse(wanted + PROBE, file))
+    except HeadwaterError:
+        longer = {}
+    more = longer.get("findings") or [None]
+    if {**longer, "findings": more[:-1]} != {"findings": [], **_plain(tree)}:
+        place = tree.data.key_places.get("findings", tree.place)
+        raise CaseError("write the findings one to a line, each behind '  - '", place)
+    return wanted
+
+
+def _plain(value: Value) -> Any:
+    """Return a tree without its places; an empty list of findings is the same as none."""
+    if isinstance(value.data, Table):
+        plain = {key: _plain(item) for key, _, item in value.data}
+        return {k: v or [] if k == "findings" else v for k, v in plain.items()}
+    return [_plain(item) for item in value.data] if isinstance(value.data, tuple) else value.data
+
+
+def _moved(text: str, table: Table) -> str:
+    lines = text.splitlines(keepends=True)
+    if lines and not lines[-1].endswith("\n"):
+        lines[-1] += "\n"
+    if "findings" not in table.entries:
+        return "".join(lines) + "findings:\n"
+    starts = sorted(place.line - 1 for place in table.key_places.values())
+    first = table.key_places["findings"].line - 1
+    after = next((start for start in starts if start > first), len(lines))
+    block = lines[first:after]
+    if table.entries["findings"].data == ():
+        block[0] = block[0].replace("[]", "", 1)
+    return "".join(lines[:first] + lines[after:] + _indented(block))
+
+
+def _indented(block: list[str]) -> list[str]:
+    """Return a findings block whose items stand two spaces in, as the lines to come will."""
+    items = [line for line in block[1:] if line.lstrip().startswith("-")]
+    depth = len(items[0]) - len(items[0].lstrip()) if items else 2
+    if depth == 2:
+        return block
+    return [block[0], *(_shifted(line, depth) for line in block[1:])]
+
+
+def _shifted(line: str, depth: int) -> str:
+    if not line.strip():
+        return line
+    return "  " + (line.lstrip() if line[:depth].strip() else line[depth:])
+
+
+def without_complaint(text: str, file: str) -> str:
+    """Return the text of a case without the customer's words, if they stand on a line of their own.
+
+    Written by hand over several lines they are left alone.
+    """
+    table = parse(text, file).data
+    assert isinstance(table, Table)
+    if "complaint" not in table.key_places:
+        return text
+    row = table.key_places["complaint"].line
+    if row + 1 not in {place.line for place in table.key_places.values()}:
+        return text
+    rows = text.splitlines(keepends=True)
+    return "".join([*rows[: row - 1], *rows[row:]])
