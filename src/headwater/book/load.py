@@ -135,7 +135,7 @@ def with_used(folders: Iterable[Path], reader: Reader | None = None) -> list[Pat
     ordered: list[Path] = []
 
     def visit(folder: Path, trail: tuple[Path, ...]) -> None:
-        if folder.resolve() in [known.resolve() for known in (*ordered, *trail)]:
+        if os.path.realpath(folder) in map(os.path.realpath, (*ordered, *trail)):
             return
         head = folder / "pack.yaml"
         if head.is_file():
@@ -181,7 +181,7 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
         try:
             text = read_file(path)
             if not name.endswith(CASES_SUFFIX):
-                digest.update(f"{name}\0{text}\0".encode())
+                digest.update(f"{name}\0{text}\0".encode(errors="surrogateescape"))
             if path != head:
                 _read_part(book, pack, path, parse(text, str(path)), reader, seen)
         except HeadwaterError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -57,7 +58,7 @@ def _nearer(problem: Problem) -> Problem:
     """Return the problem with its file named from the working folder, where that is shorter."""
 
     try:
-        near = str(Path(problem.place.file).resolve().relative_to(Path.cwd()))
+        near = str(Path(os.path.realpath(problem.place.file)).relative_to(Path.cwd()))
     except ValueError:
         return problem
     return replace(problem, place=problem.place._replace(file=near))
@@ -113,7 +114,7 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
         raise HeadwaterError("no such folder; name a folder of your pack", Place(str(args.folder)))
     files = chain_files(book_of(args).book, args.folder, args.id, args.path)
     for path in write_new(files):
-        print(f"wrote {path}", file=terminal.out)
+        terminal.write(f"wrote {path}\n")
     terminal.screen.say("Fill in what is empty, then run 'headwater book check' on your pack.")
     return DONE
 
@@ -156,5 +157,5 @@ def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
     for name, text in texts.items():
         path = args.folder / name
         write_whole(path, text)
-        print(f"wrote {path}", file=terminal.out)
+        terminal.write(f"wrote {path}\n")
     return DONE
