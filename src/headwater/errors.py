@@ -23,7 +23,7 @@ def short(text: str, longest: int = LONGEST) -> str:
     """
     if len(text) <= longest:
         return text
-    end = longest // 3
+    end = longest // 2 - 3
     return f"{text[: longest - end - 3]}...{text[-end:]}"
 
 

@@ -80,7 +80,7 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
     if check.reading and re.search(r"\d", text):
         return _reading(book, check, words)
     keys = list(check.answers)
-    if text.isdecimal() and 1 <= int(text) <= len(keys):
+    if text.isdecimal() and len(text) < 4 and 1 <= int(text) <= len(keys):
         return Heard(str(keys[int(text) - 1]))
     if answer := _named(check, text):
         return Heard(answer)
