@@ -26,7 +26,7 @@ if __name__ == "__main__":
 
 from attack.registry import Attack, Outcome  # noqa: E402
 
-MODULES: tuple[str, ...] = ()
+MODULES: tuple[str, ...] = ("mutated", "extremes")
 """Modules of this folder that hold attacks."""
 MOST_SHOWN = 20
 

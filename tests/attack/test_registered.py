@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-
 from attack.registry import Attack
 from attack.run import attacks, strike
 
