@@ -10,7 +10,7 @@ LONGEST = 280
 LONGEST_PLACE = 160
 """Signs of those that name the place: an editor wants it whole."""
 MOST_FAULTS = 50
-"""Faults of one file that are told at once; the others are counted."""
+"""Faults of one file that are told at once; whoever has found more need not look for others."""
 
 
 def short(text: str, longest: int = LONGEST) -> str:
@@ -79,12 +79,16 @@ class HeadwaterError(Exception):
         return f"{where}: {short(self.message, LONGEST - len(where) - 2)}"
 
 
+def enough(faults: Sequence[object]) -> bool:
+    """Say whether so many faults were found that no more are told."""
+    return len(faults) > MOST_FAULTS
+
+
 def refuse_all(faults: Sequence[HeadwaterError]) -> None:
     """Raise the first of some faults with the others behind it; nothing if there is none."""
     if faults:
         first, *others = faults[:MOST_FAULTS]
-        if len(faults) > MOST_FAULTS:
-            left = len(faults) - MOST_FAULTS
-            others.append(HeadwaterError(f"and {left} more; mend these first", first.file))
+        if enough(faults):
+            others.append(HeadwaterError("and more; mend these first", first.file))
         first.others = tuple(others)
         raise first

@@ -100,7 +100,10 @@ def alone(book: Book, bad: str) -> Iterator[tuple[str, Any]]:
     yield "book-list", Kept(bad, {f"{n}{bad}": row for n, (_, _, row) in enumerate(written)})
     yield "book-check", Checked(book, (Problem(Place(bad, 1, 1), "error", bad, bad),))
     yield "book-diff", Changed((Change("changed", bad, bad),))
-    yield "book-cover", CoverReport((bad,), ((bad, bad),), (bad,), (bad,), ((bad,),), (bad,), (bad,), 1)
+    yield (
+        "book-cover",
+        CoverReport((bad,), ((bad, bad),), (bad,), (bad,), ((bad,),), (bad,), (bad,), 1),
+    )
     yield "refusal", TurnedAway(2, (HeadwaterError(bad, Place(bad, 1, 1)),))
     yield "work", poisoned(run_work("axial-float", {"pushed": "0.12 mm", "pulled": "1.26 mm"}), bad)
 

@@ -55,8 +55,12 @@ class Screen:
             self.blank = True
             return
         self.blank = False
+        style = _STYLES[line.style] if self.console.is_terminal else ""
         for text in wrapped(line, self.width):
-            self.console.print(Text(text, style=_STYLES[line.style]))
+            if style:
+                self.console.print(Text(text, style=style))
+            else:
+                self.console.file.write(f"{text}\n")
 
     def say(self, text: str = "", style: str = "plain", indent: int = 0, hang: int = 2) -> None:
         """Print one paragraph."""
