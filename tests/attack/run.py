@@ -26,7 +26,7 @@ if __name__ == "__main__":
 
 from attack.registry import Attack, Outcome  # noqa: E402
 
-MODULES: tuple[str, ...] = ("mutated", "extremes", "poisoned", "threads", "signals")
+MODULES: tuple[str, ...] = ("mutated", "extremes", "poisoned", "threads", "signals", "gates")
 """Modules of this folder that hold attacks."""
 MOST_SHOWN = 20
 

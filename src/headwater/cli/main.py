@@ -170,9 +170,18 @@ def run(argv: Sequence[str], terminal: Terminal) -> int:
     except KeyboardInterrupt:
         return _refuse(argv, terminal, UNUSABLE, HeadwaterError("stopped"))
     except Exception as error:
+        if _is_stop(error):
+            return _refuse(argv, terminal, UNUSABLE, HeadwaterError("stopped"))
         from headwater.cli.ownfault import own_fault
 
         return _refuse(argv, terminal, OUR_FAULT, own_fault(error))
+
+
+def _is_stop(error: BaseException | None) -> bool:
+    """Say whether a Ctrl-C is behind an error: one that meets the making of a class is wrapped."""
+    while error and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
 
 
 def _refuse(argv: Sequence[str], terminal: Terminal, status: int, error: HeadwaterError) -> int:
