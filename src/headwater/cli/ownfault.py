@@ -22,7 +22,7 @@ def _write_down(error: Exception) -> str:
     """Return the name of the file with the details, or nothing where none could be written."""
     with suppress(OSError):
         number, name = tempfile.mkstemp(prefix="headwater-fault-", suffix=".txt")
-        with os.fdopen(number, "w", encoding="utf-8", errors="replace") as file:
-            file.write("".join(traceback.format_exception(error)))
+        with os.fdopen(number, "w", encoding="utf-8", errors="replace") as details:
+            details.write("".join(traceback.format_exception(error)))
         return name
     return ""
