@@ -135,7 +135,8 @@ def with_used(folders: Iterable[Path], reader: Reader | None = None) -> list[Pat
     ordered: list[Path] = []
 
     def visit(folder: Path, trail: tuple[Path, ...]) -> None:
-        if os.path.realpath(folder) in map(os.path.realpath, (*ordered, *trail)):
+        real = os.path.realpath  # which takes a link to itself as it stands
+        if real(folder) in [real(known) for known in (*ordered, *trail)]:
             return
         head = folder / "pack.yaml"
         if head.is_file():
