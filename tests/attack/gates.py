@@ -91,4 +91,4 @@ def _strike(dice: Random, runs: int, folder: Path) -> Outcome:  # noqa: ARG001 -
     return Outcome(runs, tuple(failures))
 
 
-ATTACKS = (Attack("the gate on random books", _strike, 25, 10_000),)
+ATTACKS = (Attack("the gate on random books", _strike, 12, 10_000),)

@@ -169,7 +169,10 @@ def _strike(dice: Random, runs: int, folder: Path) -> Outcome:  # noqa: ARG001 -
     """Run until so many texts were written; a poison is some hostile texts in any order."""
     made, failures = 0, []
     while made < runs:
-        bad = " ".join(dice.sample(HOSTILE, 6)) + f"{chr(dice.choice(SIGNS))}= \x1b[2J\u202e"
+        bad = (
+            " ".join(dice.sample(HOSTILE, 2 if runs < 1000 else 6))
+            + f"{chr(dice.choice(SIGNS))}= \x1b[2J\u202e"
+        )
         case = dice.choice(("bore", "pads", "two", "undetermined", "back"))
         session = replay(poisoned_book(bad), poisoned_case(case, bad))
         for name, form, text in everything(session, bad, 2 + runs // 2000):

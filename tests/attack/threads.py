@@ -66,16 +66,13 @@ def _shared(book: Book, cases: tuple[Case, ...], dice: Random, runs: int) -> Out
     return Outcome(runs, failures)
 
 
-def _small(dice: Random, runs: int, folder: Path) -> Outcome:  # noqa: ARG001 - as all attacks
-    return _shared(*_frozen(), dice, runs)
+def _strike(dice: Random, runs: int, folder: Path) -> Outcome:  # noqa: ARG001 - as all attacks
+    """Judge the frozen cases; of many runs, one in 25 is of the shipped book."""
+    found = _shared(*_frozen(), dice, runs)
+    if runs < 1000:
+        return found
+    more = _shared(*_shipped(), dice, runs // 25)
+    return Outcome(found.runs + more.runs, (*found.failures, *more.failures))
 
 
-def _large(dice: Random, runs: int, folder: Path) -> Outcome:  # noqa: ARG001 - as all attacks
-    book, cases = _shipped()
-    return _shared(book, cases if runs > 50 else cases[:2], dice, runs)
-
-
-ATTACKS = (
-    Attack("16 threads on one compiled book", _small, 48, 10_000),
-    Attack("16 threads on the shipped book", _large, 2, 400),
-)
+ATTACKS = (Attack("16 threads on one compiled book", _strike, 48, 10_000),)
