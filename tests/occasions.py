@@ -22,6 +22,7 @@ from headwater.drill.order import Explained, Puzzle
 from headwater.drill.score import Score
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
+from headwater.errors import HeadwaterError
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
 from headwater.session.intake import Intake
@@ -35,6 +36,7 @@ from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
 from headwater.view.heard import Overheard
 from headwater.view.options import Pricing
+from headwater.view.refusal import TurnedAway
 from headwater.view.shop import Reporting
 from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
@@ -154,6 +156,7 @@ MAKERS: dict[type, Maker] = {
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),
     Shown: lambda _session, _: iter([Shown("none", ())]),
+    TurnedAway: lambda session, _: iter([TurnedAway(2, (HeadwaterError(_said(session)),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),
 }
 

@@ -92,7 +92,7 @@ def _allowed(module: str, names: set[str]) -> bool:
     if module.startswith("headwater.view"):
         return all(name[:1].isupper() for name in names)
     if module.startswith("headwater.render"):
-        return module.removeprefix("headwater.render.") in ("line", "look", "graphs")
+        return module.removeprefix("headwater.render.") in ("clean", "line", "look", "graphs")
     return not module.startswith(("headwater.rules", "headwater.belief", "headwater.verdict"))
 
 

@@ -1,6 +1,7 @@
-"""The door of the program: `python -m headwater`, and the command `headwater`."""
+"""The door of the program: `python -m headwater`, and the command `headwater`.
 
-from __future__ import annotations
+It imports nothing by itself: until `entry` is called, a Ctrl-C is met by Python alone.
+"""
 
 
 def entry() -> None:

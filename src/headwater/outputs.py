@@ -111,6 +111,7 @@ OUTPUTS = (
     Output("intake", "view.intake:intake_paper"),
     Output("heard", "view.heard:heard_paper", "view.heard:heard_view"),
     Output("work", "view.work:work_paper", "view.work:work_view"),
+    Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""
 

@@ -145,8 +145,10 @@ def parse_uncertain(
     unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark or off_by else None
     half = spread / COVERAGE_FACTOR if mark else standard_uncertainty(off_by)
     given = half * unit.factor if unit else 0.0
-    scatter = summary.deviation / math.sqrt(summary.count)
-    return Quantity(_clean(mean.value), mean.dimension, text.strip()), math.hypot(given, scatter)
+    uncertainty = math.hypot(given, summary.deviation / math.sqrt(summary.count))
+    if not uncertainty <= _LARGEST:
+        raise UnitError(f"'{_shown(text)}': the figure behind ± is too large; check the number")
+    return Quantity(_clean(mean.value), mean.dimension, text.strip()), uncertainty
 
 
 def _without_about(text: str) -> tuple[list[str], float]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -66,6 +67,8 @@ class Table:
 
 _LOADER = getattr(yaml, "CLoader", yaml.Loader)
 """The parser of libyaml where PyYAML was built with it; only its events are used."""
+MAX_EVENTS = 300_000
+"""Keys, values and ends of lists in one file: three seconds, or nine without libyaml."""
 
 
 def read_file(path: Path, shown: str | None = None, max_bytes: int = MAX_BYTES) -> str:
@@ -114,9 +117,11 @@ def parse_json(text: str, file: str) -> Value:
     first = Place(file, 1, 1)
 
     def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        if twice := {key for key, _ in pairs if [k for k, _ in pairs].count(key) > 1}:
-            raise TextError(f"'{min(twice)}' stands twice in one object", first)
-        return dict(pairs)
+        found = dict(pairs)
+        if len(found) < len(pairs):
+            twice = min(key for key, count in Counter(key for key, _ in pairs).items() if count > 1)
+            raise TextError(f"'{twice}' stands twice in one object", first)
+        return found
 
     try:
         data = json.loads(text, object_pairs_hook=table)
@@ -173,6 +178,7 @@ def _place(file: str, mark: Any) -> Place:
 
 def _document(events: Iterator[Any], file: str) -> Value:
     root: Value | None = None
+    events = _not_too_many(events, file)
     for event in events:
         if isinstance(event, DocumentStartEvent) and root is not None:
             place = _place(file, event.start_mark)
@@ -180,6 +186,15 @@ def _document(events: Iterator[Any], file: str) -> Value:
         if isinstance(event, NodeEvent):
             root = _build(event, events, file, 0)
     return Value(None, Place(file, 1, 1)) if root is None else root
+
+
+def _not_too_many(events: Iterator[Any], file: str) -> Iterator[Any]:
+    """Yield events; raise TextError where there are more than are read in some seconds."""
+    for number, event in enumerate(events):
+        if number > MAX_EVENTS:
+            place = _place(file, event.start_mark)
+            raise TextError(f"holds more than {MAX_EVENTS:,} values; split it", place)
+        yield event
 
 
 def _build(event: Any, events: Iterator[Any], file: str, depth: int) -> Value:

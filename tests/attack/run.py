@@ -27,7 +27,10 @@ if __name__ == "__main__":
 
 from attack.registry import Attack, Outcome  # noqa: E402
 
-MODULES: tuple[str, ...] = ("tails", "tampering", "faults", "kill", "odd_files")
+MODULES: tuple[str, ...] = (
+    *("tails", "tampering", "faults", "kill", "odd_files"),
+    *("mutated", "extremes", "poisoned", "threads", "signals", "gates"),
+)
 """Modules of this folder that hold attacks."""
 MOST_SHOWN = 20
 MOST_SIGNS = 400

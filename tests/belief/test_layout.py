@@ -61,13 +61,27 @@ def test_of_several_orders_the_cheapest_is_taken(
     causes = [random.sample(range(node), min(node, 4)) for node in range(60)]
     sizes = [random.choice([2, 2, 2, 3, 4]) for _ in causes]
     monkeypatch.setattr(layout, "LARGE", 0.0)
+    monkeypatch.setattr(layout, "HOPELESS", float("inf"))
     ways = [(layout.MORE, 0), *layout.WAYS]
     tried = {more_seed: layout._greedy(causes, sizes, *more_seed) for more_seed in ways}
     cells = {cells for cells, _ in tried.values()}
     taken = summing_order(causes, sizes)
+    assert taken is not None
     assert len(cells) > 1, "else there is nothing to choose"
     assert taken in [order for reckoned, order in tried.values() if reckoned == min(cells)]
     assert sorted(node for itself, node in taken if itself) == list(range(60))
     for node in range(60):
         if causes[node]:
             assert taken.index((False, node)) < taken.index((True, node))
+
+
+def test_where_everything_is_tied_no_order_is_made() -> None:
+    causes = [[other for other in range(60) if other != node] for node in range(60)]
+    assert summing_order(causes, [2] * 60) is None
+
+
+@pytest.mark.parametrize(("nodes", "longest"), [(8, 4), (40, 3), (200, 2)])
+def test_in_a_dense_loop_shorter_circles_do(nodes: int, longest: int) -> None:
+    out, links = tangle(1, nodes)
+    found = layout.short_circles(range(nodes), out, links)
+    assert max(len(way) for _, way in found) == longest

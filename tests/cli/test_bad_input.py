@@ -509,14 +509,26 @@ def test_the_program_itself_as_a_shop_runs_it(small: Path, tmp_path: Path) -> No
     assert found.stdout == ""
 
 
-def test_faults_of_the_program_keep_their_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_of_the_program_is_one_line_and_its_details_are_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def broken(_: object) -> None:
         raise KeyError("a fault of the program")
 
     monkeypatch.setattr("headwater.cli.case.book_of", broken)
-    with pytest.raises(KeyError):
-        answer("demo")
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    status, out, err = answer("demo", "--json")
+    assert status == 3
+    (file,) = tmp_path.iterdir()
+    assert err == (
+        "headwater: this is a fault of Headwater, not yours (KeyError); "
+        f"the details are in {file}\n"
+    )
+    assert json.loads(out)["status"] == 3
+    assert "in broken" in file.read_text()
     assert make_parser("demo") is not None
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "none"))
+    assert answer("demo")[2].endswith("its details could not be written\n")
 
 
 @pytest.mark.parametrize("seat", ["bench", "hoist", "call"])

@@ -22,7 +22,10 @@ MARKS = "\u200e\u200f\u061c"
 
 def unfit(ch: str) -> bool:
     """Say by the Unicode database whether a page may not hold a character."""
-    if unicodedata.category(ch) in ("Cc", "Cs") or unicodedata.bidirectional(ch) in TURNS:
+    if (
+        unicodedata.category(ch) in ("Cc", "Cs", "Zl", "Zp")
+        or unicodedata.bidirectional(ch) in TURNS
+    ):
         return True
     nowhere = 0xFDD0 <= ord(ch) <= 0xFDEF or ord(ch) & 0xFFFE == 0xFFFE
     return nowhere or ch in MARKS

@@ -94,7 +94,9 @@ def test_a_place_that_cannot_be_written_is_one_line(case: Path, tmp_path: Path, 
     status, out, err = called(*words)
     assert (status, out) == (2, "")
     assert err.count("\n") == 1
-    assert str(target) in err
+    assert str(target)[:50] in err
+    assert target.name[-50:] in err
+    assert len(err) <= 300
     assert [p.name for p in tmp_path.iterdir()] == ["mill.yaml"], "nothing is left behind"
 
 

@@ -27,13 +27,15 @@ from headwater.belief.posterior import (
     trusted,
 )
 from headwater.belief.question import Question, Reach
-from headwater.belief.steps import Model, build_model, built, marked_chance
+from headwater.belief.steps import Model, Summable, built, marked_chance, whole_model
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
 FAR = 4.0
 """Standard errors off the line, from which on no sum is made for what the draws have decided."""
 TRIES = (1, 4, BATCHES)
 """Batches that are drawn while a line is in doubt: worlds once, 8 times and 32 times."""
+TOO_LARGE = 3
+"""Models in a row that are too large, after which no other is tried."""
 ROUNDS = 60
 CELLS_OF_SHARE = 1_500_000
 """Cells up to which a share is summed; beyond, it is drawn."""
@@ -83,7 +85,7 @@ class Figures:
         unsure = [c for c, figure in first.items() if not figure.decides(lines)]
         if unsure:
             self._present |= self._summed(unsure, lines)
-        return first | {c: self._present[c] for c in unsure}
+        return first | {c: self._present.get(c, UNKNOWN) for c in unsure}
 
     def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
         """Return the probability of some conditions by sums that are made for them."""
@@ -94,16 +96,24 @@ class Figures:
             for c, figure in _figures(worlds, model, plan, conditions, lines, TRIES).items()
         }
 
-    def _models(self, conditions: Sequence[str]) -> Iterator[tuple[Model, Schedule]]:
-        """Yield one model of some conditions, if it is small; else one for each."""
+    def _models(self, conditions: Sequence[str]) -> Iterator[Summable]:
+        """Yield one model of some conditions, if it is small; else one for each.
+
+        Where some of them in a row are too large to be summed whole, the others are not tried.
+        """
         worlds, factors = self.posterior.worlds, self.posterior.factors
-        for together in (conditions,) if conditions else ():
-            model, plan = build_model(Question(worlds, factors, wanted=together))
-            if plan.cells <= CELLS_TOGETHER or len(together) == 1:
-                yield model, plan
-                continue
-            for condition in together:
-                yield build_model(Question(worlds, factors, wanted=[condition]))
+        together = whole_model(Question(worlds, factors, wanted=conditions))
+        if together and (together[1].cells <= CELLS_TOGETHER or len(conditions) == 1):
+            yield together
+            return
+        tries = TOO_LARGE
+        for condition in conditions if len(conditions) > 1 else ():
+            alone = whole_model(Question(worlds, factors, wanted=[condition]))
+            if alone:
+                yield alone
+            tries = TOO_LARGE if alone else tries - 1
+            if not tries:
+                return
 
     def glance_before(self, condition: str) -> Figure:
         """Return about how probable a condition was before anything was found."""
@@ -136,8 +146,8 @@ class Figures:
 
 
 def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
-    model, plan = build_model(Question(worlds, {}, wanted=[condition]))
-    return _figures(worlds, model, plan, [condition], (), [batches])[condition]
+    made = whole_model(Question(worlds, {}, wanted=[condition]))
+    return _figures(worlds, *made, [condition], (), [batches])[condition] if made else UNKNOWN
 
 
 def _figures(
@@ -184,9 +194,10 @@ def exact_share(
     question = Question(worlds, factors, reach=Reach(frozenset(roots), condition))
     if question.circles:
         return None
-    model, plan = built(question)
-    if plan.cells > CELLS_OF_SHARE:
+    made = built(question)
+    if made is None or made[1].cells > CELLS_OF_SHARE:
         return None
+    model, plan = made
     shares = marginals(solve(model.sizes, model.tables, plan))
     node = worlds.position[condition]
     return marked_chance(model, shares[model.whole[node]], node)

@@ -26,8 +26,12 @@ FEW = 8
 """Nodes of which every row is tried."""
 SHORT = 4
 """Nodes of the longest circle that is looked at when a large loop is parted."""
+WALKED = 300_000
+"""Ways that are walked for short circles; where there are more, shorter circles do."""
 MORE = 2.0
 """Variables more than one for what causes come to: before, from elsewhere, after each of them."""
+HOPELESS = 1e12
+"""Cells reckoned for an order from which on no other is tried: none will be small enough."""
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
 WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
@@ -82,6 +86,7 @@ def short_circles(
     The likeliest come first; each starts at its first node.
     """
     found: list[tuple[float, tuple[int, ...]]] = []
+    short = _short_enough(nodes, out)
     for start in sorted(nodes):
         ways: list[tuple[float, tuple[int, ...]]] = [(1.0, (start,))]
         while ways:
@@ -90,9 +95,21 @@ def short_circles(
                 likely = chance * links[link][2]
                 if there == start and len(way) > 1:
                     found.append((likely, way))
-                elif there in nodes and there > start and there not in way and len(way) < SHORT:
+                elif there in nodes and there > start and there not in way and len(way) < short:
                     ways.append((likely, (*way, there)))
     return sorted(found, key=lambda one: (-one[0], one[1]))
+
+
+def _short_enough(nodes: Collection[int], out: Ends) -> int:
+    """Return the most nodes, two to `SHORT`, of circles for which not too many ways are walked."""
+    ways = dict.fromkeys(nodes, 1)
+    walked = 0
+    for length in range(1, SHORT + 1):
+        ways = {n: sum(ways[m] for _, m in out[n] if m in nodes) for n in nodes}
+        walked += sum(ways.values())
+        if walked > WALKED:
+            return max(2, length - 1)
+    return SHORT
 
 
 def close_parts(
@@ -195,14 +212,16 @@ def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict
     return most if left else dict.fromkeys(nodes, len(entered))
 
 
-def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumOrder:
-    """Return an order in which each step ties few states of others together.
+def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumOrder | None:
+    """Return an order in which each step ties few states of others together; None if hopeless.
 
     `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
     the first goes before the second. Where an order is dear, the least dear of several is taken:
     a greedy order hangs much on which of two alike nodes goes first.
     """
-    cells, order = _greedy(causes, sizes, MORE, 0)
+    cells, order = _greedy(causes, sizes, MORE, 0, most=HOPELESS)
+    if cells == inf:
+        return None
     if cells < LARGE:
         return order
     for more, seed in WAYS:

@@ -177,12 +177,21 @@ class Question:
             return None
         return int(link in self.back)
 
-    def order(self) -> SumOrder:
-        """Return an order of summing made for what is asked alone."""
+    def order(self, least: float = 0.0) -> SumOrder | None:
+        """Return an order of summing made for what is asked alone; None if there is none to use.
+
+        Links that fire less often than `least` are left out.
+        """
+        links = self.worlds.network.links
         place = {node: index for index, node in enumerate(self.asked)}
         causes = [
-            [place[cause] for _, cause in self.causes[node] if cause not in self.given]
+            [
+                place[cause]
+                for link, cause in self.causes[node]
+                if cause not in self.given and links[link][2] >= least
+            ]
             for node in self.asked
         ]
         sizes = [len(states_of(self.shape(node))) for node in self.asked]
-        return [(itself, self.asked[n]) for itself, n in summing_order(causes, sizes)]
+        order = summing_order(causes, sizes)
+        return None if order is None else [(itself, self.asked[n]) for itself, n in order]

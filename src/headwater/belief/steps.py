@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import count
-from math import log
+from math import inf, log
 
 import numpy as np
 
@@ -32,6 +32,9 @@ CELLS_WITH_TURNS = 6_000_000
 """Cells from which on turns are counted in pairs alone."""
 CELLS = 8_000_000
 """Cells of all tables together, above which a model is too large."""
+MOST_THRESHOLDS = 8
+"""Models that are tried at most, each with fewer links, where the whole one is too large."""
+ALL_LINKS = 2.0  # a chance that no link has: below it lie all
 
 Key = tuple[str, ...]
 """Names the random numbers of a variable: what it is, and the ids that it is about."""
@@ -107,33 +110,68 @@ class Model:
         return self.question.circles
 
 
-def build_model(question: Question) -> tuple[Model, Schedule]:
+Summable = tuple[Model, Schedule]
+"""A model, and how to sum it."""
+
+
+def build_model(question: Question) -> Summable:
     """Return the model of what is asked, and how to sum it.
+
+    A model that is too large even so (`whole_model`) loses its rarest links.
+    """
+    question, made = _simplified(question)
+    if made is not None and made[1].cells <= CELLS:
+        return made
+    for least in _thresholds(p for _, _, p in question.worlds.network.links):
+        made = built(question, least)
+        if made is not None and made[1].cells <= CELLS:
+            break
+    assert made is not None, "without any link there is an order"
+    return made
+
+
+def whole_model(question: Question) -> Summable | None:
+    """Return the model of what is asked with all its links; None where that is too large.
 
     In a model too large to be quick, decisive denials are first taken at their word: what they
     speak of drops out, with the slip of one in fifty. Where turns make it too large, it counts them
-    in pairs alone, and what holds itself up is left to be sorted out later; a model still too large
-    loses its rarest links.
+    in pairs alone, and what holds itself up is left to be sorted out later.
     """
-    model, plan = built(question)
-    if plan.cells > CELLS_TO_BE_QUICK and not question.takes_denials:
+    _, made = _simplified(question)
+    return made if made is not None and made[1].cells <= CELLS else None
+
+
+def _simplified(question: Question) -> tuple[Question, Summable | None]:
+    made = built(question)
+    if _cells(made) > CELLS_TO_BE_QUICK and not question.takes_denials:
         question = question.at_its_word()
-        model, plan = built(question)
-    if plan.cells > CELLS_WITH_TURNS and question.longest > 2:
+        made = built(question)
+    if _cells(made) > CELLS_WITH_TURNS and question.longest > 2:
         question = question.in_pairs()
-        model, plan = built(question)
-    if plan.cells <= CELLS:
-        return model, plan
-    for least in (*sorted({p for _, _, p in question.worlds.network.links})[1:], 2.0):
-        model, plan = built(question, least)
-        if plan.cells <= CELLS:
-            break
-    return model, plan
+        made = built(question)
+    return question, made
 
 
-def built(question: Question, least: float = 0.0) -> tuple[Model, Schedule]:
-    """Return the model without the links that fire less often than `least`."""
-    model = _Builder(question, question.order(), least).model
+def _cells(made: Summable | None) -> float:
+    return inf if made is None else made[1].cells
+
+
+def _thresholds(chances: Iterable[float]) -> list[float]:
+    """Return the chances below which links are left out, one after the other; then all are."""
+    every = sorted(set(chances))[1:]
+    step = max(1, -(-len(every) // MOST_THRESHOLDS))
+    return [*every[::step], ALL_LINKS]
+
+
+def built(question: Question, least: float = 0.0) -> Summable | None:
+    """Return the model without the links that fire less often than `least`.
+
+    None where no order of summing comes near to being small enough.
+    """
+    order = question.order(least)
+    if order is None:
+        return None
+    model = _Builder(question, order, least).model
     return model, schedule(model.sizes, [t.scope for t in model.tables], model.order)
 
 

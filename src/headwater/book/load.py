@@ -182,7 +182,7 @@ def _read_pack(book: Book, folder: Path, reader: Reader, digest: Any, samples: b
         try:
             text = read_file(path)
             if not name.endswith(CASES_SUFFIX):
-                digest.update(f"{name}\0{text}\0".encode())
+                digest.update(f"{name}\0{text}\0".encode(errors="surrogateescape"))
             if path != head:
                 _read_part(book, pack, path, parse(text, str(path)), reader, seen)
         except HeadwaterError as error:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from headwater.errors import HeadwaterError, Place
+from headwater.errors import HeadwaterError, Place, short
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -17,6 +17,10 @@ class Problem:
     severity: str
     check: str
     message: str
+
+    def __post_init__(self) -> None:
+        """Keep a message to its length, whatever a file put into it."""
+        object.__setattr__(self, "message", short(self.message))
 
     def __str__(self) -> str:
         """Return `file:line:column: severity [check] message`."""
@@ -42,11 +46,17 @@ class BookError(HeadwaterError):
         super().__init__(first.message + more, first.place)
 
 
+LONGEST_WORD = 80
+"""Signs from which on nobody meant a word of the book; comparing a long text takes for ever."""
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return `; did you mean 'x'?` for the closest known word, or nothing.
 
     >>> nearest("frnt-bore", ["front-bore", "rear-bore"])
     "; did you mean 'front-bore'?"
     """
+    if len(word) > LONGEST_WORD:
+        return ""
     close = get_close_matches(word, list(known), n=1, cutoff=0.6)
     return f"; did you mean '{close[0]}'?" if close else ""

@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 import types
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from headwater.book.problem import Problem, nearest
-from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.errors import HeadwaterError, Place, enough, refuse_all
 from headwater.yamltext import Table, Value
 
 T = TypeVar("T")
@@ -46,16 +47,23 @@ class Kind(str):
     """Marks the kind of record that a reference names, as in `Annotated[Ref, Kind("part")]`."""
 
 
-class Reader:
-    """Collects the faults met while one file is read."""
+class EnoughFaultsError(Exception):
+    """So many faults were met in a file that the rest of it is not read."""
 
-    def __init__(self) -> None:
-        """Start with no faults."""
+
+class Reader:
+    """Collects the faults met while files are read."""
+
+    def __init__(self, *, to_the_end: bool = True) -> None:
+        """Start with no faults; unless `to_the_end`, EnoughFaultsError ends the reading of many."""
         self.problems: list[Problem] = []
+        self.to_the_end = to_the_end
 
     def fault(self, place: Place, message: str) -> None:
         """Note an error at a place."""
         self.problems.append(Problem(place, "error", "form", message))
+        if enough(self.problems) and not self.to_the_end:
+            raise EnoughFaultsError
 
     def read(self, hint: Any, value: Value) -> Any:
         """Return the value as the annotated type, or None after noting a fault."""
@@ -270,8 +278,9 @@ def _missing(cls: type, key: str, field: Field[Any]) -> str:
 
 def read_whole(cls: type[T], tree: Value, fault: type[HeadwaterError]) -> T:
     """Return the record in a tree; raises `fault` with every problem of it, in order of place."""
-    reader = Reader()
-    found = reader.record(cls, tree)
+    found, reader = None, Reader(to_the_end=False)
+    with suppress(EnoughFaultsError):
+        found = reader.record(cls, tree)
     refuse_all([fault(problem.message, problem.place) for problem in sorted(reader.problems)])
     assert isinstance(found, cls)
     return found

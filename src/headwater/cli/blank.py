@@ -52,5 +52,5 @@ def _write(
         raise HeadwaterError("is a folder; name a file in it", Place(str(path)))
     path = path if path.suffix else path.with_name(f"{path.name}.yaml")
     write_new({path: schema_head(schema) + text(path.stem, book_of(args).book)})
-    print(f"wrote {path}", file=terminal.out)
+    terminal.write(f"wrote {path}\n")
     return path

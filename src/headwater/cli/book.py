@@ -117,7 +117,7 @@ def run_new(args: argparse.Namespace, terminal: Terminal) -> int:
         raise HeadwaterError("no such folder; name a folder of your pack", Place(str(args.folder)))
     files = chain_files(book_of(args).book, args.folder, args.id, args.path)
     for path in write_new(files):
-        print(f"wrote {path}", file=terminal.out)
+        terminal.write(f"wrote {path}\n")
     terminal.screen.say("Fill in what is empty, then run 'headwater book check' on your pack.")
     return DONE
 
@@ -160,5 +160,5 @@ def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:
     for name, text in texts.items():
         path = args.folder / name
         Destination(path, SCHEMA_MARK).write(text)
-        print(f"wrote {path}", file=terminal.out)
+        terminal.write(f"wrote {path}\n")
     return DONE

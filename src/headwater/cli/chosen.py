@@ -31,7 +31,7 @@ def case_of(path: Path, terminal: Terminal) -> Case:
 
 def notices(terminal: Terminal) -> Callable[[str], None]:
     """Return how a line is said that is no part of the result."""
-    return lambda words: print(f"headwater: {words}", file=terminal.err)
+    return terminal.complain
 
 
 def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from shutil import get_terminal_size
 from typing import IO
 
 from rich.console import Console
 from rich.text import Text
 
+from headwater.render.clean import fit_rows
 from headwater.render.line import Line, wrapped
 
 _STYLES = {
@@ -17,7 +19,8 @@ _STYLES = {
     "bad": "bold red",
     "quiet": "dim",
 }
-WIDEST = 100
+NARROWEST, WIDEST = 20, 100
+"""Columns: a text is laid out for no fewer and no more, whatever the terminal says it has."""
 
 
 class Screen:
@@ -28,14 +31,15 @@ class Screen:
         plain = None if colour is None else not colour
         self.console = Console(
             file=file,
-            width=width,
+            width=width or get_terminal_size().columns,
+            height=24,
             no_color=plain,
             highlight=False,
             markup=False,
             emoji=False,
             soft_wrap=True,
         )
-        self.width = min(self.console.width, WIDEST)
+        self.width = max(NARROWEST, min(self.console.width, WIDEST))
         self.blank = False
 
     def show(self, lines: Iterable[Line]) -> None:
@@ -51,13 +55,22 @@ class Screen:
             self.blank = True
             return
         self.blank = False
+        style = _STYLES[line.style] if self.console.is_terminal else ""
         for text in wrapped(line, self.width):
-            self.console.print(Text(text, style=_STYLES[line.style]))
+            if style:
+                self.console.print(Text(text, style=style))
+            else:
+                self.console.file.write(f"{text}\n")
 
     def say(self, text: str = "", style: str = "plain", indent: int = 0, hang: int = 2) -> None:
         """Print one paragraph."""
         self.line(Line(text, style, indent, hang))
 
     def raw(self, text: str) -> None:
-        """Print text as it is: JSON, a drawing."""
-        self.console.file.write(text if text.endswith("\n") else text + "\n")
+        """Print text of several lines as it is, but for what a terminal would obey."""
+        self.typed(text if text.endswith("\n") else text + "\n")
+
+    def typed(self, text: str) -> None:
+        """Print text without ending the line after it: a mark to type behind, what was typed."""
+        self.console.file.write(fit_rows(text))
+        self.console.file.flush()

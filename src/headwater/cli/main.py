@@ -1,26 +1,28 @@
 """The command line of Headwater: one parser, one place where faults become one line and a status.
 
-Exit status: 0 done; 1 the case is held or the book has faults; 2 the input cannot be used.
+Exit status: 0 done; 1 the case is held or the book has faults; 2 the input cannot be used;
+3 the program itself is at fault.
 """
 
 from __future__ import annotations
 
 import argparse
 import gc
-import io
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import IO, TYPE_CHECKING, Any, NamedTuple, NoReturn
 
 from headwater import __version__
 from headwater.cli.commands import COMMANDS, function_of
+from headwater.cli.streams import process_streams
 from headwater.errors import HeadwaterError
 
 if TYPE_CHECKING:
     from headwater.cli.console import Screen
 
-DONE, HELD, UNUSABLE = 0, 1, 2
+DONE, HELD, UNUSABLE, OUR_FAULT = 0, 1, 2, 3
 
 ABOUT = """\
 Headwater finds why a driveline unit failed. It follows the chain from what is burnt, cut or leaking
@@ -40,6 +42,18 @@ class Terminal(NamedTuple):
     err: IO[str]
     stdin: IO[str]
     width: int | None = None
+
+    def write(self, text: str) -> None:
+        """Print a text as it is, but for what a terminal would obey."""
+        from headwater.render.clean import fit_rows
+
+        self.out.write(fit_rows(text))
+
+    def complain(self, text: str) -> None:
+        """Print one line beside the result, for what went wrong."""
+        from headwater.render.clean import clean
+
+        print(clean(f"headwater: {text}"), file=self.err, flush=True)
 
     @property
     def screen(self) -> Screen:
@@ -131,36 +145,58 @@ def _run(argv: Sequence[str], terminal: Terminal) -> int:
     if not argv:
         from headwater.cli.welcome import WELCOME
 
-        terminal.out.write(WELCOME)
+        terminal.write(WELCOME)
         return DONE
     try:
         args = make_parser(argv[0] if argv else None).parse_args(argv)
     except HelpAsked as asked:
-        terminal.out.write(str(asked))
+        terminal.write(str(asked))
         return DONE
     return function_of(args)(args, terminal)
 
 
 def run(argv: Sequence[str], terminal: Terminal) -> int:
-    """Run one command and return its exit status. A user's fault becomes one line."""
+    """Run one command and return its exit status. Whatever is wrong becomes one line."""
     try:
         status = _run(argv, terminal)
         terminal.out.flush()
         return status
     except HeadwaterError as error:
-        return max(_refuse(line, terminal) for line in error.lines)
-    except BrokenPipeError:
-        raise
+        return _refuse(argv, terminal, UNUSABLE, error)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        return _refuse(f"{error.filename or 'the output'}: cannot be used ({reason})", terminal)
+        text = f"{error.filename or 'the output'}: cannot be used ({reason})"
+        return _refuse(argv, terminal, UNUSABLE, HeadwaterError(text))
     except KeyboardInterrupt:
-        return _refuse("stopped", terminal)
+        return _refuse(argv, terminal, UNUSABLE, HeadwaterError("stopped"))
+    except Exception as error:
+        if _is_stop(error):
+            return _refuse(argv, terminal, UNUSABLE, HeadwaterError("stopped"))
+        from headwater.cli.ownfault import own_fault
+
+        return _refuse(argv, terminal, OUR_FAULT, own_fault(error))
 
 
-def _refuse(message: str, terminal: Terminal) -> int:
-    print(f"headwater: {' '.join(message.splitlines())}", file=terminal.err)
-    return UNUSABLE
+def _is_stop(error: BaseException | None) -> bool:
+    """Say whether a Ctrl-C is behind an error: one that meets the making of a class is wrapped."""
+    while error and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
+
+
+def _refuse(argv: Sequence[str], terminal: Terminal, status: int, error: HeadwaterError) -> int:
+    """Say what is wrong, a line for each fault, and as JSON to whoever asked for that."""
+    with suppress(OSError):  # nobody can be told that nobody can be told
+        if "--json" in argv:
+            from headwater import outputs
+            from headwater.view.refusal import TurnedAway
+
+            told = outputs.json_text("refusal", TurnedAway(status, error.every))
+            terminal.write(f"{told}\n")
+            terminal.out.flush()
+        for line in error.lines:
+            terminal.complain(line)
+    return status
 
 
 def collect_seldom() -> None:
@@ -175,26 +211,13 @@ def collect_seldom() -> None:
 def entry() -> None:
     """Run the command line of this process."""
     collect_seldom()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="replace")
-    stdin = sys.stdin or io.StringIO()  # a closed input is an empty one
+    out, err, stdin = process_streams()
     try:
-        status = run(sys.argv[1:], Terminal(sys.stdout, sys.stderr, stdin))
-    except BrokenPipeError:
-        # The reader of a pipe has gone: nothing is wrong, and nobody is left to tell.
-        status = DONE
+        status = run(sys.argv[1:], Terminal(out, err, stdin))
     except KeyboardInterrupt:
         status = UNUSABLE
-    _drop_output_that_fails()
     # Python reports a Ctrl-C that met the import of a module as unhandled even when it was handled,
     # and then ends by the signal whatever the status. All is written, so nothing is left to do.
+    with suppress(OSError):
+        out.flush()
     os._exit(status)
-
-
-def _drop_output_that_fails() -> None:
-    """Keep the interpreter from complaining at exit about output that nobody can take."""
-    try:
-        sys.stdout.flush()
-    except OSError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

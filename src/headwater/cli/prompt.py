@@ -37,17 +37,16 @@ class Prompt:
         if self._kept:
             return self._kept.pop()
         self.screen.blank = False
-        self.screen.console.file.write(mark)
-        self.screen.console.file.flush()
+        self.screen.typed(mark)
         try:
             line = next(self._lines).strip()
         except StopIteration:
-            self.screen.console.file.write("\n")
+            self.screen.typed("\n")
             raise EndOfInput("the input ended") from None
         except UnicodeDecodeError:
             raise EndOfInput("the input is not UTF-8 text; save it as UTF-8") from None
         if self._echo:
-            self.screen.console.file.write(line + "\n")
+            self.screen.typed(line + "\n")
         return line
 
     def keep(self, line: str) -> None:

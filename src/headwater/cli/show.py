@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 def show(terminal: Terminal, args: argparse.Namespace, name: str, told: Any) -> None:
     """Print an output as lines, or as JSON or as a table where that was asked for."""
     if args.json:
-        print(outputs.json_text(name, told), file=terminal.out)
+        terminal.write(outputs.json_text(name, told) + "\n")
     elif "csv" in args and args.csv:
         if not outputs.BY_NAME[name].table:
             raise HeadwaterError("there is no table of this; leave '--csv' out")

@@ -17,7 +17,7 @@ from headwater.errors import HeadwaterError
 from headwater.hearing import english
 from headwater.hearing.cover import Fit, lay
 from headwater.hearing.index import Index
-from headwater.hearing.reading import Token
+from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.measure.answer import meant, plain, understand
 
 _YES = (
@@ -73,14 +73,14 @@ class Heard:
 
 def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
     """Return the answer of a check that somebody's words mean; `book` is the unit's."""
-    words = said.strip()
+    words = said.strip()[:MOST_HEARD]
     text = " ".join(words.lower().replace("’", "'").strip(" .!").split())
     if special := special_answer(text):
         return Heard(special, "" if text in ("?", "x", *SPECIAL) else words)
     if check.reading and re.search(r"\d", text):
         return _reading(book, check, words)
     keys = list(check.answers)
-    if text.isdecimal() and 1 <= int(text) <= len(keys):
+    if text.isdecimal() and len(text) < 4 and 1 <= int(text) <= len(keys):
         return Heard(str(keys[int(text) - 1]))
     if answer := _named(check, text):
         return Heard(answer)

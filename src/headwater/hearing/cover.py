@@ -109,6 +109,10 @@ class Fit:
         return sum(w for place, w in self.laid.items() if place in places) / mass if mass else 0.0
 
 
+MOST_TIMES = 12
+"""How often a word of a phrase is looked at in one text: who repeats it more says nothing new."""
+
+
 def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = False) -> list[Fit]:
     """Return how each phrase lies that is said in good part: the best one of each target.
 
@@ -117,7 +121,9 @@ def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = Fa
     touched: dict[int, dict[int, list[int]]] = {}
     for place, token in enumerate(tokens):
         for number, group in index.where.get(token.stem, ()):
-            touched.setdefault(number, {}).setdefault(group, []).append(place)
+            places = touched.setdefault(number, {}).setdefault(group, [])
+            if len(places) < MOST_TIMES:
+                places.append(place)
     stems = {token.stem: place for place, token in reversed(list(enumerate(tokens)))}
     alike = any(token.word in english.ALIKE and not token.denied for token in tokens)
     best: dict[int, Fit] = {}

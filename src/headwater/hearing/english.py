@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-_SPLIT = re.compile(r"\d+(?:[.,]\d+)+|[a-z0-9]+|[,.;:!?()\n–—]| - ")
+_SPLIT = re.compile(r"[0-9]+(?:[.,][0-9]+)+|[a-z0-9]+|[,.;:!?()\n–—]| - ")
 _DASH = re.compile(r"\s-+\s")
 _NOT = re.compile(r"\b(do|does|did|is|are|was|were|has|have|had|would|could|should|wo|ca)n'?t\b")
 _REFUSE = re.compile(

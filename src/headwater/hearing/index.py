@@ -11,7 +11,15 @@ from headwater.book.records import Book, for_family
 from headwater.hearing import english
 from headwater.hearing.danger import dangers_of
 from headwater.hearing.phrases import Group, groups_of, looks_of, sides_of
-from headwater.hearing.reading import Same, Token, read_text, same_words, stems_of, telling
+from headwater.hearing.reading import (
+    MOST_HEARD,
+    Same,
+    Token,
+    read_text,
+    same_words,
+    stems_of,
+    telling,
+)
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
 from headwater.hearing.together import Pointer, concept, sign
@@ -67,7 +75,7 @@ class Index:
 
     def read(self, text: str) -> tuple[Token, ...]:
         """Return the telling words of what is said, slips of the pen mended."""
-        return read_text(text, self.same, self.mend)
+        return read_text(text[:MOST_HEARD], self.same, self.mend)
 
     def mend(self, word: str) -> str | None:
         """Return the known stem that an unknown one is a slip of; None where it is known."""

@@ -10,6 +10,9 @@ from headwater.hearing.reading import Same, Token, read_text
 _LIST = re.compile(r",\s*(?:or\s+)?|\s+or\s+|;\s*")
 _OR = re.compile(r"\s+or\s+|;")
 
+MOST_GROUPS = 40
+"""Groups of one phrase: nobody says more of one thing, whatever a pack has for its title."""
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -42,7 +45,7 @@ def groups_of(text: str, same: Same, *, lists: bool = False) -> tuple[Group, ...
     for tokens in found:
         stems = frozenset(token.stem for token in tokens)
         groups.setdefault(stems, Group(stems, tokens[0].denied, tokens[0].small))
-    return tuple(groups.values())
+    return tuple(groups.values())[:MOST_GROUPS]
 
 
 def sides_of(text: str) -> list[str]:

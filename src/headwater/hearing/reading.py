@@ -9,6 +9,8 @@ from typing import NamedTuple
 from headwater.hearing import english
 from headwater.hearing.stems import stem
 
+MOST_HEARD = 4_000
+"""Signs of a text that are listened to: a long letter. Beyond, it is told and not placed."""
 MENDED = 0.85
 """What a word is worth whose spelling was mended."""
 

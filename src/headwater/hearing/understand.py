@@ -8,16 +8,17 @@ how much of the phrase was said, on how well the next best would do, and on what
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from headwater.book.records import Book
+from headwater.errors import short
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.danger import dangers_in, is_calmed
 from headwater.hearing.hinted import Hinted, hinted
 from headwater.hearing.index import Index
-from headwater.hearing.reading import Token
+from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
 
@@ -103,7 +104,16 @@ class Understanding:
 
 
 def understand(index: Index, text: str, book: Book | None = None) -> Understanding:
-    """Return what a text says; with `book`, only what that unit can have."""
+    """Return what a text says; with `book`, only what that unit can have.
+
+    What stands behind the first `MOST_HEARD` signs of it is not placed.
+    """
+    found = _understand(index, text[:MOST_HEARD], book)
+    rest = " ".join(text[MOST_HEARD:][:MOST_HEARD].split())
+    return replace(found, unplaced=(*found.unplaced, short(rest))) if rest else found
+
+
+def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     tokens, heard_as = index.read(text), ears(text, index.mended_word)
     fits = lay(index, tokens, _known(book))
     covering = cover(fits)

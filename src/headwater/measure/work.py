@@ -129,10 +129,9 @@ def perform(
     cannot be understood and `MeasureError` for one that is missing or makes no sense.
     """
     given, put_in = _read(work, inputs, uncertainties or {})
-    outcome = work.function(given)
-    if not math.isfinite(outcome.value):
-        raise MeasureError(f"{work.name}: these numbers give no finite result; check them")
+    outcome = _work_out(work, given)
     uncertainty = math.hypot(_propagated(work, given, outcome.value), outcome.uncertainty)
+    _refuse_endless(work, uncertainty)
     value = Quantity(_clean(outcome.value), work.dimension, work.name)
     return WorkResult(
         work.name,
@@ -146,11 +145,33 @@ def perform(
     )
 
 
+def _work_out(work: Work, given: Given) -> Worked:
+    """Return what the formula makes of numbers; raise MeasureError where it makes nothing of them.
+
+    A reading may be as small or as large as a person can write: any formula meets its end there.
+    """
+    try:
+        outcome = work.function(given)
+    except (ArithmeticError, ValueError):
+        raise MeasureError(_NO_RESULT.format(work.name)) from None
+    figures = (quantity.value for _, quantity in outcome.further)
+    _refuse_endless(work, outcome.value, outcome.uncertainty, *figures)
+    return outcome
+
+
+_NO_RESULT = "{}: these numbers give no finite result; check them and their units"
+
+
+def _refuse_endless(work: Work, *figures: float) -> None:
+    if not all(map(math.isfinite, figures)):
+        raise MeasureError(_NO_RESULT.format(work.name))
+
+
 def say(quantity: Quantity, uncertainty: float = 0.0) -> str:
     """Return a quantity in words of the bench: lengths also in inches, ± with k = 2."""
     expanded = _clean(uncertainty * COVERAGE_FACTOR)
     # Two figures of U, and the value to the same place (GUM 7.2.6).
-    digits = max(0, 1 - math.floor(math.log10(expanded))) if expanded else None
+    digits = min(12, max(0, 1 - math.floor(math.log10(expanded)))) if expanded else None
     text = show(quantity, digits=digits)
     if quantity.dimension == "length":
         text += f" ({show(quantity, 'in')})"
@@ -228,7 +249,7 @@ def _effect(work: Work, given: Given, name: str, u: float, value: float) -> floa
     ends = []
     for by in (u, -u):
         try:
-            ends.append(work.function(given.moved(name, by)).value)
+            ends.append(_work_out(work, given.moved(name, by)).value)
         except MeasureError:
             continue  # this side leaves what the formula allows; the other one speaks for both
     if not ends:

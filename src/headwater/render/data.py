@@ -15,7 +15,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from headwater.render.clean import cell_text
+from headwater.render.clean import cell_text, fit_json
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _PLAIN: dict[Any, dict[str, Any]] = {
@@ -43,7 +43,7 @@ def plain(value: Any) -> Any:
 
 def as_json(value: Any) -> str:
     """Return a view as JSON text. Raises ValueError for a number that is none (NaN, infinity)."""
-    return json.dumps(plain(value), indent=2, ensure_ascii=False, allow_nan=False)
+    return fit_json(json.dumps(plain(value), indent=2, ensure_ascii=False, allow_nan=False))
 
 
 def schema_of(cls: type, title: str) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from headwater.book.records import Book
 from headwater.book.shape import Named
 from headwater.book.tables import Verb
 from headwater.case.model import Case, Done, EarlierWork
+from headwater.hearing.reading import MOST_HEARD
 from headwater.session.parts import PartError, part_meant, parts_fitting
 from headwater.session.proposal import deeds_done
 from headwater.verdict.audit import Proposal
@@ -77,7 +78,7 @@ def tells_of_work(text: str) -> bool:
     >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("oil spots under it")
     (True, False)
     """
-    return bool(_WORKED.search(_affirmed(text)))
+    return bool(_WORKED.search(_affirmed(text[:MOST_HEARD])))
 
 
 def _affirmed(text: str) -> str:
@@ -87,8 +88,9 @@ def _affirmed(text: str) -> str:
 
 def work_told(book: Book, text: str) -> EarlierWork:
     """Return what words tell of earlier work: how long ago, and what was done to which part."""
-    ago = _AGO.search(text)
-    done = tuple(_done(book, _affirmed(text)))
+    heard = text[:MOST_HEARD]
+    ago = _AGO.search(heard)
+    done = tuple(_done(book, _affirmed(heard)))
     return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
 
 

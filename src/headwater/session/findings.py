@@ -11,7 +11,7 @@ from headwater.book.tables import GONE, TAKEN_BACK, Seat
 from headwater.book.things import NOWHERE
 from headwater.case.model import Case, LogEntry
 from headwater.case.read import CaseError, raw_answer
-from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.errors import HeadwaterError, Place, enough, refuse_all
 from headwater.measure.answer import Judged, RawAnswer, understand
 
 
@@ -64,6 +64,8 @@ def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:
     found: list[Finding] = []
     faults: list[HeadwaterError] = []
     for entry in case.findings:
+        if enough(faults):
+            break
         try:
             if entry.check is not None:
                 found.append(_finding(whole, own, entry))

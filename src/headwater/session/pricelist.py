@@ -14,14 +14,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from headwater.book.problem import nearest
 from headwater.book.records import Book
-from headwater.book.shape import Reader, Ref
+from headwater.book.shape import EnoughFaultsError, Reader, Ref
 from headwater.book.tables import Verb
-from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.errors import MOST_FAULTS, HeadwaterError, Place, enough, refuse_all
 from headwater.session.parts import part_known
 from headwater.verdict.prices import Prices
 from headwater.yamltext import Table, Value, parse, read_file
@@ -41,11 +43,14 @@ def read_prices(path: Path, book: Book) -> Prices:
 
 def parse_prices(text: str, file: str, book: Book) -> Prices:
     """Return the prices in a text, every part of it known to the book, by id or in words."""
-    tree, reader = parse(text, file), Reader()
-    prices = reader.record(Prices, tree)
+    tree, reader, prices = parse(text, file), Reader(to_the_end=False), None
+    with suppress(EnoughFaultsError):
+        prices = reader.record(Prices, tree)
     faults: list[HeadwaterError] = [PriceError(p.message, p.place) for p in reader.problems]
     parts: dict[Ref, str] = {}
     for words, place, item in _rows(tree, "parts"):
+        if enough(faults):
+            break
         try:
             part = Ref(part_known(book, words, place), place)
             if part in parts:
@@ -54,7 +59,7 @@ def parse_prices(text: str, file: str, book: Book) -> Prices:
         except HeadwaterError as fault:
             faults.append(fault)
         faults += _bad_figure(f"the price of '{words}'", item)
-    faults += _other_faults(tree)
+    faults += islice(_other_faults(tree), MOST_FAULTS)
     refuse_all(sorted(faults, key=lambda fault: fault.place or Place(file)))
     assert isinstance(prices, Prices)
     known = {part: prices.parts[Ref(words)] for part, words in parts.items()}

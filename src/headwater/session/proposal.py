@@ -13,7 +13,7 @@ exchange: false
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import ClassVar, TypeVar
@@ -24,7 +24,7 @@ from headwater.book.shape import Named, Ref, read_whole
 from headwater.book.tables import Verb
 from headwater.book.things import NOWHERE
 from headwater.case.model import Case, Done
-from headwater.errors import HeadwaterError, Place, refuse_all
+from headwater.errors import HeadwaterError, Place, enough, refuse_all
 from headwater.session.parts import part_hint, part_meant
 from headwater.verdict.audit import Proposal, ProposedPart
 from headwater.yamltext import parse, read_file
@@ -32,6 +32,10 @@ from headwater.yamltext import parse, read_file
 T = TypeVar("T")
 
 _UNIT_NAMES = ("exchange unit", "rebuilt unit", "complete unit", "whole unit", "used unit")
+
+
+MOST_ITEMS = 1_000
+"""Parts and things done of one proposal: each is looked for among all that the book knows."""
 
 
 class ProposalError(HeadwaterError):
@@ -116,6 +120,7 @@ def listed_parts(words: Iterable[str], book: Book, place: Place | None = None) -
     items: list[ProposedPart] = []
     exchange = False
     for text in words:
+        _refuse_many(items)
         if " ".join(text.lower().replace("-", " ").split()) in _UNIT_NAMES:
             exchange = True
             continue
@@ -144,11 +149,19 @@ def _deed(book: Book, done: Done) -> ProposedPart:
     return ProposedPart(str(done.on), part, Verb(done.action), hint=hint)
 
 
+def _refuse_many(items: Sequence[ProposedPart]) -> None:
+    if len(items) >= MOST_ITEMS:
+        raise ProposalError(f"names more than {MOST_ITEMS} parts or things done; part it")
+
+
 def _each(rows: Iterable[T], read: Callable[[T], ProposedPart]) -> tuple[ProposedPart, ...]:
     """Return each row as read; raises the faults of all rows at once."""
     items: list[ProposedPart] = []
     faults: list[HeadwaterError] = []
     for row in rows:
+        if enough(faults):
+            break
+        _refuse_many(items)
         try:
             items.append(read(row))
         except HeadwaterError as fault:

@@ -10,7 +10,7 @@ the same.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headwater.book.tables import Verb
@@ -54,7 +54,8 @@ class Option:
 
     `corrects` are the origins it corrects, `leaves` the named ones that stay and `may_leave` the
     candidates, with their shares, while none is named. Minutes are None where a line has none;
-    money is None without a price file, or while `unpriced` parts have no price in it.
+    money is None without a price file, or while `unpriced` parts have no price in it. On `unfound`
+    parts nothing was found that speaks for the work.
     """
 
     way: Way
@@ -67,6 +68,7 @@ class Option:
     leaves: tuple[str, ...] = ()
     may_leave: tuple[tuple[str, float], ...] = ()
     unpriced: tuple[str, ...] = ()
+    unfound: tuple[str, ...] = ()
     again: ComingBack | None = None
 
     @property
@@ -181,7 +183,8 @@ class _Maker:
             Step(Verb.REPLACE, part, (), minutes=renewal_minutes(book, part))
             for part in dict.fromkeys(parts)
         ]
-        return self.repair(Way.ASKED, steps)
+        unfound = tuple(step.on for step in steps if step.on not in decisions)
+        return replace(self.repair(Way.ASKED, steps), unfound=unfound)
 
     def exchange(self, way: Way, outside: Sequence[Step]) -> Option:
         """Price an exchange unit, with corrections outside the unit if any."""

@@ -118,6 +118,7 @@ class OptionView:
     labour: float | None
     total: float | None
     unpriced: tuple[str, ...]
+    unfound: tuple[str, ...]
     leaves: tuple[str, ...]
     may_leave: tuple[StayingView, ...]
     coming_back: ComingBackView | None
@@ -156,6 +157,7 @@ def _option(book: Book, option: Option) -> OptionView:
         option.labour,
         option.total,
         option.unpriced,
+        option.unfound,
         option.leaves,
         tuple(StayingView(origin, share) for origin, share in option.may_leave),
         _again(book, option.again) if option.again else None,
@@ -246,6 +248,7 @@ def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
         else:
             parts = f"material {money(option.material)} + labour {money(option.labour)}"
             told.append(f"{parts} = {money(option.total)}")
+    told += [f"nothing was found on it: {_thing(book, part)}" for part in option.unfound]
     told += [f"leaves in place: {title(book, cid)}" for cid in option.leaves]
     told += [
         f"may leave in place: {title(book, cid)} ({percent(share)})"
