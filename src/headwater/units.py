@@ -144,8 +144,9 @@ def parse_uncertain(
     # An uncertainty is a difference: the zero of a temperature scale has no part in it.
     unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark or off_by else None
     half = spread / COVERAGE_FACTOR if mark else standard_uncertainty(off_by)
-    given = half * unit.factor if unit else 0.0
-    uncertainty = math.hypot(given, summary.deviation / math.sqrt(summary.count))
+    uncertainty = math.hypot(
+        half * unit.factor if unit else 0.0, summary.deviation / math.sqrt(summary.count)
+    )
     if not uncertainty <= _LARGEST:
         raise UnitError(f"'{_shown(text)}': the figure behind ± is too large; check the number")
     return Quantity(_clean(mean.value), mean.dimension, text.strip()), uncertainty
