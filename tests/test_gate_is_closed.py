@@ -38,6 +38,7 @@ DYNAMIC_WITH_REASON = {
     "author.scaffold": "reads one side of an answer, named by its caller",
     "rules.engine": "asks whether experta was imported whole",
     "files": "asks an error of the system for its reason",
+    "cli.chosen": "asks the command line for every file that it names",
 }
 
 

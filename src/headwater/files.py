@@ -25,7 +25,8 @@ MARK_WITHIN = 100
 SOURCES = (".yaml", ".yml", ".json")
 """Endings of files that a shop keeps its knowledge in: no page or drawing goes over one of them."""
 _NO_LINKS = (errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK)
-_WAITS_NOT = getattr(os, "O_NONBLOCK", 0)
+WAITS_NOT = getattr(os, "O_NONBLOCK", 0)
+"""How a file is opened so that a pipe put in its place holds nobody up; a system may not have it."""
 _BYTES_AS_THEY_ARE = getattr(os, "O_BINARY", 0)
 
 
@@ -51,7 +52,7 @@ def read_bytes(path: Path | str, shown: str | None = None, max_bytes: int = MAX_
     """
     place = Place(shown or str(path))
     try:
-        handle = os.open(path, os.O_RDONLY | _WAITS_NOT | _BYTES_AS_THEY_ARE)
+        handle = os.open(path, os.O_RDONLY | WAITS_NOT | _BYTES_AS_THEY_ARE)
         with os.fdopen(handle, "rb") as file:
             if kind := odd_kind(os.fstat(handle).st_mode):
                 raise ReadError(f"is {kind}; name an ordinary file", place)

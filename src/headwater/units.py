@@ -137,19 +137,17 @@ def parse_uncertain(
         if own and not spelling:
             parts[-1] = f"{parts[-1]} {own}"
         spelling = own or spelling
-    summary = mean_and_spread(parse_quantities(parts, dimension))
-    mean = summary.mean
+    mean = (summary := mean_and_spread(parse_quantities(parts, dimension))).mean
     if spread < 0:
         raise UnitError(f"'{_shown(text)}': the figure behind ± cannot be negative")
     # An uncertainty is a difference: the zero of a temperature scale has no part in it.
     unit = _find_unit(spelling, mean.dimension, _shown(text))[1] if mark or off_by else None
     half = spread / COVERAGE_FACTOR if mark else standard_uncertainty(off_by)
-    uncertainty = math.hypot(
-        half * unit.factor if unit else 0.0, summary.deviation / math.sqrt(summary.count)
-    )
-    if not uncertainty <= _LARGEST:
+    given = half * unit.factor if unit else 0.0
+    either = math.hypot(given, summary.deviation / math.sqrt(summary.count))
+    if not either <= _LARGEST:
         raise UnitError(f"'{_shown(text)}': the figure behind ± is too large; check the number")
-    return Quantity(_clean(mean.value), mean.dimension, text.strip()), uncertainty
+    return Quantity(_clean(mean.value), mean.dimension, text.strip()), either
 
 
 def _without_about(text: str) -> tuple[list[str], float]:

@@ -13,7 +13,7 @@ from enum import Enum
 from pathlib import Path
 
 from headwater.errors import HeadwaterError, Place
-from headwater.files import NameTakenError, read_bytes, write_all, write_whole
+from headwater.files import WAITS_NOT, NameTakenError, read_bytes, write_all, write_whole
 
 try:
     import fcntl
@@ -85,7 +85,7 @@ class WatchedFile:
             raise
 
     def _opened(self) -> int:
-        handle = os.open(self.path, os.O_RDWR | os.O_APPEND | getattr(os, "O_NONBLOCK", 0))
+        handle = os.open(self.path, os.O_RDWR | os.O_APPEND | WAITS_NOT)
         try:
             self.locked = lock(handle)
             if not is_in_place(handle, self.path):  # another was put there in between
