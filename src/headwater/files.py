@@ -26,7 +26,7 @@ SOURCES = (".yaml", ".yml", ".json")
 """Endings of files that a shop keeps its knowledge in: no page or drawing goes over one of them."""
 _NO_LINKS = (errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK)
 WAITS_NOT = getattr(os, "O_NONBLOCK", 0)
-"""How a file is opened so that a pipe put in its place holds nobody up; a system may not have it."""
+"""How a file is opened so that no pipe in its place holds anybody up, where a system has that."""
 _BYTES_AS_THEY_ARE = getattr(os, "O_BINARY", 0)
 
 
