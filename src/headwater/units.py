@@ -60,8 +60,7 @@ class MeanSpread:
     high: float
 
 
-# Spellings shared by several dimensions mean the first of these that has them, unless the caller
-# names the dimension: `82 C` is a temperature, `5 lb` a mass, `2 m` a length, `3` a count.
+# If the caller says nothing, `82 C` is a temperature, `5 lb` a mass, `2 m` a length, `3` a count.
 _FIRST_MEANING: Final = ("temperature", "mass", "length", "count")
 
 _SIGNS: Final = str.maketrans("²³¹µμº″”", '231uu°""', "·⋅∙•*×.-−⁻^ \t\u00a0\u2009\u202f")
@@ -257,8 +256,7 @@ def _quantity(number: float, unit: Unit, dimension: str, text: str) -> Quantity:
 
 
 def _clean(value: float) -> float:
-    # 45 thou would become 1.1429999999999998 mm and miss a limit of 1.143 mm; twelve figures are
-    # beyond any gauge.
+    # 45 thou would become 1.1429999999999998 mm, above 1.143 mm; no gauge has twelve figures.
     return float(f"{value:.12g}")
 
 

@@ -172,7 +172,7 @@ def test_no_title_of_a_pack_reaches_it(small: Path) -> None:
 
 def test_every_output_of_a_poisoned_book_and_case_is_clean() -> None:
     """Walks the table: an output that is added is attacked here without being named."""
-    bad = " ".join(HOSTILE[::2]) + RAW
+    bad = " ".join((HOSTILE[0], HOSTILE[1], HOSTILE[9], RAW, "= 1"))
     session = replay(poisoned_book(bad), poisoned_case("bore", bad))
     seen, shown = set(), 0
     for name, form, text in everything(session, bad, 1):
