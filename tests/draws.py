@@ -6,14 +6,25 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
+from typing import TypeVar
 
+T = TypeVar("T")
 SHARE = 4
 """One in so many is drawn in the plain run: an author waits for it."""
 FEWEST = 12
 
 
+LONG = os.environ.get("HEADWATER_DRAWS") == "all"
+
+
+def some(items: Sequence[T]) -> Sequence[T]:
+    """Return those that this run looks at, of many alike in the shipped book."""
+    return items if LONG else items[::SHARE]
+
+
 def draws(number: int) -> int:
     """Return how many of a property's examples this run draws."""
-    if os.environ.get("HEADWATER_DRAWS") == "all":
+    if LONG:
         return number
     return max(min(number, FEWEST), number // SHARE)

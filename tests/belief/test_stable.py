@@ -14,6 +14,7 @@ from random import Random
 import pytest
 from belief.brute import draw_factors, draw_network
 from belief.test_worlds import summary
+from draws import some
 from strategies import check, condition
 
 from headwater.author.sample import SampleRunner
@@ -45,10 +46,10 @@ def outcomes(book: Book) -> Iterator[tuple[str, Assessment]]:
     """Yield every stored case, and a sample of those beside the chains, with what it comes to."""
     opened = OpenBook(book)
     runner = SampleRunner(opened)
-    for path in CASES[::4]:
+    for path in some(CASES[::4]):
         yield path.name, open_session(opened, read_case(path)).verdict
     samples = [(cid, sample) for cid, some in book.samples.items() for sample in some]
-    for cid, sample in samples[::EVERY]:
+    for cid, sample in some(samples[::EVERY]):
         yield f"{cid}: {sample.name}", runner.assess(sample)
 
 

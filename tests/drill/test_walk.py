@@ -4,6 +4,7 @@ import json
 import re
 
 import pytest
+from draws import some
 from sessions import replay
 
 from headwater.book.records import Book
@@ -94,7 +95,7 @@ def test_a_chain_is_found_by_words(practised: OpenBook) -> None:
 
 def test_chains_of_the_shipped_book_can_be_walked(book: Book) -> None:
     reasoner = build_reasoner(book, {})
-    for chain in list(book.chains.values())[::40]:
+    for chain in some(list(book.chains.values())[::40]):
         stops = chain_stops(reasoner, chain)
         assert len(stops) == len(chain.path()) + 1
         assert not re.search(r": (replace|scrap)\. ", told(stops[:-1]))

@@ -62,6 +62,7 @@ def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
     assert [str(p) for sample in samples for p in runner.problems_of(chain, sample)] == []
 
 
+@pytest.mark.trial
 def test_everything_is_exercised_and_no_two_origins_are_alike(axle: Book) -> None:
     report = cover_of(OpenBook(axle))
     assert report.checks == ()

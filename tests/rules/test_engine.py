@@ -175,12 +175,12 @@ def test_threads_that_share_a_rule_set_derive_what_one_alone_does(
     by_size = sorted(stored, key=lambda facts: len(reasoner.rules.touched(facts)))
     cases = by_size[::3] + by_size[:20]
     alone = [firings(facts) for facts in cases]
-    threads = 16
+    threads, turns_each = 16, draws(64)
     together = threading.Barrier(threads)
 
     def all_from(start: int) -> list[bool]:
         together.wait()
-        turns = [(start * 5 + step) % len(cases) for step in range(64)]
+        turns = [(start * 5 + step) % len(cases) for step in range(turns_each)]
         return [firings(cases[turn]) == alone[turn] for turn in turns]
 
     before = sys.getswitchinterval()
@@ -190,7 +190,7 @@ def test_threads_that_share_a_rule_set_derive_what_one_alone_does(
             same = [each for part in pool.map(all_from, range(threads)) for each in part]
     finally:
         sys.setswitchinterval(before)
-    assert same == [True] * (64 * threads), same.count(False)
+    assert same == [True] * (turns_each * threads), same.count(False)
 
 
 # --- CLIPS: an engine of another make, on the shipped book ------------------------------------

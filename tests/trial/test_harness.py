@@ -330,6 +330,7 @@ def test_the_bound_of_a_tiny_book_by_hand(tiny: Book, origin: str, minutes: floa
     assert (found.lower, found.upper) == (minutes, minutes)
 
 
+@pytest.mark.trial
 def test_the_bound_from_below_is_under_the_one_from_above(book: Book) -> None:
     opened = OpenBook(book)
     found = []
