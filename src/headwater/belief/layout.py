@@ -34,8 +34,12 @@ HOPELESS = 1e12
 """Cells reckoned for an order from which on no other is tried: none will be small enough."""
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
+DEAR = 2e6
+"""Cells reckoned from which on still others are: what is too large is not summed exactly."""
 WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
+MORE_WAYS = (*((3.0, seed) for seed in range(1, 6)), (4.0, 5), (2.0, 4))
+"""Those tried where all orders were dear."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -222,11 +226,10 @@ def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumO
     cells, order = _greedy(causes, sizes, MORE, 0, most=HOPELESS)
     if cells == inf:
         return None
-    if cells < LARGE:
-        return order
-    for more, seed in WAYS:
-        others = _greedy(causes, sizes, more, seed, most=cells)
-        cells, order = min((cells, order), others, key=lambda one: one[0])
+    for ways, dear in ((WAYS, LARGE), (MORE_WAYS, DEAR)):
+        for more, seed in ways if cells >= dear else ():
+            others = _greedy(causes, sizes, more, seed, most=cells)
+            cells, order = min((cells, order), others, key=lambda one: one[0])
     return order
 
 

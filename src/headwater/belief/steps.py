@@ -142,14 +142,14 @@ def whole_model(question: Question) -> Summable | None:
 
 
 def _simplified(question: Question) -> tuple[Question, Summable | None]:
-    made = built(question)
-    if _cells(made) > CELLS_TO_BE_QUICK and not question.takes_denials:
-        question = question.at_its_word()
-        made = built(question)
-    if _cells(made) > CELLS_WITH_TURNS and question.longest > 2:
-        question = question.in_pairs()
-        made = built(question)
-    return question, made
+    """Return the smallest model: a simpler question may have the dearer order of summing."""
+    made = [(question, built(question))]
+    if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
+        made.append(((simpler := question.at_its_word()), built(simpler)))
+    question, best = min(made, key=lambda one: _cells(one[1]))
+    if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
+        made.append(((simpler := question.in_pairs()), built(simpler)))
+    return min(made, key=lambda one: _cells(one[1]))
 
 
 def _cells(made: Summable | None) -> float:
