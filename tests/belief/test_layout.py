@@ -61,8 +61,9 @@ def test_of_several_orders_the_cheapest_is_taken(
     causes = [random.sample(range(node), min(node, 4)) for node in range(60)]
     sizes = [random.choice([2, 2, 2, 3, 4]) for _ in causes]
     monkeypatch.setattr(layout, "LARGE", 0.0)
+    monkeypatch.setattr(layout, "DEAR", 0.0)
     monkeypatch.setattr(layout, "HOPELESS", float("inf"))
-    ways = [(layout.MORE, 0), *layout.WAYS]
+    ways = [(layout.MORE, 0), *layout.WAYS, *layout.MORE_WAYS]
     tried = {more_seed: layout._greedy(causes, sizes, *more_seed) for more_seed in ways}
     cells = {cells for cells, _ in tried.values()}
     taken = summing_order(causes, sizes)
