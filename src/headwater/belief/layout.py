@@ -34,12 +34,12 @@ HOPELESS = 1e12
 """Cells reckoned for an order from which on no other is tried: none will be small enough."""
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
-DEAR = 2e6
+DEAR = 1e6
 """Cells reckoned from which on still others are: what is too large is not summed exactly."""
 WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
-MORE_WAYS = tuple((more, seed) for seed in (1, 3, 4, 5, 7) for more in (3.0, 2.5, 2.0))
-"""Those tried where all orders were dear."""
+MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
+"""Those tried where all orders were dear, until one is not."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -227,7 +227,9 @@ def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumO
     if cells == inf:
         return None
     for ways, dear in ((WAYS, LARGE), (MORE_WAYS, DEAR)):
-        for more, seed in ways if cells >= dear else ():
+        for more, seed in ways:
+            if cells < dear:
+                break
             others = _greedy(causes, sizes, more, seed, most=cells)
             cells, order = min((cells, order), others, key=lambda one: one[0])
     return order
