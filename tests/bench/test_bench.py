@@ -177,6 +177,13 @@ def test_nothing_is_released_while_something_told_is_not_understood(case: Path) 
     assert "front housing half: scrap" in screen
 
 
+def test_who_does_not_know_what_words_tell_leaves_them_aside(case: Path) -> None:
+    typed = ["range fork pads burnt and the ashtray is ugly", "", "?", "", "skip", "done"]
+    _, screen, _ = bench(case, typed)
+    assert screen.count("Not understood: ashtray ugly") == 1
+    assert read_case(case).not_placed == ()
+
+
 def test_the_family_is_asked_for_when_not_given(case: Path) -> None:
     """What was found comes first; then what matters of the unit, and no more than that."""
     _, screen, _ = bench(case, [*BURNT[:3], "", "7", "2", "skip", "done"], family="drive=chain")

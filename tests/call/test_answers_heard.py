@@ -134,3 +134,12 @@ def test_old_words_still_mean_the_answer(caller_book: Book) -> None:
     ]:
         check = caller_book.checks[caller_book.aliases[old]]
         assert meant(check, word) == new
+
+
+def test_an_answer_of_its_own_is_no_word_for_later(caller_book: Book, index: Index) -> None:
+    """'Later' puts a question off, but where it is an answer it is the answer."""
+    own = caller_book.checks["low-tone-since-new"]
+    assert hear(index, caller_book, own, "later").answer == "later"
+    assert hear(index, caller_book, caller_book.checks["jumps-out-of-low"], "later").answer == (
+        "cannot-check"
+    )

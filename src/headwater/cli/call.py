@@ -206,7 +206,7 @@ class Desk:
                 return self.open(typed) or "answered"
             if command == "back" and not rest:
                 return self._back()
-            if command == "later" and not rest:
+            if command == "later" and not rest and check.answer(command) is None:
                 self.call.put_off(check.id)
                 return "answered"
             if self._told(command, rest, check):

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from headwater.cli.prompt import Prompt
 from headwater.cli.show import say
+from headwater.hearing.answers import special_answer
 from headwater.session.intake import Intake
 from headwater.session.session import Session
 
@@ -94,8 +95,9 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
 
 
 def says_no(typed: str) -> bool:
-    """Say whether a line says no more than that there is nothing to add."""
-    return typed.lower().strip(" .!,") in ("", "no", "nope", "nah", "none", "nothing")
+    """Say whether a line says no more than that there is nothing to add, or that nobody knows."""
+    nothing = typed.lower().strip(" .!,") in ("", "no", "nope", "nah", "none", "nothing")
+    return nothing or special_answer(typed) is not None
 
 
 def _ask(intake: Intake) -> str:

@@ -75,7 +75,8 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
     """Return the answer of a check that somebody's words mean; `book` is the unit's."""
     words = said.strip()[:MOST_HEARD]
     text = " ".join(words.lower().replace("’", "'").strip(" .!").split())
-    if special := special_answer(text):
+    named = "" if text in ("?", "x", *SPECIAL) else _named(check, text)
+    if not named and (special := special_answer(text)):
         return Heard(special, "" if text in ("?", "x", *SPECIAL) else words)
     if check.reading and re.search(r"\d", text):
         return _reading(book, check, words)
