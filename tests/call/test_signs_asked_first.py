@@ -45,6 +45,20 @@ def test_a_sign_is_told_by_number_or_in_words(told: str, signs: list[str], tmp_p
     assert "STOP, do not drive." in screen
 
 
+def test_what_is_ticked_and_cannot_be_looked_at_here_is_kept_as_meant(tmp_path: Path) -> None:
+    """It is understood, clears nothing, and the shop looks at it before all else."""
+    screen, case = ring(tmp_path, "milky oil at the front output seal", "1", "", "done")
+    assert case.meant == ("water-in-oil",)
+    assert case.not_placed == ()
+    assert "Not understood" not in screen
+    assert "LEAVE IT PARKED" in screen.rsplit("Drive advice given:", 1)[1]
+    session = open_session(open_packs(shipped_packs()), case, Seat.HOIST)
+    first = session.next()[0]
+    assert "water-in-oil" in session.book.checks[first.check].decides()
+    session.answer(first.check, "clear")
+    assert session.to_see == ()
+
+
 def test_a_number_that_names_no_sign_is_none(tmp_path: Path) -> None:
     _, case = ring(tmp_path, "it hops in tight turns", "danger 44", "", "done")
     assert case.outside == ()

@@ -51,6 +51,9 @@ class LogEntry:
     )
     told: str = doc("what somebody said, word for word", default="")
     unplaced: tuple[str, ...] = doc("of what was said: the words not placed", default=())
+    means: tuple[str, ...] = doc(
+        "of what was said: conditions, by id, that nobody at this seat can look at", default=()
+    )
     outside: tuple[str, ...] = doc(
         "of what was said: signs of danger, trouble outside the driveline and wishes, by id",
         default=(),
@@ -143,6 +146,11 @@ class Case:
         struck = {entry.struck for entry in self.findings}
         words = (word for entry in self.findings for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
+
+    @property
+    def meant(self) -> tuple[str, ...]:
+        """The conditions that somebody spoke of where nobody could look at them, by id."""
+        return tuple(dict.fromkeys(one for entry in self.findings for one in entry.means))
 
     @property
     def left_aside(self) -> tuple[str, ...]:

@@ -109,6 +109,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "rest": entry.rest or None,
         "told": entry.told or None,
         "unplaced": list(entry.unplaced) or None,
+        "means": list(entry.means) or None,
         "outside": list(entry.outside) or None,
         "struck": entry.struck or None,
         "family": dict(entry.family) or None,

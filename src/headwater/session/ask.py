@@ -83,6 +83,8 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     again = _look_again(assessment)
     if again:
         return again
+    if told := _spoken_of(assessment):
+        return told
     if assessment.settled:
         return _sweep(assessment)
     if assessment.waits_for_words or _is_cleared(assessment):
@@ -92,6 +94,20 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return ranked
     done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
     return [] if assessment.ending in done else ranked
+
+
+def _spoken_of(assessment: Assessment) -> list[NextCheck]:
+    """Return the looks at what somebody spoke of where nobody could look, cheapest first."""
+    wanted = set(assessment.stand.to_see)
+    looks = (c for c in assessment.book.checks.values() if wanted & c.decides())
+    found = [
+        _costed(assessment, check, 1.0, Purpose.SEPARATE)
+        for check in looks
+        if check.id not in assessment.stand.answered
+        and within_reach(check, assessment.stand)
+        and makes_sense(assessment, check)
+    ]
+    return sorted(found, key=lambda item: (item.minutes, item.check))
 
 
 def _is_cleared(assessment: Assessment) -> bool:

@@ -208,8 +208,18 @@ class Intake:
         return tuple(dict.fromkeys(filter(None, (*self._left, *dropped))))
 
     def _finds_a_place(self, one: Understood) -> bool:
-        """Say whether a thing is in an answer, or its check can be asked here to get one."""
-        return bool(one.answer) or self._within_reach(one.check)
+        """Say whether a thing is in an answer, is asked here, or is a state to be looked at."""
+        return bool(one.answer) or self._within_reach(one.check) or self._is_state(one)
+
+    def _is_state(self, one: Understood) -> bool:
+        return one.id in self.session.open_book.book.conditions
+
+    @property
+    def _means(self) -> list[str]:
+        """The ticked states that are in no answer, and that nobody here can look at."""
+        ticked = (item.one for item in self.items if item.ticked)
+        open_ones = (o for o in ticked if not (o.answer or self._within_reach(o.check)))
+        return [one.id for one in open_ones if self._is_state(one)]
 
     def take(self) -> dict[str, str]:
         """Take down what is ticked and every word that was said.
@@ -258,7 +268,8 @@ class Intake:
         left, seat = self.not_placed, self.session.stand.seat
         for number, words in enumerate(self.said):
             last = number == len(self.said) - 1
-            self.session.tell(words, left if last else (), self.outside if last else ())
+            rest = (left, self.outside, self._means) if last else ((), (), ())
+            self.session.tell(words, *rest)
             if tells_of_work(words) and not self.session.case.before and seat:
                 self.session.remember(work_told(self.session.book, words))
 

@@ -100,6 +100,7 @@ class Session:
                 self.stand,
                 unplaced=self.unplaced,
                 not_understood=bool(self.case.not_placed),
+                to_see=self.to_see,
                 left_aside=bool(self.case.left_aside),
                 left_telling=self._left_telling,
                 outside=self.case.outside,
@@ -126,9 +127,10 @@ class Session:
     def unplaced(self) -> bool:
         """True while something that was said is placed nowhere.
 
-        That is words that were not understood, or a complaint that no answer speaks of.
+        That is words that were not understood, a complaint that no answer speaks of, and what was
+        spoken of and nobody has looked at yet.
         """
-        if self.case.not_placed:
+        if self.case.not_placed or self.to_see:
             return True
         if not self.case.complaint or any(entry.told for entry in self.case.findings):
             return False
@@ -140,6 +142,15 @@ class Session:
             if c in self.book.conditions
         }
         return Nature.COMPLAINT not in kinds
+
+    @property
+    def to_see(self) -> tuple[str, ...]:
+        """The conditions that somebody spoke of and no answer does yet, by id."""
+        if not self.case.meant:
+            return ()
+        told = (self.book.checks[f.check] for f in standing(self.findings) if f.judged.shares)
+        spoken = {c for check in told for c in check.speaks_of()}
+        return tuple(c for c in self.case.meant if c in self.book.conditions and c not in spoken)
 
     @property
     def held(self) -> frozenset[str]:
@@ -238,9 +249,16 @@ class Session:
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
 
-    def tell(self, words: str, unplaced: Iterable[str] = (), outside: Iterable[str] = ()) -> None:
+    def tell(
+        self,
+        words: str,
+        unplaced: Iterable[str] = (),
+        outside: Iterable[str] = (),
+        means: Iterable[str] = (),
+    ) -> None:
         """Take down what was said, word for word, with what of it is in no answer."""
-        entry = LogEntry(told=words, unplaced=tuple(unplaced), outside=tuple(outside))
+        left, beside, meant = tuple(unplaced), tuple(outside), tuple(means)
+        entry = LogEntry(told=words, unplaced=left, outside=beside, means=meant)
         self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
 
     def forget_complaint(self) -> None:

@@ -275,7 +275,7 @@ class Aims:
 
 
 def _aims(assessment: Assessment) -> Aims:
-    causes: dict[str, None] = {}
+    causes = dict.fromkeys(assessment.stand.to_see)
     if not assessment.settled:
         for account in assessment.accounts.values():
             if account.named or _leads(account):
@@ -283,7 +283,7 @@ def _aims(assessment: Assessment) -> Aims:
             for candidate in account.candidates:
                 if candidate.origin and candidate.share >= CAUSE_FROM:
                     causes[candidate.origin] = None
-    return Aims(tuple(causes), _hidden(assessment), anything=not assessment.accounts)
+    return Aims(tuple(causes), _hidden(assessment), anything=not (assessment.accounts or causes))
 
 
 def _leads(account: Account) -> bool:

@@ -47,6 +47,7 @@ QUESTION = (IN_QUESTION_FROM,)
 FOUND = (Status.CONFIRMED, Status.DISPUTED)
 NOTHING_TOLD = "nothing is known yet"
 NOTHING_PLACED = "what was told was not understood, so somebody has to see or hear it first"
+TO_BE_SEEN = "what was told has to be looked at first"
 NOT_PLACED = "part of what was told is not understood yet"
 LEFT_ASIDE = "part of what was told was left aside, and what is wrong is not explained yet"
 ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
@@ -122,7 +123,8 @@ def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
     may have told of the rest of it.
     """
     if known.stand.unplaced:
-        return NOT_PLACED
+        seen_first = known.stand.to_see and not known.stand.not_understood
+        return TO_BE_SEEN if seen_first else NOT_PLACED
     left = known.stand.left_aside and bool(accounts) and not is_explained(accounts)
     return LEFT_ASIDE if left else ""
 

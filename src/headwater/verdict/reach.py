@@ -39,8 +39,9 @@ class Stand:
     check that was put stands, `put` how often it was without an answer that tells something;
     `accepted` are findings whose probable origin a person takes, though looks are left; `unplaced`
     is true while something told is in no answer, `not_understood` while that is words said at a
-    seat; `left_aside` is true where such words were struck, `left_telling` where one of them is a
-    word of complaints; `outside` are signs of danger, troubles outside and wishes, by id.
+    seat, `to_see` are conditions that somebody spoke of and nobody looked at; `left_aside` is true
+    where words were struck, `left_telling` where one of them is a word of complaints; `outside` are
+    signs of danger, troubles outside and wishes, by id.
     """
 
     seat: Seat = Seat.BENCH
@@ -50,6 +51,7 @@ class Stand:
     put: Mapping[str, int] = field(default_factory=dict)
     unplaced: bool = False
     not_understood: bool = False
+    to_see: tuple[str, ...] = ()
     left_aside: bool = False
     left_telling: bool = False
     outside: tuple[str, ...] = ()

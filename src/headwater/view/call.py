@@ -49,6 +49,8 @@ BUY_NO_UNIT = "Please do not order a transfer case yet."
 LOOKS = (
     "The caller can look from beside it: parked, engine off and cold, nobody under it or over it"
 )
+NO_CHAIN = "none: nothing that the driveline does was told"
+SEEN_FIRST = "none yet: what was told has to be looked at first"
 COMEBACK = (
     "Thank you for ringing at once. I have written down every word. Nobody has looked at it yet, "
     "so I cannot say today what it is or what it comes from. It is looked at before anything is "
@@ -139,6 +141,7 @@ class CallSheetView:
     complaint: str
     told: tuple[str, ...]
     not_placed: tuple[str, ...]
+    to_see: tuple[str, ...]
     standing: str
     drive: AdviceView
     advice: str
@@ -175,6 +178,7 @@ def _sheet(ringing: Ringing) -> CallSheetView:
         complaint=session.case.complaint,
         told=session.case.told,
         not_placed=session.case.not_placed,
+        to_see=tuple(title(book, one) for one in session.to_see),
         standing=headline(verdict),
         drive=advice_view(verdict),
         advice=caller_words(verdict),
@@ -355,7 +359,7 @@ def _unit(wanted: Wanted) -> str:
 def sheet_paper(ringing: Ringing) -> Paper:
     """Return the sheet as a paper."""
     sheet = sheet_view(ringing)
-    told = told_blocks(ringing.call.session.case)
+    told = told_blocks(ringing.call.session)
     sections = (Section(head, (_told(texts),)) for head, texts in _sections(sheet) if texts)
     foot = f"Drive advice given: {MARKS[sheet.drive.advice]} {sheet.advice}"
     blocks = (*told, say(sheet.standing))
@@ -374,7 +378,7 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
     yield (
         "Live chains, likeliest first",
-        chains or ["none: nothing that the driveline does was told"],
+        chains or [SEEN_FIRST if sheet.to_see else NO_CHAIN],
     )
     yield "Plan, origin first", list(sheet.plan)
     yield "The caller wants", [f"{one.words}: {one.tell}" for one in sheet.wanted]

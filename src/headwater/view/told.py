@@ -7,12 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.case.model import Case
+from headwater.session.session import Session
 from headwater.view.paper import Block, Paper, Section, Tone, Words, listed, say
 
 
-def told_blocks(case: Case) -> Iterator[Block]:
-    """Yield what was said in a case, each sentence by itself, and the words not placed."""
+def told_blocks(session: Session) -> Iterator[Block]:
+    """Yield what was said in a case, each sentence by itself, and what of it nobody saw yet."""
+    case, book = session.case, session.book
     yield from (say(f'"{words}"') for words in case.told)
+    if session.to_see:
+        meant = "; ".join(book.conditions[one].title for one in session.to_see)
+        yield say(Words(f"told, to be looked at: {meant}", Tone.HELD))
     if case.not_placed:
         yield say(Words(not_placed_words(case), Tone.HELD))
 

@@ -49,7 +49,7 @@ def verdict_paper(session: Session) -> Paper:
         where = f"{override.kind.rstrip('s')} '{override.id}'"
         own = f"From the shop's own pack '{override.pack}': {where}"
         stamp.append(say(Words(own, Tone.QUIET)))
-    told = told_blocks(session.case)
+    told = told_blocks(session)
     sections = [
         found_section(view),
         Section(view.headline, (drive_block(view),)),
@@ -63,7 +63,7 @@ def verdict_paper(session: Session) -> Paper:
 
 def found_paper(session: Session) -> Paper:
     """Return what was found so far."""
-    return Paper("", tuple(told_blocks(session.case)), (found_section(case_view(session)),))
+    return Paper("", tuple(told_blocks(session)), (found_section(case_view(session)),))
 
 
 def state_paper(session: Session) -> Paper:
