@@ -308,14 +308,15 @@ def test_ctrl_c_in_mid_session_says_what_is_saved(small: Path, tmp_path: Path) -
         say(process, "")  # no earlier work
         say(process, "")
         say(process, "pads: burnt")
-        wait_for(lambda: path.exists() and "check: pads" in path.read_text())
+        say(process, "pads: burnt")  # when the second stands there, the first is acknowledged
+        wait_for(lambda: path.exists() and path.read_text().count("check: pads") == 2)
         process.send_signal(signal.SIGINT)
         _, err = process.communicate(timeout=30)
     finally:
         process.kill()
     assert process.returncode == 2
     assert the_line(2, err).startswith(f"stopped; all answers are saved in {path}; go on with ")
-    assert given_in(path) == ["pads"]
+    assert given_in(path)[:1] == ["pads"]
 
 
 def test_input_that_is_not_text(small: Path, tmp_path: Path) -> None:
