@@ -83,8 +83,8 @@ unit:
 # are left. What was said stands here, too, word for word, with the words of it that are in no
 # answer, and the signs of danger and troubles outside the driveline in it, by id:
 # {{told: it howls and the lid rotates, unplaced: [lid rotates], outside: [engine-overheats]}}
-# 'means: [water-in-oil]' beside it names conditions that nobody there could look at: they are looked
-# at first where somebody can.
+# 'means' beside it, {{told: milky oil, means: [water-in-oil]}}, names conditions that nobody there
+# could look at: whoever can looks at them first.
 # What is {{struck: lid rotates, note: a joke}} is left aside. 'family' is what the unit turned out
 # to be, beside what stands above.
 findings:
