@@ -191,6 +191,8 @@ def _fits(
         answer = fit.target.records[0].answer
         own = _own_share(index, tokens, fit)
         past = check.answers[answer].sense is Sense.PLAIN  # type: ignore[index]
+        if _is_by_the_way(index, tokens, fit):
+            continue
         if fit.score < (_HISTORY_FROM if past else _SAID_FROM):
             continue
         if own < (max(own_from, _HISTORY_OWN_FROM) if past else own_from):
@@ -201,6 +203,18 @@ def _fits(
                 yield refused, fit.score * own
             continue
         yield answer, fit.score * (0.5 + 0.5 * own) + 0.01 * len(fit.laid)
+
+
+def _is_by_the_way(index: Index, tokens: tuple[Token, ...], fit: Fit) -> bool:
+    """Say whether only that is said of an answer which is not so, and not what is."""
+    said = {tokens[place].stem for place, weight in fit.laid.items() if weight > 0}
+    groups = fit.phrase.groups
+    states = [g for g in groups if g.tells and not g.denied and not g.stems <= index.things]
+    return (
+        any(group.denied for group in groups)
+        and bool(states)
+        and not any(group.stems & said for group in states)
+    )
 
 
 def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:

@@ -183,6 +183,7 @@ def _lay_at(
     whole = all(token.small or place in under for place, token in enumerate(tokens))
     laid: dict[int, float] = {}
     against = said = 0.0
+    nones: list[int] = []
     for group, places in groups.items():
         worth = {p: 1.0 if whole else _worth(tokens[p], home, target) for p in places}
         denied = phrase.groups[group].denied
@@ -197,7 +198,9 @@ def _lay_at(
         said += weight
         if tokens[place].denied is not denied:
             against += weight
-    opposed = against / said if said else 0.0
+            nones += [place] if tokens[place].none else []
+    gone = _is_none(tokens, nones, laid)
+    opposed = 1.0 if gone else against / said if said else 0.0
     said += _small_words(tokens, phrase, None if whole else home[0]) - (
         against if opposed < DENIED_FROM else 0.0
     )
@@ -231,6 +234,16 @@ def _lay_at(
         whole=exact and whole,
         likely=likely,
         about=len(laid) - said_words,
+    )
+
+
+def _is_none(tokens: Sequence[Token], nones: Sequence[int], laid: Mapping[int, float]) -> bool:
+    """Say whether a 'no' stands before all of it: 'no oil on the garage floor'."""
+    first = min(laid, default=0)
+    return first in nones and all(
+        (tokens[place].clause, tokens[place].part) == (tokens[first].clause, tokens[first].part)
+        for place, weight in laid.items()
+        if weight > 0
     )
 
 

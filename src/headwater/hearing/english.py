@@ -107,6 +107,16 @@ DENY = _set(
 )
 """What denies the words after it: up to a preposition, once it has met one that tells."""
 
+NONE = _set("no without zero")
+"""What denies a thing and all that is said of where it is: 'no oil on the floor'."""
+
+USED_TO = re.compile(
+    r"\b(?:(?:where|as|like|when|but|though) (?:it|she|he|they|we|that) (?:always|usually|normally)"
+    r"|(?:always|usually|normally) (?:did|does|has|would|rolled|went)"
+    r"|used to|(?:as|like|than) (?:it|she) (?:did|does) before|did before)\b"
+)
+"""What it does not do is what is wrong, where it always did: that denies nothing."""
+
 PARTS = _set("and but while because although though then plus so which")
 """Words that part a sentence into clauses, like a comma."""
 

@@ -39,7 +39,7 @@ class Token(NamedTuple):
     A clause has parts: 'it rattles | when I lift off'. What is `past` comes after a 'since'; what
     is `dated` has a time beside it, as in 'last week'.
     `likeness` is below 1 where the spelling was mended. `joined` is true where only a comma or an
-    'or' parts it from the token before.
+    'or' parts it from the token before. `none` is true where a 'no' stands right before it.
     """
 
     stem: str
@@ -52,6 +52,7 @@ class Token(NamedTuple):
     small: bool = False
     joined: bool = False
     likeness: float = 1.0
+    none: bool = False
 
 
 def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
@@ -138,7 +139,7 @@ def _alike(
 
 def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
     clause = part = 0
-    told_here = denied = met = past = joined = False
+    told_here = denied = met = past = joined = none = False
     for word, plain, likeness in pieces:
         if word in _LEADS:
             if word not in english.TURNS and word != "or":
@@ -146,7 +147,7 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
                 told_here = told_here and word in english.DENY
             part = part + 1 if word in english.TURNS else part
             past = word in english.SINCE or (past and word in _KEEPS_PAST)
-            denied, met = word in english.DENY, False
+            denied, met, none = word in english.DENY, False, word in english.NONE
             joined = word in (",", "or")
             continue
         if denied and met and word in english.ENDS_DENIAL:
@@ -154,8 +155,9 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
         if word in english.IDLE or (len(word) == 1 and word.isalpha()):
             continue
         small = word in english.SMALL
-        yield Token(plain, word, clause, part, denied, past, False, small, joined, likeness)
+        yield Token(plain, word, clause, part, denied, past, False, small, joined, likeness, none)
         told_here = True
+        none = none and word in english.GENERAL
         if not small:
             met, joined = True, False
 

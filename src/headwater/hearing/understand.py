@@ -121,7 +121,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     hints = [one for one in hinted(index, heard_as, _known(book)) if one.target.id not in nots]
     heard = _Heard(index, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
-    denied = list(_denied(index, tokens, fits, covering))
+    denied = list(_denied(index, text, tokens, fits, covering))
     dangers = [
         fit
         for fit in fits
@@ -182,9 +182,11 @@ def _known(book: Book | None) -> Known:
 
 
 def _denied(
-    index: Index, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
+    index: Index, text: str, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
 ) -> Iterator[Fit]:
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
+    if english.USED_TO.search(text.lower()):
+        return
     taken = {fit.target.id for fit in covering.taken}
     nots = [
         fit
@@ -196,8 +198,11 @@ def _denied(
             continue
         if any(fit.shared(one.laid) > SAME_WORDS for one in nots):  # 'will not shift'
             continue
-        if not any(tokens[place].denied for place in fit.laid):
+        refused = [tokens[place].stem for place in fit.laid if tokens[place].denied]
+        if not refused:
             continue
+        if fit.target.kind is Topic.EMERGENCY and index.things.issuperset(refused):
+            continue  # a nut that is not there is the danger
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
             yield fit
