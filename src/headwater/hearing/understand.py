@@ -248,7 +248,8 @@ class _Heard:
                     yield rival, self._understood(rival, doubtful)
 
     def _rivals(self, fit: Fit) -> list[Fit]:
-        """Return other readings of the same words, best first."""
+        """Return other readings of the words that tell it, best first."""
+        told = {place for place, weight in fit.laid.items() if weight > 0}
         return [
             other
             for other in self.fits
@@ -256,7 +257,7 @@ class _Heard:
             and not other.denied
             and other.target.kind not in (Topic.EMERGENCY, Topic.ELSEWHERE)
             and not set(other.target.shows) & set(fit.target.shows)
-            and other.shared(fit.laid) > SAME_WORDS
+            and other.shared(told) > SAME_WORDS
         ]
 
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
