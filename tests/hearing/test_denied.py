@@ -21,6 +21,7 @@ NUT_MISSING = [
     "one nut is not there any more",
     "we are two nuts short on the back left",
     "one of the bolts of the wheel is not there",
+    "one nut is missing, the rest are tight",
 ]
 NUT_SOUND = [
     "no nut is loose, all tight",

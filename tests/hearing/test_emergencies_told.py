@@ -36,6 +36,7 @@ TOLD = {
         "a wet finger hisses on the rim",
         "the left rear wheel sticks and stinks",
         "front right drum is too hot to touch",
+        "one hub is too hot to touch, the others are cold",
     ],
     "stranded-in-traffic": [
         "no drive at all, on the blind bend",
@@ -58,6 +59,8 @@ CALM = [
     "the carpet gets warm",
     "a white van is behind us",
     "the brakes squeal",
+    "it howls when I turn the steering wheel",
+    "a heat shield is loose at one corner",
     "wheel drags in tight turns",
     "I had to push it up the hill",
     "do I have to crawl under it",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from headwater.hearing.cover import Known
 from headwater.hearing.index import Index
 from headwater.hearing.targets import Target
-from headwater.hearing.together import Ear
+from headwater.hearing.together import Ear, listen
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,3 +29,20 @@ def hinted(index: Index, ears: Sequence[Ear], known: Known) -> Iterator[Hinted]:
             if places := ear.told(sign):
                 yield Hinted(target, ear.words(places))
                 break
+
+
+_PIECE = re.compile(r"[.,;!?]+")
+
+
+def is_explained(index: Index, target: Target, words: Sequence[str], text: str) -> bool:
+    """Say whether beside some words stands what makes them mean something else than a target.
+
+    What a hint at it has as calm speaks against its phrases, too, in the same piece of a sentence.
+    """
+    signs = [sign for sign, hinted_at in index.hints if hinted_at.id == target.id]
+    pieces = [piece for piece in _PIECE.split(text) if _has_all(piece.lower(), words)]
+    return any(Ear(listen(piece)).is_calmed(sign) for piece in pieces for sign in signs)
+
+
+def _has_all(piece: str, words: Sequence[str]) -> bool:
+    return all(word in piece for word in words)

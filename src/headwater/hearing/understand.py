@@ -9,18 +9,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import groupby
 
 from headwater.book.records import Book
 from headwater.errors import short
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.danger import dangers_in, is_calmed
-from headwater.hearing.hinted import Hinted, hinted
+from headwater.hearing.hinted import Hinted, hinted, is_explained
 from headwater.hearing.index import Index
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
+from headwater.hearing.unplaced import is_common, unplaced_in
 
 SURE_FROM = 0.8
 """Sureness from which on something is taken as said; less is offered."""
@@ -117,7 +117,12 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     tokens, heard_as = index.read(text), ears(text, index.mended_word)
     fits = lay(index, tokens, _known(book))
     covering = cover(fits)
-    nots = {fit.target.id for fit in covering.denied}
+    # 'Fires at once' takes nothing back of 'will not start': it only has its words.
+    nots = {
+        fit.target.id
+        for fit in covering.denied
+        if fit.target.kind is not Topic.ELSEWHERE or any(tokens[p].denied for p in fit.laid)
+    }
     hints = [one for one in hinted(index, heard_as, _known(book)) if one.target.id not in nots]
     heard = _Heard(index, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
@@ -129,7 +134,10 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
         if not is_calmed(index.dangers, fit.target.id, heard_as)
     ]
     elsewhere = [
-        f for f in covering.taken if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
+        f
+        for f in covering.taken
+        if f.target.kind is Topic.ELSEWHERE and heard.is_elsewhere(f)
+        if not is_explained(index, f.target, [tokens[place].word for place in f.laid], text)
     ]
     outside = {h.target.id for h in hints if h.target.kind is Topic.ELSEWHERE}
     ours = len(outside) < len(hints)
@@ -159,7 +167,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
         denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
         emergency=signs[0] if signs else None,
         not_driveline=tuple(dict.fromkeys(troubles)),
-        unplaced=tuple(_unplaced(index, tokens, placed, verbatim)),
+        unplaced=tuple(unplaced_in(index, tokens, placed, verbatim)),
     )
 
 
@@ -287,7 +295,7 @@ class _Heard:
         here = [
             (place, self.index.weight(token))
             for place, token in enumerate(self.tokens)
-            if token.clause == fit.home and not token.small and not _is_common(token)
+            if token.clause == fit.home and not token.small and not is_common(token)
         ]
         total = sum(weight for _, weight in here)
         told = sum(weight for place, weight in here if place in all_laid)
@@ -295,10 +303,18 @@ class _Heard:
 
     def is_elsewhere(self, fit: Fit) -> bool:
         """Say whether trouble outside the driveline is meant: said well, and not in passing."""
+        if not (fit.whole or self._has_thing_and_state(fit)):
+            return False
         alone = self.alone_share(fit) > HALF
         if fit.score >= ELSEWHERE_FROM:
             return alone or fit.mass >= DISTINCT * self.index.rarest
         return alone and fit.score >= PARTLY_FROM and len(fit.laid) > 1 and fit.has_heaviest
+
+    def _has_thing_and_state(self, fit: Fit) -> bool:
+        """Say whether two words are said, and not both of them common ones."""
+        told = [self.tokens[place] for place, weight in fit.laid.items() if weight > 0]
+        told = [token for token in told if not token.small]
+        return len(told) > 1 and not all(map(is_common, told))
 
     def alone_share(self, fit: Fit, *, plain: bool = False) -> float:
         """Return which share of the words of its clause lies under a fit itself.
@@ -309,7 +325,7 @@ class _Heard:
             (place, self.index.weight(token))
             for place, token in enumerate(self.tokens)
             if token.clause == fit.home and not token.small
-            if not (plain and _is_common(token))
+            if not (plain and is_common(token))
         ]
         total = sum(weight for _, weight in here)
         return sum(weight for place, weight in here if place in fit.laid) / total if total else 1.0
@@ -376,24 +392,3 @@ class _Heard:
         here = [record.answer for record in ways if record.check == own]
         plain = target.kind is Topic.COMPLAINT and ("yes" in here or len(here) == 1)
         return Record(own, ("yes" if "yes" in here else here[0]) if plain else "")
-
-
-def _is_common(token: Token) -> bool:
-    return token.word in english.GENERAL or token.word.isdecimal()
-
-
-def _unplaced(
-    index: Index, tokens: Sequence[Token], placed: set[int], verbatim: Sequence[Target]
-) -> Iterator[str]:
-    """Yield what was said and not placed, neighbouring words together.
-
-    A thing that is only named beside something placed is no more than where that is.
-    """
-    known = {word for target in verbatim for phrase in target.phrases for word in phrase.split()}
-    for _, clause in groupby(enumerate(tokens), key=lambda item: item[1].clause):
-        here = list(clause)
-        left = [token for place, token in here if place not in placed and not token.small]
-        left = [token for token in left if token.word not in known]
-        named = len(left) < len(here) and all(token.stem in index.things for token in left)
-        if not named and not all(map(_is_common, left)):
-            yield " ".join(dict.fromkeys(token.word for token in left))
