@@ -303,7 +303,7 @@ class _Heard:
 
     def is_elsewhere(self, fit: Fit) -> bool:
         """Say whether trouble outside the driveline is meant: said well, and not in passing."""
-        if not (fit.whole or self._has_thing_and_state(fit)):
+        if not (fit.whole or fit.target.wish or self._has_thing_and_state(fit)):
             return False
         alone = self.alone_share(fit) > HALF
         if fit.score >= ELSEWHERE_FROM:
