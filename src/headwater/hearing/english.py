@@ -135,6 +135,8 @@ OVER = re.compile(
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 
+ASKS = _set("can could would what how when want need give please tell")
+"""Words with which something is asked for: by them a wish is told from a thing named in passing."""
 ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""
 

@@ -124,7 +124,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
         if fit.target.kind is not Topic.ELSEWHERE or any(tokens[p].denied for p in fit.laid)
     }
     hints = [one for one in hinted(index, heard_as, _known(book)) if one.target.id not in nots]
-    heard = _Heard(index, tokens, fits, covering, book, hints)
+    heard = _Heard(index, text, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
     denied = list(_denied(index, text, tokens, fits, covering))
     dangers = [
@@ -230,6 +230,7 @@ class _Heard:
     """A sentence with what covers it, on its way to what was understood."""
 
     index: Index
+    text: str
     tokens: Sequence[Token]
     fits: Sequence[Fit]
     covering: Covering
@@ -303,7 +304,7 @@ class _Heard:
 
     def is_elsewhere(self, fit: Fit) -> bool:
         """Say whether trouble outside the driveline is meant: said well, and not in passing."""
-        if not (fit.whole or fit.target.wish or self._has_thing_and_state(fit)):
+        if not (fit.whole or self._has_thing_and_state(fit)):
             return False
         alone = self.alone_share(fit) > HALF
         if fit.score >= ELSEWHERE_FROM:
@@ -311,10 +312,11 @@ class _Heard:
         return alone and fit.score >= PARTLY_FROM and len(fit.laid) > 1 and fit.has_heaviest
 
     def _has_thing_and_state(self, fit: Fit) -> bool:
-        """Say whether two words are said, and not both of them common ones."""
+        """Say whether two words are said, or one that is asked for, and not only common ones."""
         told = [self.tokens[place] for place, weight in fit.laid.items() if weight > 0]
         told = [token for token in told if not token.small]
-        return len(told) > 1 and not all(map(is_common, told))
+        asked_for = fit.target.wish and not english.ASKS.isdisjoint(self.text.lower().split())
+        return len(told) > (not asked_for) and not all(map(is_common, told))
 
     def alone_share(self, fit: Fit, *, plain: bool = False) -> float:
         """Return which share of the words of its clause lies under a fit itself.
