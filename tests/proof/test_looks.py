@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
-from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from proof.drawn import units
@@ -23,7 +22,7 @@ from headwater.verdict.account import Naming
 from headwater.verdict.assess import Assessment, Reasoner, build_reasoner
 from headwater.verdict.reach import Stand
 
-attack = settings(max_examples=draws(60), print_blob=False)
+attack = settings(max_examples=60, print_blob=False)
 
 
 def namings(a: Assessment) -> dict[tuple[str, str], Naming]:

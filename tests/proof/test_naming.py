@@ -7,7 +7,6 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from draws import draws
 from hypothesis import given, settings
 from proof.drawn import draw_unit, units
 from proof.oracle import UNKNOWN, Worlds, told
@@ -22,7 +21,7 @@ from headwater.verdict.assess import Assessment, build_reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand
 
-attack = settings(max_examples=draws(80), print_blob=False)
+attack = settings(max_examples=80, print_blob=False)
 NEAR = 0.01
 """How far sums may be from worlds added up where a loop holds itself up (masked in the draws)."""
 

@@ -14,7 +14,6 @@ from random import Random
 
 import pytest
 from belief.brute import Doing, World
-from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from occasions import actions_on, every_form, records
@@ -59,8 +58,8 @@ from headwater.verdict.reach import Stand
 from headwater.view.advice import BENCH, MARKS, SHOP
 from headwater.view.case import STANDING_CAUTION
 
-attack = settings(max_examples=draws(250), print_blob=False)
-twice = settings(max_examples=draws(120), print_blob=False)  # judges each situation a second time
+attack = settings(max_examples=250, print_blob=False)
+twice = settings(max_examples=120, print_blob=False)  # judges each situation a second time
 LATER_SEATS = {
     Seat.CALL: {Seat.CALL, Seat.HOIST, Seat.BENCH},
     Seat.HOIST: {Seat.CALL, Seat.HOIST, Seat.BENCH},
