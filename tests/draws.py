@@ -1,7 +1,7 @@
 """How many examples a property test draws: a share in the plain run, all in the long one.
 
-`HEADWATER_DRAWS=all pytest -m "trial or hypothesis"` is the long one: a quarter of an hour, before a
-change of the engine is landed. The gate and the naming of origins draw all in every run.
+`HEADWATER_DRAWS=all pytest -m "trial or hypothesis"` is the long one, of a quarter of an hour. The
+gate and the naming of origins draw all in every run.
 """
 
 from __future__ import annotations
