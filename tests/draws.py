@@ -1,7 +1,7 @@
 """How many examples a property test draws: a share in the plain run, all in the long one.
 
-`HEADWATER_DRAWS=all pytest -m "trial or hypothesis"` is the long one, of a quarter of an hour. The
-gate and the naming of origins draw all in every run.
+`HEADWATER_DRAWS=all pytest -m "trial or hypothesis"` is the long one. `.ci/run` draws all; the gate
+and the naming of origins do in every run.
 """
 
 from __future__ import annotations

@@ -2,26 +2,13 @@
 
 from __future__ import annotations
 
-from io import StringIO
 from pathlib import Path
 
 import pytest
 
-from headwater.case.model import Case
-from headwater.case.read import read_case
-from headwater.cli.main import Terminal, run
+from .test_signs_asked_first import ring
 
 WHINES = "it whines in every range"
-
-
-def ring(folder: Path, *typed: str) -> tuple[str, Case]:
-    """Type lines at the telephone; return the screen, and the case as it was saved."""
-    out, err = StringIO(), StringIO()
-    lines = StringIO("".join(f"{line}\n" for line in typed))
-    path = folder / "a.yaml"
-    run(["call", str(path)], Terminal(out, err, lines, width=80))
-    assert "Traceback" not in err.getvalue()
-    return " ".join(out.getvalue().split()), read_case(path)
 
 
 @pytest.mark.parametrize(

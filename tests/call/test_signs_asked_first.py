@@ -55,8 +55,16 @@ def test_what_is_ticked_and_cannot_be_looked_at_here_is_kept_as_meant(tmp_path: 
     session = open_session(open_packs(shipped_packs()), case, Seat.HOIST)
     first = session.next()[0]
     assert "water-in-oil" in session.book.checks[first.check].decides()
+    hint = next(
+        (check.id, str(word))
+        for check in session.book.checks.values()
+        if "water-in-oil" in check.speaks_of() and "water-in-oil" not in check.decides()
+        for word in check.answers
+    )
+    session.answer(*hint)
+    assert len(session.to_see) == 1, "a hint decides nothing"
     session.answer(first.check, "clear")
-    assert session.to_see == ()
+    assert not session.to_see
 
 
 def test_a_number_that_names_no_sign_is_none(tmp_path: Path) -> None:

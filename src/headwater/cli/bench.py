@@ -7,7 +7,7 @@ import argparse
 from headwater.book.tables import Seat
 from headwater.case.read import CaseError
 from headwater.case.store import CaseWriter, Say, new_case_text
-from headwater.cli.chosen import book_of, notices
+from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
@@ -60,7 +60,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     with kept(args.case, args.seat):
-        say, new = notices(terminal), is_blank(args.case)
+        say, new = terminal.complain, is_blank(args.case)
         with _new_case(args, book, say) if new else CaseWriter(args.case, say) as writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, writer.case(), Seat(args.seat), writer, now)

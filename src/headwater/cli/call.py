@@ -9,7 +9,7 @@ from headwater import outputs
 from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.store import CaseWriter, Say, new_case_text
-from headwater.cli.chosen import book_of, notices, target_of
+from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
 from headwater.cli.prompt import Prompt
@@ -61,7 +61,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
     with kept(args.case, "call"):
-        say, new = notices(terminal), is_blank(args.case)
+        say, new = terminal.complain, is_blank(args.case)
         with _new_case(args, book, prompt, say) if new else CaseWriter(args.case, say) as writer:
             name_earlier(writer, args.case, args.earlier)
             session = open_session(book, writer.case(), Seat.CALL, writer, now)

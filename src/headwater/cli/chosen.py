@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
 
 from headwater.case.model import Case
@@ -26,12 +25,7 @@ def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
 
 def case_of(path: Path, terminal: Terminal) -> Case:
     """Return the case in a file; that its last line was torn is said beside the result."""
-    return read_case(path, notices(terminal))
-
-
-def notices(terminal: Terminal) -> Callable[[str], None]:
-    """Return how a line is said that is no part of the result."""
-    return terminal.complain
+    return read_case(path, terminal.complain)
 
 
 def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:

@@ -24,6 +24,7 @@ TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
 NONE_OF_IT = "nothing of what is wrong, says who took it down"
+NOBODY_KNOWS = "who took it down does not know what it tells"
 
 
 def listen(session: Session, prompt: Prompt, words: str, command: Command) -> dict[str, str] | None:
@@ -89,15 +90,16 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
         typed = prompt.ask()
         if says_no(typed):
             session.strike_the_rest(NONE_OF_IT)
+        elif special_answer(typed):
+            session.strike_the_rest(NOBODY_KNOWS)
         elif not command(typed):
             return typed
     return ""
 
 
 def says_no(typed: str) -> bool:
-    """Say whether a line says no more than that there is nothing to add, or that nobody knows."""
-    nothing = typed.lower().strip(" .!,") in ("", "no", "nope", "nah", "none", "nothing")
-    return nothing or special_answer(typed) is not None
+    """Say whether a line says no more than that there is nothing to add."""
+    return typed.lower().strip(" .!,") in ("", "no", "nope", "nah", "none", "nothing")
 
 
 def _ask(intake: Intake) -> str:

@@ -12,12 +12,13 @@ found is explained, cheap checks for likely fellow origins come before close-up.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum
 
 from headwater.book.model import Check
+from headwater.book.records import Book
 from headwater.book.tables import Drive, Nature, Seat
 from headwater.rules.status import Status
 from headwater.verdict.account import Account
@@ -96,13 +97,25 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     return [] if assessment.ending in done else ranked
 
 
+def looks_at(book: Book, condition: str) -> list[Check]:
+    """Return the checks that decide a condition; where none does, those that speak of it."""
+    deciding = [check for check in book.checks.values() if condition in check.decides()]
+    return deciding or [c for c in book.checks.values() if condition in c.speaks_of()]
+
+
+def still_to_see(book: Book, meant: Iterable[str], told: Collection[str]) -> tuple[str, ...]:
+    """Return the conditions, of those spoken of, that none of the checks answered looks at."""
+    known = (one for one in meant if one in book.conditions)
+    return tuple(one for one in known if not any(c.id in told for c in looks_at(book, one)))
+
+
 def _spoken_of(assessment: Assessment) -> list[NextCheck]:
     """Return the looks at what somebody spoke of where nobody could look, cheapest first."""
-    wanted = set(assessment.stand.to_see)
-    looks = (c for c in assessment.book.checks.values() if wanted & c.decides())
+    spoken_of = assessment.stand.to_see
+    looks = {c.id: c for cid in spoken_of for c in looks_at(assessment.book, cid)}
     found = [
         _costed(assessment, check, 1.0, Purpose.SEPARATE)
-        for check in looks
+        for check in looks.values()
         if check.id not in assessment.stand.answered
         and within_reach(check, assessment.stand)
         and makes_sense(assessment, check)

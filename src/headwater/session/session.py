@@ -27,6 +27,7 @@ from headwater.session.ask import (
     later_checks,
     next_checks,
     not_worth_asking,
+    still_to_see,
 )
 from headwater.session.earlier import earlier_chances
 from headwater.session.findings import (
@@ -145,12 +146,9 @@ class Session:
 
     @property
     def to_see(self) -> tuple[str, ...]:
-        """The conditions that somebody spoke of and no answer does yet, by id."""
-        if not self.case.meant:
-            return ()
-        told = (self.book.checks[f.check] for f in standing(self.findings) if f.judged.shares)
-        spoken = {c for check in told for c in check.speaks_of()}
-        return tuple(c for c in self.case.meant if c in self.book.conditions and c not in spoken)
+        """The conditions that somebody spoke of and no look has decided yet, by id."""
+        told = {f.check for f in standing(self.findings) if f.judged.shares}
+        return still_to_see(self.book, self.case.meant, told)
 
     @property
     def held(self) -> frozenset[str]:
