@@ -55,6 +55,13 @@ def test_what_is_ticked_and_cannot_be_looked_at_here_is_kept_as_meant(tmp_path: 
     session = open_session(open_packs(shipped_packs()), case, Seat.HOIST)
     first = session.next()[0]
     assert "water-in-oil" in session.book.checks[first.check].decides()
+    out = StringIO()
+    run(
+        ["hoist", str(tmp_path / "a.yaml")], Terminal(out, StringIO(), StringIO("done\n"), width=80)
+    )
+    asked = out.getvalue().split("> ")[0]
+    assert "told, to be looked at: water in the oil" in asked
+    assert session.book.checks[first.check].ask.split()[0] in asked
     hint = next(
         (check.id, str(word))
         for check in session.book.checks.values()

@@ -116,7 +116,7 @@ class Bench:
         screen.say("'help' lists what you can type. Each answer is saved at once.", "quiet")
         if not new and (session.case.earlier or session.case.before):
             say(screen, "earlier", session)
-        if session.findings:
+        if session.findings or session.to_see:
             say(screen, "found", session)
             return True
         words = self._first_words()
