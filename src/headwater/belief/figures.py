@@ -194,8 +194,11 @@ def exact_share(
     question = Question(worlds, factors, reach=Reach(frozenset(roots), condition))
     if question.circles:
         return None
-    made = built(question)
-    if made is None or made[1].cells > CELLS_OF_SHARE:
+    for at_length in (False, True):
+        made = built(question, at_length=at_length)
+        if made and made[1].cells <= CELLS_OF_SHARE:
+            break
+    else:
         return None
     model, plan = made
     shares = marginals(solve(model.sizes, model.tables, plan))

@@ -35,11 +35,11 @@ HOPELESS = 1e12
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
 DEAR = 1e6
-"""Cells reckoned from which on still others are: what is too large is not summed exactly."""
+"""Cells reckoned from which on still others are, if asked for, until an order has fewer."""
 WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
 MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
-"""Those tried where all orders were dear, until one is not."""
+"""Those tried beside them where nothing simpler can be summed either."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -216,17 +216,19 @@ def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict
     return most if left else dict.fromkeys(nodes, len(entered))
 
 
-def summing_order(causes: Sequence[Sequence[int]], sizes: Sequence[int]) -> SumOrder | None:
+def summing_order(
+    causes: Sequence[Sequence[int]], sizes: Sequence[int], *, at_length: bool = False
+) -> SumOrder | None:
     """Return an order in which each step ties few states of others together; None if hopeless.
 
     `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
     the first goes before the second. Where an order is dear, the least dear of several is taken:
-    a greedy order hangs much on which of two alike nodes goes first.
+    a greedy order hangs much on which of two alike nodes goes first. More are tried `at_length`.
     """
     cells, order = _greedy(causes, sizes, MORE, 0, most=HOPELESS)
     if cells == inf:
         return None
-    for ways, dear in ((WAYS, LARGE), (MORE_WAYS, DEAR)):
+    for ways, dear in ((WAYS, LARGE), (MORE_WAYS if at_length else (), DEAR)):
         for more, seed in ways:
             if cells < dear:
                 break

@@ -142,13 +142,18 @@ def whole_model(question: Question) -> Summable | None:
 
 
 def _simplified(question: Question) -> tuple[Question, Summable | None]:
-    """Return the smallest model: a simpler question may have the dearer order of summing."""
+    """Return the smallest model: a simpler question may have the dearer order of summing.
+
+    More orders are tried only where nothing simpler is small enough: that takes as long as a sum.
+    """
     made = [(question, built(question))]
     if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
         made.append(((simpler := question.at_its_word()), built(simpler)))
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
         made.append(((simpler := question.in_pairs()), built(simpler)))
+    if min(_cells(one) for _, one in made) > CELLS_WITH_TURNS:
+        made += [(one, built(one, at_length=True)) for one, _ in made]
     return min(made, key=lambda one: _cells(one[1]))
 
 
@@ -163,12 +168,12 @@ def _thresholds(chances: Iterable[float]) -> list[float]:
     return [*every[::step], ALL_LINKS]
 
 
-def built(question: Question, least: float = 0.0) -> Summable | None:
+def built(question: Question, least: float = 0.0, *, at_length: bool = False) -> Summable | None:
     """Return the model without the links that fire less often than `least`.
 
     None where no order of summing comes near to being small enough.
     """
-    order = question.order(least)
+    order = question.order(least, at_length=at_length)
     if order is None:
         return None
     model = _Builder(question, order, least).model
