@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import accumulate
 from math import inf, log2
 from random import Random
@@ -15,7 +16,7 @@ End = tuple[int, int]
 Link = tuple[int, int, int]
 """A link with its cause and its effect."""
 Ends = Mapping[int, Sequence[End]]
-SumOrder = list[tuple[bool, int]]
+SumOrder = tuple[tuple[bool, int], ...]
 """In what order to sum: (False, condition) when its causes are brought together, (True, condition)
 when it is summed itself."""
 
@@ -40,6 +41,8 @@ WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
 MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
 """Those tried beside them where nothing simpler can be summed either."""
+ORDERS = 64
+"""Orders that are kept, the latest ones: each holds some tens of kilobytes."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -216,14 +219,16 @@ def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict
     return most if left else dict.fromkeys(nodes, len(entered))
 
 
+@lru_cache(ORDERS)
 def summing_order(
-    causes: Sequence[Sequence[int]], sizes: Sequence[int], *, at_length: bool = False
+    causes: tuple[tuple[int, ...], ...], sizes: tuple[int, ...], *, at_length: bool = False
 ) -> SumOrder | None:
     """Return an order in which each step ties few states of others together; None if hopeless.
 
     `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
     the first goes before the second. Where an order is dear, the least dear of several is taken:
     a greedy order hangs much on which of two alike nodes goes first. More are tried `at_length`.
+    What may be asked next is reckoned with the same nodes over and over: some orders are kept.
     """
     cells, order = _greedy(causes, sizes, MORE, 0, most=HOPELESS)
     if cells == inf:
@@ -278,14 +283,14 @@ def _greedy(
         if not waits >> node & 1 and (node % 2 or causes[node // 2]):
             rate(node)
     cells = 0.0
-    order: SumOrder = []
+    order: list[tuple[bool, int]] = []
     while queue:
         worth, _, node = heapq.heappop(queue)
         if now[node][0] != worth:
             continue
         cells += 2.0 ** now[node][1]
         if cells > most:
-            return inf, order
+            return inf, tuple(order)
         now[node] = -1.0, 0.0
         order.append((bool(node % 2), node // 2))
         others = near[node]
@@ -296,7 +301,7 @@ def _greedy(
             others |= 2 << node
         for other in _bits(others & ~waits):
             rate(other)
-    return cells, order
+    return cells, tuple(order)
 
 
 def _near(causes: Sequence[Sequence[int]]) -> list[int]:

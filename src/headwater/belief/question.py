@@ -184,14 +184,14 @@ class Question:
         """
         links = self.worlds.network.links
         place = {node: index for index, node in enumerate(self.asked)}
-        causes = [
-            [
+        causes = tuple(
+            tuple(
                 place[cause]
                 for link, cause in self.causes[node]
                 if cause not in self.given and links[link][2] >= least
-            ]
+            )
             for node in self.asked
-        ]
-        sizes = [len(states_of(self.shape(node))) for node in self.asked]
+        )
+        sizes = tuple(len(states_of(self.shape(node))) for node in self.asked)
         order = summing_order(causes, sizes, at_length=at_length)
-        return None if order is None else [(itself, self.asked[n]) for itself, n in order]
+        return order and tuple((itself, self.asked[n]) for itself, n in order)

@@ -144,7 +144,7 @@ def whole_model(question: Question) -> Summable | None:
 def _simplified(question: Question) -> tuple[Question, Summable | None]:
     """Return the smallest model: a simpler question may have the dearer order of summing.
 
-    More orders are tried only where nothing simpler is small enough: that takes as long as a sum.
+    More orders are tried only where that is too large, too: it takes as long as a sum.
     """
     made = [(question, built(question))]
     if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
@@ -152,9 +152,10 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
         made.append(((simpler := question.in_pairs()), built(simpler)))
-    if min(_cells(one) for _, one in made) > CELLS_WITH_TURNS:
-        made += [(one, built(one, at_length=True)) for one, _ in made]
-    return min(made, key=lambda one: _cells(one[1]))
+    question, best = min(made, key=lambda one: _cells(one[1]))
+    if _cells(best) <= CELLS:
+        return question, best
+    return question, built(question, at_length=True)
 
 
 def _cells(made: Summable | None) -> float:
