@@ -2,7 +2,7 @@
 
     python tests/benchmark/journey.py
 
-A bench session stands at its second question. `input-bearing-float: 0.045 in` is typed, the seat
+A bench session knows what the bore looks like and stands at its next question. `input-bearing-float: 0.045 in` is typed, the seat
 answers, and the page for the shop is written from the same session. Printed are the distinct
 functions of Headwater that were called on the way (methods too; comprehensions, lambdas and what
 dataclasses make are part of their functions), by room, how many of
@@ -33,6 +33,7 @@ from headwater.session.session import Session  # noqa: E402
 from headwater.view.shop import Reporting  # noqa: E402
 
 PACKAGE = str(ROOT / "src" / "headwater")
+BEFORE = "front-bore-polish: polished-and-stepped"
 LINE = "input-bearing-float: 0.045 in"
 
 
@@ -90,7 +91,8 @@ def walked() -> tuple[Counter[str], int, int]:
     family = "drive=chain,housing=magnesium,rear-output=slip-yoke"
     with TemporaryDirectory() as folder, patch.object(Session, "answer", kept):
         keyboard = Watched(
-            ["range fork pads burnt", "", "", "skip", LINE, "done"], lambda: sys.setprofile(note)
+            ["range fork pads burnt", "", "", "skip", BEFORE, LINE, "done"],
+            lambda: sys.setprofile(note),
         )
         out = StringIO()
         case = str(Path(folder) / "unit.yaml")

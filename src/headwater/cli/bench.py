@@ -27,7 +27,7 @@ from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.files import is_blank
 from headwater.hearing.answers import hear
-from headwater.measure.answer import RawAnswer, asked_inputs
+from headwater.measure.answer import Judged, RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
@@ -364,11 +364,11 @@ class Bench:
         say(self.screen, "effect", Asking(self.session, check, held, released))
         return True
 
-    def _given(self, check: str, typed: str) -> RawAnswer:
+    def _given(self, check: str, typed: str) -> RawAnswer | Judged:
         """Return what was typed as an answer; bench arithmetic is asked for input by input."""
 
         record = self.session.book.checks[check]
         if record.reading and typed.lower() == "measure":
             return {name: self.prompt.ask(f"{name}: ") for name in asked_inputs(record)}
         book = self.session.book
-        return hear(self.session.open_book.index, book, record, typed).answer or typed
+        return hear(self.session.open_book.index, book, record, typed).taken or typed

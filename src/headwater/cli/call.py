@@ -267,9 +267,9 @@ class Desk:
 
     def _take(self, check: Check, heard: Heard) -> bool:
         """Take an answer down where one was understood."""
-        if heard.answer is None:
+        if heard.taken is None:
             return False
-        self.session.answer(check.id, heard.answer, heard.note)
+        self.session.answer(check.id, heard.taken, heard.note)
         return True
 
     def _back(self) -> str:

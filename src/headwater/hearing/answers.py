@@ -18,7 +18,7 @@ from headwater.hearing import english
 from headwater.hearing.cover import Fit, lay
 from headwater.hearing.index import Index
 from headwater.hearing.reading import MOST_HEARD, Token
-from headwater.measure.answer import meant, plain, understand
+from headwater.measure.answer import Judged, meant, plain, understand
 
 _YES = (
     "yes", "yeah", "yep", "yup", "y", "yes it does", "sure does", "it does", "it sure does",
@@ -63,12 +63,18 @@ _CLEAR = 0.8
 class Heard:
     """What was understood: the answer to take (None when vague), and their own words.
 
-    `because` says what is wrong with a reading that cannot be taken.
+    `because` says what is wrong with a reading that cannot be taken; one that can is `judged`.
     """
 
     answer: str | None
     note: str = ""
     because: str = ""
+    judged: Judged | None = None
+
+    @property
+    def taken(self) -> str | Judged | None:
+        """Return the answer as it is to be taken down: a reading is parsed once."""
+        return self.judged or self.answer
 
 
 def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
@@ -252,10 +258,9 @@ def _of_conditions(
 def _reading(book: Book, check: Check, said: str) -> Heard:
     text = _THOUSANDS.sub(lambda match: match[0].replace(",", ""), said)
     try:
-        understand(book, check, text)
+        return Heard(text, judged=understand(book, check, text))
     except HeadwaterError as fault:
         return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
-    return Heard(text)
 
 
 _HEADED = re.compile(

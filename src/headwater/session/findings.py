@@ -44,7 +44,7 @@ def check_id(book: Book, name: str, place: Place) -> str:
 def find_out(
     book: Book,
     name: str,
-    given: RawAnswer,
+    given: RawAnswer | Judged,
     seat: Seat | None = None,
     at: str = "",
     note: str = "",
@@ -52,8 +52,8 @@ def find_out(
 ) -> Finding:
     """Return an answer to a check as a finding. Raises CaseError or AnswerError with the mend."""
     check = book.checks[check_id(book, name, place)]
-    judged = replace(understand(book, check, given, place), seat=seat)
-    return Finding(judged, seat, at, note, place)
+    judged = given if isinstance(given, Judged) else understand(book, check, given, place)
+    return Finding(replace(judged, seat=seat), seat, at, note, place)
 
 
 def findings_of(whole: Book, own: Book, case: Case) -> list[Finding]:

@@ -218,7 +218,7 @@ class Session:
     def answer(
         self,
         check: str,
-        given: RawAnswer,
+        given: RawAnswer | Judged,
         note: str = "",
         corrects: int | None = None,
         *,
@@ -236,7 +236,7 @@ class Session:
         entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
         answered = LogEntry(
             check=Ref(finding.check),
-            answer=value_of(given),
+            answer=value_of(given.given if isinstance(given, Judged) else given),
             seat=seat,
             at=now,
             note=note,
