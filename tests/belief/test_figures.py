@@ -8,7 +8,7 @@ import pytest
 from belief.brute import draw_factors, draw_network, truth
 from belief.test_brute_force import slack
 
-from headwater.belief import figures, question, steps
+from headwater.belief import figures, question, sizing
 from headwater.belief.figures import FAR, Figures, exact_share, tallied
 from headwater.belief.posterior import posterior
 from headwater.belief.worlds import Network, Root, make_worlds
@@ -124,7 +124,7 @@ def test_a_model_too_large_says_that_it_does_not_know(monkeypatch: pytest.Monkey
         {"worn": 0.06, "dry": 0.06},
         (("worn", "burnt", 0.8), ("dry", "burnt", 0.4), ("burnt", "smoke", 0.4)),
     )
-    monkeypatch.setattr(steps, "CELLS", 1)
+    monkeypatch.setattr(sizing, "CELLS", 1)
     found = Figures(posterior(make_worlds(network), {"burnt": (0.998, 0.002)}))
     told = found.presence_of(["burnt", "smoke"], [0.5])
     assert told["burnt"] == figures.UNKNOWN

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from belief.brute import errors
 
-from headwater.belief import steps
+from headwater.belief import sizing
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.question import Question
 from headwater.belief.worlds import WORLDS, Factors, Floats, Network, Worlds, make_worlds
@@ -83,9 +83,9 @@ def test_ten_times_the_worlds_agree(
 @pytest.mark.parametrize("count", COUNTS)
 @pytest.mark.parametrize("seed", UNITS)
 def test_no_links_are_left_out_of_the_sums(reasoner: Reasoner, seed: int, count: int) -> None:
-    model, plan = steps.build_model(Question(reasoner.worlds, findings(reasoner, seed, count)))
+    model, plan = sizing.build_model(Question(reasoner.worlds, findings(reasoner, seed, count)))
     assert not model.left_out
-    assert plan.cells <= steps.CELLS
+    assert plan.cells <= sizing.CELLS
 
 
 @pytest.mark.parametrize("seed", UNITS)

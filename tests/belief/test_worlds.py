@@ -11,7 +11,7 @@ import pytest
 from belief.brute import draw_factors, draw_network, errors, spread, truth
 from process import environment
 
-from headwater.belief import question, steps
+from headwater.belief import question, sizing
 from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.question import HARD, Question
 from headwater.belief.worlds import Factors, Network, make_worlds
@@ -223,8 +223,8 @@ def test_a_model_too_large_loses_its_rarest_links_and_says_so(
     network = Network(("worn", "dry", "bent", "burnt"), priors, links, 0.0)
     whole = posterior(make_worlds(network), {"burnt": FOUND})
     assert whole.exact
-    _, plan = steps.build_model(Question(make_worlds(network), {"burnt": FOUND}))
-    monkeypatch.setattr(steps, "CELLS", plan.cells - 1)
+    _, plan = sizing.build_model(Question(make_worlds(network), {"burnt": FOUND}))
+    monkeypatch.setattr(sizing, "CELLS", plan.cells - 1)
     found = posterior(make_worlds(network), {"burnt": FOUND})
     assert not found.exact
     fewer = Network(network.conditions, priors, links[:2], 0.0)
@@ -240,7 +240,7 @@ def test_worlds_without_the_links_left_out_are_possible(
 ) -> None:
     network, factors = drawn(seed, loops=loops)
     monkeypatch.setattr(question, "SMALL_LOOP", 0)
-    monkeypatch.setattr(steps, "CELLS", cells)
+    monkeypatch.setattr(sizing, "CELLS", cells)
     found = posterior(make_worlds(network, 300), factors)
     assert all(0.0 <= p <= 1.0 for p in found.presence().values())
     check_worlds(found, factors)

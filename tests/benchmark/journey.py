@@ -2,12 +2,13 @@
 
     python tests/benchmark/journey.py
 
-A bench session knows what the bore looks like and stands at its next question. `input-bearing-float: 0.045 in` is typed, the seat
-answers, and the page for the shop is written from the same session. Printed are the distinct
-functions of Headwater that were called on the way (methods too; comprehensions, lambdas and what
-dataclasses make are part of their functions), by room, how many of
-them were handed the reading in any shape, and how often its text was parsed. What does
-not pass the value, such as drawing worlds, is counted with it: a reader meets it all the same.
+A bench session knows what the bore looks like and stands at its next question.
+`input-bearing-float: 0.045 in` is typed, the seat answers, and the page for the shop is written
+from the same session. Printed are the distinct functions of Headwater that were called on the way
+(methods too; comprehensions, lambdas and what dataclasses make are part of their functions), by
+room, how many of them were handed the reading in any shape, and how often its text was parsed. What
+does not pass the value, such as drawing worlds, is counted with it: a reader meets it all the
+same.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ import pytest
 from sessions import as_session, contract, screen
 from strategies import answered, check, condition, look, make_book, often
 
-from headwater.belief import steps as model_steps
+from headwater.belief import sizing
 from headwater.book.model import Action, Remedies
 from headwater.book.records import Book
 from headwater.book.seal import unseal
@@ -144,7 +144,7 @@ def test_sums_that_left_something_out_release_nothing(
 ) -> None:
     row.checks.pop("look-worn")
     row.conditions["worn"] = condition("worn", part="housing", origin=True, common="common")
-    monkeypatch.setattr(model_steps, "CELLS", 1)
+    monkeypatch.setattr(sizing, "CELLS", 1)
     a = judge(row, look_moved="yes", look_burnt="yes")
     assert a.origins == {}
     assert not any(decision.released for decision in a.decisions.values())

@@ -27,7 +27,8 @@ from headwater.belief.posterior import (
     trusted,
 )
 from headwater.belief.question import Question, Reach
-from headwater.belief.steps import Model, Summable, built, marked_chance, whole_model
+from headwater.belief.sizing import Summable, built, whole_model
+from headwater.belief.steps import Model, marked_chance
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
 FAR = 4.0

@@ -21,7 +21,8 @@ from typing import NamedTuple
 from headwater.belief.draws import Draws, draw_worlds
 from headwater.belief.elimination import TINY, Schedule, marginals, solve
 from headwater.belief.question import Question
-from headwater.belief.steps import Model, build_model
+from headwater.belief.sizing import build_model
+from headwater.belief.steps import Model
 from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
 
 SIGMAS = 3.29

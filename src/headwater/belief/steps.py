@@ -13,12 +13,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import count
-from math import inf, log
+from math import log
 
 import numpy as np
 
 from headwater.belief import states
-from headwater.belief.elimination import Schedule, Weights, schedule
+from headwater.belief.elimination import Weights
 from headwater.belief.layout import SumOrder
 from headwater.belief.question import Question
 from headwater.belief.states import Shape
@@ -26,15 +26,6 @@ from headwater.belief.worlds import Floats, Root
 
 SLACK = 1e-9
 """What is left to a contradiction, so that one never makes everything impossible."""
-CELLS_TO_BE_QUICK = 1_000_000
-"""Cells from which on decisive denials are taken at their word."""
-CELLS_WITH_TURNS = 6_000_000
-"""Cells from which on turns are counted in pairs alone."""
-CELLS = 12_000_000
-"""Cells of all tables together, above which a model is too large."""
-MOST_THRESHOLDS = 8
-"""Models that are tried at most, each with fewer links, where the whole one is too large."""
-ALL_LINKS = 2.0  # a chance that no link has: below it lie all
 
 Key = tuple[str, ...]
 """Names the random numbers of a variable: what it is, and the ids that it is about."""
@@ -110,77 +101,6 @@ class Model:
         return self.question.circles
 
 
-Summable = tuple[Model, Schedule]
-"""A model, and how to sum it."""
-
-
-def build_model(question: Question) -> Summable:
-    """Return the model of what is asked, and how to sum it.
-
-    A model that is too large even so (`whole_model`) loses its rarest links.
-    """
-    question, made = _simplified(question)
-    if made is not None and made[1].cells <= CELLS:
-        return made
-    for least in _thresholds(p for _, _, p in question.worlds.network.links):
-        made = built(question, least)
-        if made is not None and made[1].cells <= CELLS:
-            break
-    assert made is not None, "without any link there is an order"
-    return made
-
-
-def whole_model(question: Question) -> Summable | None:
-    """Return the model of what is asked with all its links; None where that is too large.
-
-    In a model too large to be quick, decisive denials are first taken at their word: what they
-    speak of drops out, with the slip of one in fifty. Where turns make it too large, it counts them
-    in pairs alone, and what holds itself up is left to be sorted out later.
-    """
-    _, made = _simplified(question)
-    return made if made is not None and made[1].cells <= CELLS else None
-
-
-def _simplified(question: Question) -> tuple[Question, Summable | None]:
-    """Return the smallest model: a simpler question may have the dearer order of summing.
-
-    More orders are tried only where that is too large, too: it takes as long as a sum.
-    """
-    made = [(question, built(question))]
-    if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
-        made.append(((simpler := question.at_its_word()), built(simpler)))
-    question, best = min(made, key=lambda one: _cells(one[1]))
-    if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
-        made.append(((simpler := question.in_pairs()), built(simpler)))
-    question, best = min(made, key=lambda one: _cells(one[1]))
-    if _cells(best) <= CELLS:
-        return question, best
-    return question, built(question, at_length=True)
-
-
-def _cells(made: Summable | None) -> float:
-    return inf if made is None else made[1].cells
-
-
-def _thresholds(chances: Iterable[float]) -> list[float]:
-    """Return the chances below which links are left out, one after the other; then all are."""
-    every = sorted(set(chances))[1:]
-    step = max(1, -(-len(every) // MOST_THRESHOLDS))
-    return [*every[::step], ALL_LINKS]
-
-
-def built(question: Question, least: float = 0.0, *, at_length: bool = False) -> Summable | None:
-    """Return the model without the links that fire less often than `least`.
-
-    None where no order of summing comes near to being small enough.
-    """
-    order = question.order(least, at_length=at_length)
-    if order is None:
-        return None
-    model = _Builder(question, order, least).model
-    return model, schedule(model.sizes, [t.scope for t in model.tables], model.order)
-
-
 @dataclass(slots=True)
 class _Sum:
     """What some tables come to once summed: which conditions it ties, what it gives to others.
@@ -190,6 +110,14 @@ class _Sum:
 
     plain: set[int] = field(default_factory=set)
     gives: dict[int, int] = field(default_factory=dict)
+
+
+def make_model(question: Question, order: SumOrder, least: float = 0.0) -> Model:
+    """Return the model of a question for an order of summing.
+
+    Links that fire less often than `least` are left out.
+    """
+    return _Builder(question, order, least).model
 
 
 class _Builder:
