@@ -42,7 +42,7 @@ from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
 
 ON = date(2031, 4, 9)
-BOOK_ALONE = frozenset({"book-show", "book-check", "book-cover", "book-diff", "work"})
+BOOK_ALONE = frozenset({"book-show", "book-check", "book-cover", "book-diff", "book-read", "work"})
 """Outputs of the book without any case. `book-show` prints a record with its actions, as its
 author wrote it: nothing is held there, for nothing was found."""
 

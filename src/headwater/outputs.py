@@ -105,6 +105,7 @@ OUTPUTS = (
     Output("book-check", "view.book:checked_paper", "view.book:checked_view"),
     Output("book-show", "view.book:shown_paper", "view.book:shown_view"),
     Output("book-list", "view.book:kept_paper", "view.book:kept_view"),
+    Output("book-read", "view.proofsheet:proof_paper"),
     Output("book-cover", "view.book:cover_paper", "view.book:cover_view"),
     Output("book-diff", "view.book:changed_paper", "view.book:changed_view"),
     Output("leftovers", "view.told:leftovers_paper", "view.told:leftovers_view"),

@@ -40,6 +40,7 @@ from headwater.outputs import OUTPUTS, Output
 from headwater.render.graphs import as_dot, as_mermaid
 from headwater.session.session import Session
 from headwater.view.book import Changed, Checked, Kept, Shown
+from headwater.view.proofsheet import PackPart
 from headwater.view.refusal import TurnedAway
 from headwater.yamltext import Value
 
@@ -101,6 +102,8 @@ def alone(book: Book, bad: str) -> Iterator[tuple[str, Any]]:
     yield "book-list", Kept(bad, {f"{n}{bad}": row for n, (_, _, row) in enumerate(written)})
     yield "book-check", Checked(book, (Problem(Place(bad, 1, 1), "error", bad, bad),))
     yield "book-diff", Changed((Change("changed", bad, bad),))
+    whole = poisoned(book, bad)
+    yield from (("book-read", PackPart(whole, name)) for name in PackPart.names(whole))
     yield (
         "book-cover",
         CoverReport((bad,), ((bad, bad),), (bad,), (bad,), ((bad,),), (bad,), (bad,), 1),

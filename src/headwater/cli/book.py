@@ -1,4 +1,4 @@
-"""Commands on the book: check, show, graph, schema, new, cover, diff."""
+"""Commands on the book: check, show, read, graph, schema, new, cover, diff."""
 
 from __future__ import annotations
 
@@ -20,16 +20,18 @@ from headwater.book.refs import TABLES
 from headwater.book.schema import book_schemas
 from headwater.book.show import written_out
 from headwater.case.read import read_case
-from headwater.cli.chosen import book_of, packs_of
+from headwater.cli.chosen import book_of, form_of, packs_of, target_of
 from headwater.cli.main import DONE, HELD, Terminal
-from headwater.cli.show import show
+from headwater.cli.show import say, show
 from headwater.errors import HeadwaterError, Place
 from headwater.files import Destination, write_new
 from headwater.measure.registry import input_names
 from headwater.render.graphs import areas, around, as_dot, as_mermaid
+from headwater.render.look import MARK
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
 from headwater.view.book import Changed, Checked, Kept, Shown
+from headwater.view.proofsheet import PackPart
 from headwater.view.told import Leftovers
 
 SCHEMA_MARK = '"title": "Headwater'
@@ -83,6 +85,27 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
         raise HeadwaterError(f"the book has no '{args.id}'{nearest(args.id, every)}")
     records = tuple((kind, str(record.place), written_out(record)) for kind, record in found)
     show(terminal, args, "book-show", Shown(name, records))
+    return DONE
+
+
+def run_read(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Set a part of the book out to be read: on the screen, or into a page or Markdown."""
+
+    target = target_of(args, args.out, MARK) if args.out else None
+    book = book_of(args).book
+    known = PackPart.names(book)
+    if args.part not in known:
+        raise HeadwaterError(
+            f"no pack, and no folder of one, is '{args.part}'{nearest(args.part, known)}"
+        )
+    part = PackPart(book, args.part)
+    if target is None:
+        say(terminal.screen, "book-read", part)
+        return DONE
+    form = args.form or form_of(args.out)
+    write = outputs.html_text if form == "html" else outputs.markdown_text
+    target.write(write("book-read", part))
+    terminal.screen.raw(f"Written: {args.out}")
     return DONE
 
 

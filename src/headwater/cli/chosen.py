@@ -8,9 +8,12 @@ from pathlib import Path
 from headwater.case.model import Case
 from headwater.case.read import read_case
 from headwater.cli.main import Terminal
-from headwater.files import Destination
+from headwater.errors import Place
+from headwater.files import Destination, WriteError
 from headwater.session.openbook import OpenBook
 from headwater.shipped import open_packs, packs_with
+
+FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
 
 
 def packs_of(args: argparse.Namespace) -> list[Path]:
@@ -33,6 +36,15 @@ def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:
     named = [one for given in vars(args).values() for one in _several(given)]
     inputs = [one for one in named if isinstance(one, Path) and one is not path]
     return Destination(path, mark, args.force, (*inputs, *packs_of(args))).check()
+
+
+def form_of(path: Path) -> str:
+    """Return the form of a paper by the ending of its file. Raises WriteError."""
+    form = FORMS.get(path.suffix.lower())
+    if form is None:
+        message = "its ending does not say the form; end it in .html or .md, or say --form"
+        raise WriteError(message, Place(str(path)))
+    return form
 
 
 def _several(given: object) -> list[object]:

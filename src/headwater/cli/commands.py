@@ -12,8 +12,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-Commands = Any
-"""What `add_subparsers` returns; the library does not name it in public."""
+from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
+from headwater.cli.bookcommands import add_book
 
 
 def function_of(args: argparse.Namespace) -> Callable[..., int]:
@@ -23,29 +23,11 @@ def function_of(args: argparse.Namespace) -> Callable[..., int]:
     return found
 
 
-def _add_book_options(parser: argparse.ArgumentParser) -> None:
-    """Let the user choose the packs."""
-    parser.add_argument(
-        "--book", action="append", metavar="FOLDER", help="pack to use instead of the shipped ones"
-    )
-    parser.add_argument(
-        "--shop",
-        action="append",
-        metavar="FOLDER",
-        help="the shop's own pack, laid over the others",
-    )
-
-
-def _add_json(parser: Any) -> None:
-    """Let the user ask for JSON; `parser` may be a group of forms that exclude one another."""
-    parser.add_argument("--json", action="store_true", help="print the result as JSON")
-
-
 def add_demo(commands: Commands) -> None:
     """Add `demo`."""
     demo = commands.add_parser("demo", help="play a shipped case and explain it")
-    _add_json(demo)
-    _add_book_options(demo)
+    add_json(demo)
+    add_book_options(demo)
     demo.set_defaults(run="case:run_demo")
 
 
@@ -57,9 +39,9 @@ def add_diagnose(commands: Commands) -> None:
         "--why", metavar="CONDITION", help="only why this condition stands as it does, or does not"
     )
     form = diagnose.add_mutually_exclusive_group()
-    _add_json(form)
+    add_json(form)
     form.add_argument("--csv", action="store_true", help="print the findings as a CSV table")
-    _add_book_options(diagnose)
+    add_book_options(diagnose)
     diagnose.set_defaults(run="case:run_diagnose")
 
 
@@ -68,10 +50,10 @@ def add_trace(commands: Commands) -> None:
     trace = commands.add_parser("trace", help="show the chains through a condition")
     trace.add_argument("condition", metavar="CONDITION", help="a condition's id, or words for it")
     form = trace.add_mutually_exclusive_group()
-    _add_json(form)
+    add_json(form)
     form.add_argument("--svg", type=Path, metavar="FILE", help="draw them into an SVG file")
     trace.add_argument("--force", action="store_true", help="write over any FILE")
-    _add_book_options(trace)
+    add_book_options(trace)
     trace.set_defaults(run="case:run_trace")
 
 
@@ -87,8 +69,8 @@ def _add_seat(commands: Commands, name: str, line: str, description: str) -> Any
     parser.add_argument(
         "--earlier", type=Path, metavar="FILE", help="the earlier case, for a unit that came back"
     )
-    _add_json(parser)
-    _add_book_options(parser)
+    add_json(parser)
+    add_book_options(parser)
     return parser
 
 
@@ -137,8 +119,8 @@ def _add_case(parser: argparse.ArgumentParser) -> Any:
     """Add the case and the packs; return the group of forms, of which one may be chosen."""
     parser.add_argument("case", type=Path, metavar="CASE", help="the case file")
     form = parser.add_mutually_exclusive_group()
-    _add_json(form)
-    _add_book_options(parser)
+    add_json(form)
+    add_book_options(parser)
     return form
 
 
@@ -201,8 +183,8 @@ def add_drill(commands: Commands) -> None:
         mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
     for mode in (walk, solve, order):
         mode.add_argument("--answers", type=Path, metavar="FILE", help="take input from a file")
-        _add_json(mode)
-        _add_book_options(mode)
+        add_json(mode)
+        add_book_options(mode)
 
 
 LEVELS = range(1, 6)
@@ -219,9 +201,7 @@ def add_report(commands: Commands) -> None:
     """Add `report`."""
     report = commands.add_parser("report", help="write a case as a page or as Markdown")
     report.add_argument("case", type=Path, metavar="CASE", help="the case file")
-    report.add_argument(
-        "-o", "--out", type=Path, required=True, metavar="FILE", help="the file to write"
-    )
+    add_paper_file(report, required=True)
     report.add_argument(
         "--for",
         dest="reader",
@@ -230,93 +210,10 @@ def add_report(commands: Commands) -> None:
         help="in full for the shop (default), or in plain words for the customer",
     )
     report.add_argument(
-        "--form", choices=("html", "markdown"), help="by the ending of FILE, if not said"
-    )
-    report.add_argument(
-        "--force", action="store_true", help="write over FILE even if it is no report"
-    )
-    report.add_argument(
         "--prices", type=Path, metavar="FILE", help="add the ways to put it right, priced"
     )
-    _add_book_options(report)
+    add_book_options(report)
     report.set_defaults(run="report:run_report")
-
-
-def add_book(commands: Commands) -> None:
-    """Add `book` with its actions."""
-    book = commands.add_parser("book", help="look after the knowledge: check, show, graph")
-    inner = book.add_subparsers(dest="book_command", metavar="ACTION", required=True)
-
-    check = inner.add_parser("check", help="print every problem of the book")
-    check.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    check.add_argument("--cases", action="store_true", help="run the cases beside the chains too")
-    _add_json(check)
-    _add_book_options(check)
-    check.set_defaults(run="book:run_check")
-
-    show = inner.add_parser("show", help="show one record of the book, or list a kind of them")
-    show.add_argument(
-        "id",
-        metavar="ID",
-        help="a condition, check, part, chain, limit ...; 'checks', 'parts' ... lists their ids",
-    )
-    _add_json(show)
-    _add_book_options(show)
-    show.set_defaults(run="book:run_show")
-
-    graph = inner.add_parser("graph", help="print the causal graph for a drawing program")
-    graph.add_argument(
-        "--form", choices=("mermaid", "dot"), default="mermaid", help="mermaid or dot"
-    )
-    part = graph.add_mutually_exclusive_group()
-    part.add_argument("--around", metavar="CONDITION", help="only what is near this condition")
-    part.add_argument("--area", metavar="FOLDER", help="only what this folder of the pack holds")
-    graph.add_argument(
-        "--depth", type=int, default=2, metavar="N", help="how many links away is near (2)"
-    )
-    _add_book_options(graph)
-    graph.set_defaults(run="book:run_graph")
-
-    schema = inner.add_parser("schema", help="write the JSON Schemas for editors and programs")
-    schema.add_argument("folder", type=Path, metavar="FOLDER", help="where they go")
-    schema.add_argument(
-        "--outputs",
-        action="store_true",
-        help="those of case, price list, plan file and every --json instead",
-    )
-    schema.set_defaults(run="book:run_schema")
-
-    new = inner.add_parser("new", help="start a chain: its file, its cases, what is missing")
-    new.add_argument("what", choices=("chain",), help="what is started: a chain")
-    new.add_argument("id", metavar="ID", help="the id of the new chain")
-    new.add_argument(
-        "path", nargs="+", metavar="CONDITION", help="from what is found back to the origin"
-    )
-    new.add_argument(
-        "--in", dest="folder", type=Path, required=True, metavar="FOLDER", help="of its pack"
-    )
-    _add_book_options(new)
-    new.set_defaults(run="book:run_new")
-
-    cover = inner.add_parser("cover", help="what no case exercises and no check tells apart")
-    cover.add_argument("path", nargs="*", type=Path, metavar="PATH", help="pack folders")
-    cover.add_argument(
-        "--told",
-        nargs="+",
-        type=Path,
-        metavar="CASE",
-        help="instead: what was told in these cases and is placed nowhere",
-    )
-    _add_json(cover)
-    _add_book_options(cover)
-    cover.set_defaults(run="book:run_cover")
-
-    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
-    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
-    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
-    diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
-    _add_json(diff)
-    diff.set_defaults(run="book:run_diff")
 
 
 def add_work(commands: Commands) -> None:
@@ -326,7 +223,7 @@ def add_work(commands: Commands) -> None:
     )
     work.add_argument("name", nargs="?", metavar="NAME", help="what to work out")
     work.add_argument("inputs", nargs="*", metavar="INPUT=READING", help="such as 'bore=80.02 mm'")
-    _add_json(work)
+    add_json(work)
     work.set_defaults(run="work:run")
 
 
@@ -334,8 +231,8 @@ def add_hear(commands: Commands) -> None:
     """Add `hear`."""
     hear = commands.add_parser("hear", help="what is understood of a sentence")
     hear.add_argument("text", nargs="+", metavar="TEXT", help="what somebody said")
-    _add_json(hear)
-    _add_book_options(hear)
+    add_json(hear)
+    add_book_options(hear)
     hear.set_defaults(run="hear:run")
 
 
@@ -348,7 +245,7 @@ def _add_blank(commands: Commands, name: str, line: str, new: str, file: str) ->
     parser.add_argument(
         "file", nargs="?", type=Path, default=Path(file), metavar="NAME", help=f"file ({file})"
     )
-    _add_book_options(parser)
+    add_book_options(parser)
     parser.set_defaults(run=f"blank:run_{name}")
     return parser
 

@@ -4,27 +4,22 @@ from __future__ import annotations
 
 import argparse
 from datetime import date
-from pathlib import Path
 
 from headwater import outputs
-from headwater.cli.chosen import book_of, case_of, target_of
+from headwater.cli.chosen import book_of, case_of, form_of, target_of
 from headwater.cli.main import Terminal
 from headwater.cli.show import status_of
-from headwater.errors import Place
-from headwater.files import WriteError
 from headwater.render.look import MARK
 from headwater.session.pricelist import read_prices
 from headwater.session.session import open_session
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
 
-FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
-
 
 def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:
     """Write the report of a case; `on` is the day it bears."""
 
-    form = args.form or _form_of(args.out)
+    form = args.form or form_of(args.out)
     target = target_of(args, args.out, MARK)
     book = book_of(args)
     session = open_session(book, case_of(args.case, terminal))
@@ -35,12 +30,3 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     target.write(write(f"{args.reader}-report", reporting))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of(session)
-
-
-def _form_of(path: Path) -> str:
-
-    form = FORMS.get(path.suffix.lower())
-    if form is None:
-        message = "its ending does not say the form; end it in .html or .md, or say --form"
-        raise WriteError(message, Place(str(path)))
-    return form
