@@ -567,6 +567,14 @@ CHANGES = [
         "presumes:",
         "presumes 'pads-burnt', which it is there to find",
     ),
+    Change(
+        "parts",
+        "checks.yaml",
+        "shows: {pads-burnt: decisive}}",
+        "shows: {bore-worn: weak}, rules-out: {pads-burnt: weak}}",
+        "pads:",
+        "every answer of check 'pads' rules out 'pads-burnt'",
+    ),
     # the graph
     Change(
         "loop",

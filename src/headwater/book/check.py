@@ -20,6 +20,7 @@ from headwater.book.check_graph import (
 from headwater.book.check_measured import limits_sound, readings_sound, works_known
 from headwater.book.check_proof import (
     answers_come_to_something,
+    answers_part,
     conflicts_sound,
     presumed_found,
     readings_possible,
@@ -80,6 +81,7 @@ RULES: tuple[tuple[str, str, BookRule], ...] = (
     ("usage", "error", usages_sound),
     ("renewed", "error", renewals_sound),
     ("says", "error", answers_come_to_something),
+    ("parts", "error", answers_part),
     ("possible", "error", readings_possible),
     ("conflict", "error", conflicts_sound),
     ("presumes", "error", presumed_found),

@@ -54,6 +54,16 @@ def answers_come_to_something(book: Book) -> Faults:
                 yield word.place, f"'{word}' shows '{damage[0]}', which is damage: it is bad"
 
 
+def answers_part(book: Book) -> Faults:
+    """No condition is ruled out whichever answer is given: nobody would need to look."""
+    for check in book.checks.values():
+        telling = [a for a in check.answers.values() if a.shows or a.rules_out]
+        out = [{str(c) for c in answer.rules_out} for answer in telling]
+        for condition in sorted(set.intersection(*out)) if len(out) > 1 else ():
+            text = f"every answer of check '{check.id}' rules out '{condition}'"
+            yield check.place, f"{text}: leave it out where the answer does not tell of it"
+
+
 def _is_damage(book: Book, condition: str) -> bool:
     return condition in book.conditions and book.conditions[condition].kind is Nature.DAMAGE
 

@@ -19,9 +19,9 @@ from math import fsum
 
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.book.tables import Drive, Nature, Seat
+from headwater.book.tables import Drive, Nature, Seat, Sense
 from headwater.rules.status import Status
-from headwater.verdict.account import Account
+from headwater.verdict.account import Account, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import to_open
@@ -91,6 +91,9 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     if assessment.waits_for_words or _is_cleared(assessment):
         return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
+    if _is_for_the_bench(assessment):
+        ranked = [item for item in ranked if item.gain >= PLAIN_FROM]
+        return ranked if ranked and may_be_worth(assessment, ranked[0].minutes) else []
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
     done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
@@ -130,6 +133,16 @@ def _is_cleared(assessment: Assessment) -> bool:
     return enough and assessment.ending is Ending.SOUND
 
 
+def _is_for_the_bench(assessment: Assessment) -> bool:
+    """Say whether an origin stands and the unit is not on the bench yet.
+
+    What is left on the hoist is asked as long as it plainly tells of a finding without an origin;
+    a hint the less does no harm, for the bench settles the rest.
+    """
+    proven = Naming.PROVEN in assessment.origins.values()
+    return proven and assessment.stand.seat is Seat.HOIST
+
+
 def may_be_worth(assessment: Assessment, minutes: float) -> bool:
     """Say whether knowing an origin may save so many minutes: no search is needed while it may."""
     unnamed = [account for account in assessment.accounts.values() if not account.named]
@@ -162,8 +175,10 @@ def _open_looks(assessment: Assessment) -> list[Check]:
 
 
 def makes_sense(assessment: Assessment, check: Check) -> bool:
-    """Say whether what a check presumes is there, and nobody drives what is to stand."""
+    """Say whether what a check presumes is there, it is new, and nobody drives what is to stand."""
     if check.driving and assessment.drive.advice in (Drive.STOP, Drive.PARKED):
+        return False
+    if check.act and _is_told(assessment, check):
         return False
     known = [str(c) for c in check.presumes if c in assessment.book.conditions]
     return not known or any(
@@ -171,6 +186,20 @@ def makes_sense(assessment: Assessment, check: Check) -> bool:
         or assessment.figures.glance(c, [PRESUMED_FROM]).low >= PRESUMED_FROM
         for c in known
     )
+
+
+def _is_told(assessment: Assessment, check: Check) -> bool:
+    """Say whether another question of the same look was answered in words that answer this one.
+
+    That all is well is said of each by itself.
+    """
+    says = {answer.says for answer in check.answers.values() if answer.says}
+    given = (
+        assessment.book.checks[name].answer(judged.settled or "")
+        for name, judged in assessment.stand.answered.items()
+        if name != check.id and assessment.book.checks[name].act == check.act
+    )
+    return any(a is not None and a.sense is not Sense.SOUND and a.says in says for a in given)
 
 
 def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[NextCheck]:
