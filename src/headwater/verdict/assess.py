@@ -277,6 +277,7 @@ class Reasoner:
             self.deciders,
             self.touching,
             self.cheap,
+            self.by_design,
             supposed,
         )
         return evidence, known, derivation

@@ -27,9 +27,10 @@ class Known:
 
     `live` is the causal graph of what leads to something found or expected, without what is ruled
     out; `solid` the part of it that a proven chain may pass; `provable` the part that one might
-    still pass. `cheap` are the conditions that nothing costly or final mends. With `supposed` the
-    case is reckoned with, not found: nobody's act is behind it. `without` keeps whose doing each
-    finding would be without some checks, `near` what shares a cause with a condition.
+    still pass. `cheap` are the conditions that nothing costly or final mends, `by_design` the
+    origins that only advice answers. With `supposed` the case is reckoned with, not found: nobody's
+    act is behind it. `without` keeps whose doing each finding would be without some checks, `near`
+    what shares a cause with a condition.
     """
 
     book: Book
@@ -42,6 +43,7 @@ class Known:
     deciders: Mapping[str, tuple[Check, ...]]
     touching: Mapping[str, tuple[str, ...]]
     cheap: Collection[str]
+    by_design: Collection[str]
     live: Graph
     solid: Graph
     supposed: bool = False
@@ -66,6 +68,11 @@ class Known:
             return self.status(origin) is Status.CONFIRMED
         traces = (str(trace) for trace in record.traces if trace != condition)
         return any(self.status(trace) is Status.CONFIRMED for trace in traces)
+
+    def is_outside(self, condition: str) -> bool:
+        """Say whether a condition is of the vehicle or its driver, not of the unit."""
+        part = self.book.conditions[condition].part
+        return part is not None and self.book.parts[part].outside
 
     @cached_property
     def attribution(self) -> Attribution:
@@ -156,6 +163,7 @@ def know(
     deciders: Mapping[str, tuple[Check, ...]],
     touching: Mapping[str, tuple[str, ...]],
     cheap: Collection[str],
+    by_design: Collection[str],
     supposed: bool = False,
 ) -> Known:
     """Return what origins are named from, worked out once for all findings."""
@@ -175,6 +183,7 @@ def know(
         deciders=deciders,
         touching=touching,
         cheap=cheap,
+        by_design=by_design,
         live=live,
         solid=solid,
         supposed=supposed,

@@ -29,6 +29,8 @@ from headwater.verdict.reach import LookState
 
 RIVAL_FROM = 0.10
 LIVE_FROM = 0.01
+LOOKED_AT_FROM = 0.05
+"""Share from which what else is outside the unit is looked at before a usage is proven."""
 TELLS_FROM = 0.01
 """Bits that a check on the way to a finding must be expected to tell about what is behind it."""
 TELLS_ASIDE_FROM = 0.1
@@ -45,14 +47,16 @@ def account_for(known: Known, condition: str) -> Account:
     named = _named(known, condition, shares)
     paths = likeliest_chains(known.solid, condition)
     hangs_on: tuple[str, ...] = ()
-    if named and all(known.is_seen(o, condition) and o in paths for o in named):
+    unseen = _not_looked_at(known, candidates, named)
+    if named and not unseen and all(known.is_seen(o, condition) and o in paths for o in named):
         hangs_on = _hangs_on(known, named, condition)
         if not hangs_on or _taken_alone(known, named, condition):
             chains = [NamedChain(paths[origin], Naming.PROVEN) for origin in named]
             ordered = tuple(sorted(chains, key=lambda chain: (len(chain.path), chain.path)))
             return Account(condition, ordered, candidates, hangs_on=hangs_on)
     roads = _roads(known, condition, candidates)
-    at_hand = _at_hand(known, condition, candidates, roads, named, single=bool(hangs_on))
+    more = second_looks(known, named) if hangs_on else unseen
+    at_hand = _at_hand(known, condition, candidates, roads, named, more)
     cheap = bool(named) and all(cid in known.cheap for cid in (*named, condition))
     probable = () if at_hand and not cheap else _probable(known, condition, named)
     taken = not at_hand or condition in known.stand.accepted
@@ -113,22 +117,32 @@ def _shares(known: Known, condition: str) -> list[Candidate]:
 def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[str, ...]:
     """Return the origins named for a condition, how surely is not yet said; none if not so.
 
-    Where looks confirm none, it is the likeliest, if it is a fault.
+    Where looks confirm none, it is the likeliest, if it is a fault. How the unit is by design is
+    not named beside a fault that explains all by itself.
     """
     listed = [c for c in shares if c.origin]
     seen = [str(c.origin) for c in listed if c.share >= RIVAL_FROM]
     named = [origin for origin in seen if known.is_seen(origin, condition)]
+    usual = [o for o in named if o in known.by_design]
+    faults = [o for o in named if o not in usual]
+    if usual and faults and _reached(known, faults, condition):
+        named, listed = faults, [c for c in listed if c.origin not in usual]
     if not named:
         named = [o for o in seen[:1] if not known.is_usage(o)]
     if not named or not known.figures.posterior.exact:
         return ()
-    together = known.attribution.together
-    if together(named, condition, NAMED_FROM).low < NAMED_FROM:
+    if not _reached(known, named, condition):
         return ()
+    together = known.attribution.together
     for rival in (str(c.origin) for c in listed if c.origin not in named):
         if together([rival], condition, RIVAL_FROM).high >= RIVAL_FROM:
             return ()
     return tuple(named)
+
+
+def _reached(known: Known, origins: Collection[str], condition: str) -> bool:
+    """Say whether a condition is reached from some origins as surely as a name wants it."""
+    return known.attribution.together(origins, condition, NAMED_FROM).low >= NAMED_FROM
 
 
 def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:
@@ -197,12 +211,12 @@ def _at_hand(
     candidates: Iterable[Candidate],
     roads: Iterable[Road],
     named: Collection[str],
-    single: bool,
+    more: Collection[str],
 ) -> tuple[str, ...]:
-    """Return the looks left that would tell of the cause, or help to prove it.
+    """Return the looks left that would tell of the cause, or help to prove it; `more` in any case.
 
-    Where the proof of the origins named hangs on a `single` act, whatever else speaks of them is
-    wanted, too.
+    These are what else speaks of the origins named where their proof hangs on a single act, or the
+    looks at what may have done the same to the vehicle.
     """
     origins = [c.origin for c in candidates if c.origin]
     if not origins:
@@ -225,8 +239,30 @@ def _at_hand(
         for cid in road.left
         for check in known.deciders.get(cid, ())
     }
-    wanted |= second_looks(known, named) if single else set()
+    wanted |= set(more)
     return tuple(c for c in sorted(wanted) if known.can_be_made(known.book.checks[c]))
+
+
+def _not_looked_at(
+    known: Known, candidates: Iterable[Candidate], named: Collection[str]
+) -> tuple[str, ...]:
+    """Return looks at what else, outside the unit, may have done what a usage is named for.
+
+    A usage leaves marks that something else about the vehicle may leave as well: nothing is proven
+    before one look at that was asked for.
+    """
+    if not any(known.is_usage(origin) for origin in named):
+        return ()
+    return tuple(
+        check.id
+        for rival in (c.origin for c in candidates if c.share >= LOOKED_AT_FROM)
+        if rival
+        and rival not in named
+        and known.is_outside(rival)
+        and known.stand.answered.keys().isdisjoint(known.touching.get(rival, ()))
+        for check in known.deciders.get(rival, ())
+        if known.can_be_made(check)
+    )
 
 
 def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
