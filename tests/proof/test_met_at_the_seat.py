@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from proof.bench import in_pieces, named, read, shown
 from sessions import screen
 
+from headwater.book.load import load_book
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Sense
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
 from headwater.verdict.account import Naming
-from headwater.verdict.assess import Reasoner
+from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.reach import LookState
 from headwater.view.asking import Asking
 
+ROOT = Path(__file__).resolve().parents[2]
 BURNT = ("range-fork-pads", "burnt")
 ROLLED = ("front-groove", "past-limit")
 PROVEN = [BURNT, ("input-bearing-float", "0.045 in"), ROLLED]
@@ -228,3 +232,56 @@ def test_a_healthy_case_says_that_nothing_abnormal_was_found(reasoner: Reasoner)
 
 def test_an_empty_case_does_not_say_that_something_is_unexplained(reasoner: Reasoner) -> None:
     assert "something is not explained" not in shown(in_pieces(reasoner))
+
+
+LOOSE_NUT = [
+    ("clunk-on-take-up", "yes"),
+    ("pinion-nut-mark", "loose"),
+    ("pinion-flange-pull", "moves"),
+    ("pinion-nut-undoing", "lightly"),
+    ("pinion-seal-place", "splines"),
+]
+
+
+def test_the_usual_lash_is_not_named_beside_a_fault_that_clunks() -> None:
+    whole = load_book([ROOT / "knowledge" / "driveline"])
+    both = build_reasoner(whole, whole.assumed | {"unit": "both"})
+    session = in_pieces(both, *LOOSE_NUT, ("clunk-comparison", "same"))
+    session.rest_is_gone()
+    assert session.verdict.origins == {"pinion-nut-loose": Naming.PROVEN}
+    assert named(session, "clunk-on-take-up") == {"pinion-nut-loose": Naming.PROBABLE}
+
+
+def test_the_usual_lash_alone_is_named(reasoner: Reasoner) -> None:
+    lash = [("clunk-on-take-up", "yes"), ("clunk-comparison", "same")]
+    session = in_pieces(reasoner, *lash, ("clunk-how-often", "once"), ("rear-output-lash", "2 °"))
+    session.rest_is_gone()
+    assert set(session.verdict.origins) == {"usual-lash"}
+
+
+WOUND_UP = [
+    ("hard-to-leave-four-wheel-drive", "yes"),
+    ("comes-free-on-reversing", "yes"),
+    ("road-surface", "dry-road"),
+    ("skip-marks-asked", "yes"),
+]
+
+
+def test_dry_road_is_not_proven_before_the_tyres_were_asked_about(reasoner: Reasoner) -> None:
+    before = in_pieces(reasoner, *WOUND_UP)
+    assert before.verdict.origins == {}
+    assert "tyres-asked" in [item.check for item in before.next()]
+    after = in_pieces(reasoner, *WOUND_UP, ("tyres-asked", "alike"))
+    assert after.verdict.origins == {"driven-on-hard-surface": Naming.PROVEN}
+
+
+@pytest.mark.parametrize("word", ["needles", "loose-piece"])
+def test_what_the_magnet_holds_is_asked_once(reasoner: Reasoner, word: str) -> None:
+    asked = [item.check for item in in_pieces(reasoner, ("magnet-paste", word)).next()]
+    assert asked
+    assert "magnet-find" not in asked
+
+
+def test_grains_on_the_magnet_are_looked_at_closely(reasoner: Reasoner) -> None:
+    asked = [item.check for item in in_pieces(reasoner, ("magnet-paste", "slivers")).next()]
+    assert "magnet-find" in asked

@@ -85,7 +85,7 @@ def explained_by_others(known: Known, accounts: Mapping[str, Account]) -> dict[s
 def _explained(known: Known, account: Account, named: Mapping[str, Naming]) -> Account:
     cid = account.condition
     if account.named:
-        return account
+        return _mended_first(known, account, named)
     behind = [str(c.origin) for c in account.candidates if c.origin in named]
     behind = [o for o in behind if not known.is_usage(o) or named[o] is Naming.PROVEN]
     rivals: list[str] = []
@@ -100,6 +100,25 @@ def _explained(known: Known, account: Account, named: Mapping[str, Naming]) -> A
     paths = likeliest_chains(known.live, cid)
     chains = (NamedChain(paths[o], Naming.PROBABLE) for o in behind if o in paths)
     return replace(account, chains=tuple(chains), roads=(), at_hand=(), acceptable=())
+
+
+def _mended_first(known: Known, account: Account, named: Mapping[str, Naming]) -> Account:
+    """Return the account of a complaint with proven faults in place of how the unit is by design.
+
+    Nobody is told that a noise is usual while a fault that may make it is there: it is put right,
+    and the noise heard once more.
+    """
+    complaint = known.book.conditions[account.condition].kind is Nature.COMPLAINT
+    kept = tuple(chain for chain in account.chains if chain.origin not in known.by_design)
+    if not complaint or len(kept) == len(account.chains):
+        return account
+    paths = likeliest_chains(known.live, account.condition)
+    proven = (c.origin for c in account.candidates if named.get(c.origin or "") is Naming.PROVEN)
+    faults = [o for o in proven if o in paths and o not in known.by_design]
+    kept = kept or tuple(
+        NamedChain(paths[o], Naming.PROBABLE) for o in faults if not known.is_usage(o)
+    )
+    return replace(account, chains=kept) if kept else account
 
 
 def _shares(known: Known, condition: str) -> list[Candidate]:
@@ -117,32 +136,22 @@ def _shares(known: Known, condition: str) -> list[Candidate]:
 def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[str, ...]:
     """Return the origins named for a condition, how surely is not yet said; none if not so.
 
-    Where looks confirm none, it is the likeliest, if it is a fault. How the unit is by design is
-    not named beside a fault that explains all by itself.
+    Where looks confirm none, it is the likeliest, if it is a fault.
     """
     listed = [c for c in shares if c.origin]
     seen = [str(c.origin) for c in listed if c.share >= RIVAL_FROM]
     named = [origin for origin in seen if known.is_seen(origin, condition)]
-    usual = [o for o in named if o in known.by_design]
-    faults = [o for o in named if o not in usual]
-    if usual and faults and _reached(known, faults, condition):
-        named, listed = faults, [c for c in listed if c.origin not in usual]
     if not named:
         named = [o for o in seen[:1] if not known.is_usage(o)]
     if not named or not known.figures.posterior.exact:
         return ()
-    if not _reached(known, named, condition):
-        return ()
     together = known.attribution.together
+    if together(named, condition, NAMED_FROM).low < NAMED_FROM:
+        return ()
     for rival in (str(c.origin) for c in listed if c.origin not in named):
         if together([rival], condition, RIVAL_FROM).high >= RIVAL_FROM:
             return ()
     return tuple(named)
-
-
-def _reached(known: Known, origins: Collection[str], condition: str) -> bool:
-    """Say whether a condition is reached from some origins as surely as a name wants it."""
-    return known.attribution.together(origins, condition, NAMED_FROM).low >= NAMED_FROM
 
 
 def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:
