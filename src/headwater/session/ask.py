@@ -25,6 +25,7 @@ from headwater.verdict.account import Account, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
 from headwater.verdict.jobsheet import to_open
+from headwater.verdict.naming import TELLS_NAMED_FROM
 from headwater.verdict.reach import (
     is_fresh,
     is_left,
@@ -91,8 +92,9 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
     if assessment.waits_for_words or _is_cleared(assessment):
         return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
-    if _is_for_the_bench(assessment):
-        ranked = [item for item in ranked if item.gain >= PLAIN_FROM]
+    if is_for_the_bench(assessment):
+        least = TELLS_NAMED_FROM if _complains(assessment) else PLAIN_FROM
+        ranked = [item for item in ranked if item.gain >= least]
         return ranked if ranked and may_be_worth(assessment, ranked[0].minutes) else []
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
@@ -133,14 +135,20 @@ def _is_cleared(assessment: Assessment) -> bool:
     return enough and assessment.ending is Ending.SOUND
 
 
-def _is_for_the_bench(assessment: Assessment) -> bool:
-    """Say whether an origin stands and the unit is not on the bench yet.
+def is_for_the_bench(assessment: Assessment) -> bool:
+    """Say whether an origin is proven on the hoist: what is left is for the bench.
 
-    What is left on the hoist is asked as long as it plainly tells of a finding without an origin;
-    a hint the less does no harm, for the bench settles the rest.
+    Only what can change what is named is then still asked; once every complaint is explained, only
+    what plainly tells of the rest.
     """
     proven = Naming.PROVEN in assessment.origins.values()
     return proven and assessment.stand.seat is Seat.HOIST
+
+
+def _complains(assessment: Assessment) -> bool:
+    """Say whether a complaint has no named origin yet."""
+    conditions = assessment.book.conditions
+    return any(conditions[c].kind is Nature.COMPLAINT for c in assessment.unexplained)
 
 
 def may_be_worth(assessment: Assessment, minutes: float) -> bool:

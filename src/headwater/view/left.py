@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.measure.answer import limit_of, say_given
-from headwater.session.ask import cost_of, not_worth_asking
+from headwater.session.ask import cost_of, is_for_the_bench, not_worth_asking
 from headwater.session.session import Session
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending, LooseEnd
@@ -59,6 +59,13 @@ def end_paper(session: Session) -> Paper:
         told.append(listed(looks[:LOOKS_TOLD]) if looks else say("none of them at this seat"))
         if looks:
             told.append(say("'more' makes the first of them all the same."))
+    if is_for_the_bench(verdict) and not verdict.settled:
+        later = [look_words(verdict, item.check) for item in session.later()]
+        told += [
+            say("An origin stands. What is left is for the bench:"),
+            listed(later[:LOOKS_TOLD]),
+        ]
+        told.append(say("'more' goes on looking here all the same."))
     if session.acceptable:
         rows = [title(verdict.book, cid) for cid in session.acceptable]
         told += [say("Nothing costly hangs on where this began, and it is probable:"), listed(rows)]
