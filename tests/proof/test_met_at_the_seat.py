@@ -285,3 +285,19 @@ def test_what_the_magnet_holds_is_asked_once(reasoner: Reasoner, word: str) -> N
 def test_grains_on_the_magnet_are_looked_at_closely(reasoner: Reasoner) -> None:
     asked = [item.check for item in in_pieces(reasoner, ("magnet-paste", "slivers")).next()]
     assert "magnet-find" in asked
+
+
+def test_a_unit_whose_evidence_is_gone_cannot_be_told_and_says_so(reasoner: Reasoner) -> None:
+    """The owner is asked first; who does not know leaves nothing to be told from."""
+    session = in_pieces(reasoner, ("magnet-paste", "slivers"))
+    session.rest_is_gone()
+    assert session.verdict.ending is Ending.OPEN
+    while left := [item.check for item in session.next() if item.check not in session.answers]:
+        session.answer(left[0], DONT_KNOW)
+    assert session.verdict.ending is Ending.UNDETERMINED
+    assert "Cannot be told any more" in shown(session)
+
+
+def test_ordinary_paste_is_sound(reasoner: Reasoner) -> None:
+    session = in_pieces(reasoner, ("magnet-paste", "paste"))
+    assert session.verdict.ending is Ending.SOUND

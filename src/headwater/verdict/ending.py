@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from headwater.book.model import Check
-from headwater.book.tables import Sense
+from headwater.book.tables import Seat, Sense
 from headwater.rules.evidence import Evidence
 from headwater.rules.status import Status
 from headwater.verdict.account import Account, Candidate
 from headwater.verdict.decision import Decision
 from headwater.verdict.known import Known
+from headwater.verdict.reach import LookState, is_fresh
 from headwater.verdict.search import (
     FEW,
     Judge,
@@ -183,8 +184,11 @@ def close_of(
     if is_settled(known, evidence, accounts, decisions, loose):
         return Close(Ending.SETTLED)
     if not accounts:
-        sound = is_sound(known, evidence, loose)
-        return Close(Ending.SOUND if sound else Ending.OPEN)
+        if is_sound(known, evidence, loose):
+            return Close(Ending.SOUND)
+        others = [c for c in known.book.checks.values() if set(c.seats) != {Seat.CALL}]
+        gone = not known.stand.not_understood and is_gone(known, others)
+        return Close(Ending.UNDETERMINED if gone else Ending.OPEN)
     unnamed = [account for account in accounts.values() if not account.named]
     if not unnamed:
         # A part waits, or something bad is left over: there is no origin to search for.
@@ -192,17 +196,39 @@ def close_of(
             known.can_be_made(c) for one in loose for c in _about(known, one.conditions)
         )
         return Close(Ending.OPEN if waits else Ending.UNDETERMINED)
+    if all(is_gone(known, [known.book.checks[c] for c in a.at_hand]) for a in unnamed):
+        return Close(Ending.UNDETERMINED)
     if any(_has_plain_look(known, account) for account in unnamed):
         return Close(Ending.OPEN)
     return _searched(known, unnamed, judge)
 
 
+def is_gone(known: Known, looks: Iterable[Check]) -> bool:
+    """Say whether it cannot be told any more: looks are gone, and nobody knows what is left.
+
+    What is left of some looks is then only the word of an owner who was asked and could not say.
+    """
+    stand = known.stand
+    if LookState.GONE not in stand.states.values():
+        return False
+    left = (check for check in looks if known.can_be_made(check) and _is_asked(known, check))
+    return all(set(c.seats) == {Seat.CALL} and not is_fresh(c.id, stand) for c in left)
+
+
+def _is_asked(known: Known, check: Check) -> bool:
+    """Say whether what a check presumes was found, if it presumes anything."""
+    found = (known.status(str(condition)) is Status.CONFIRMED for condition in check.presumes)
+    return not check.presumes or any(found)
+
+
 def _has_plain_look(known: Known, account: Account) -> bool:
     """Say whether a look is at hand that plainly tells, and may pay: then nobody need search.
 
-    Where few looks are left, all are searched through.
+    Where few looks are left, all are searched through; where a bound says that none of them can
+    name anything, as with an owner's word where the rest is gone, none pays.
     """
-    if len(looks_left(known, account)) <= FEW:
+    looks = looks_left(known, account)
+    if len(looks) <= FEW or not _in_play(known, account, looks):
         return False
     told, saved = known.teller.about((account.condition,)), most_saved(known, account)
     return any(
@@ -215,6 +241,15 @@ def _about(known: Known, conditions: Iterable[str]) -> list[Check]:
     return [known.book.checks[c] for cid in conditions for c in known.touching.get(cid, ())]
 
 
+def _in_play(known: Known, account: Account, looks: Sequence[Check]) -> list[Candidate]:
+    """Return the candidates that some looks may still name, as far as bounds say."""
+    return [
+        candidate
+        for candidate in account.candidates
+        if candidate.origin and not is_refuted(known, account, candidate, looks)
+    ]
+
+
 def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     """Return whether looks would name an origin, and whether any of them are worth making.
 
@@ -225,11 +260,7 @@ def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     left: list[tuple[Account, Candidate, list[Check]]] = []
     for account in unnamed:
         if looks := looks_left(known, account):
-            left += [
-                (account, candidate, looks)
-                for candidate in account.candidates
-                if candidate.origin and not is_refuted(known, account, candidate, looks)
-            ]
+            left += [(account, one, looks) for one in _in_play(known, account, looks)]
     left.sort(key=lambda item: -item[1].share)
     for account, candidate, looks in left[:BUDGET]:
         named = witness(known, account, str(candidate.origin), looks, judge)

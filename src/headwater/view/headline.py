@@ -5,6 +5,7 @@ from __future__ import annotations
 from headwater.book.tables import Drive, Seat
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
+from headwater.verdict.reach import LookState
 
 HEADLINES = {
     Ending.SETTLED: "Settled: every finding is explained by a named origin.",
@@ -23,6 +24,7 @@ NOTHING_TOLD = "Open: nothing was looked at yet."
 NAMED_IN_PART = (
     "Named in part: the plan corrects what is named; no look that is left would explain the rest."
 )
+CANNOT_BE_TOLD = "Cannot be told any more: what would show where it began is gone."
 NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
 
 
@@ -32,6 +34,8 @@ def headline(verdict: Assessment) -> str:
         return _of_what_is_outside(verdict)
     if verdict.ending is Ending.UNDETERMINED and verdict.origins:
         return NAMED_IN_PART
+    if verdict.ending is Ending.UNDETERMINED and LookState.GONE in verdict.stand.states.values():
+        return CANNOT_BE_TOLD
     mild = verdict.drive.advice is Drive.OK
     if verdict.ending is Ending.SOUND and verdict.stand.seat is Seat.CALL and not mild:
         return NOT_CLEARED
