@@ -10,13 +10,13 @@ from sessions import screen
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
-from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Sense
+from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat, Sense
 from headwater.rules.status import Status
 from headwater.session.ask import Purpose
 from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
-from headwater.verdict.reach import LookState
+from headwater.verdict.reach import LookState, Stand
 from headwater.view.asking import Asking
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -301,3 +301,30 @@ def test_a_unit_whose_evidence_is_gone_cannot_be_told_and_says_so(reasoner: Reas
 def test_ordinary_paste_is_sound(reasoner: Reasoner) -> None:
     session = in_pieces(reasoner, ("magnet-paste", "paste"))
     assert session.verdict.ending is Ending.SOUND
+
+
+UNLIKE_TYRES = [
+    ("bang-under-load-in-four-wheel-drive", "yes"),
+    ("comes-free-on-reversing", "yes"),
+    ("tyres-asked", "unlike"),
+    ("drops-out-of-four-wheel-drive", "holds"),
+    ("chain-distance", "young"),
+    ("road-surface", "loose-only"),
+    ("four-wheel-drive-lamp", "right"),
+    ("will-not-engage-four-wheel-drive", "engages"),
+]
+
+
+def test_the_hoist_ends_where_an_origin_stands_and_no_look_there_tells(reasoner: Reasoner) -> None:
+    """A complaint is left that the bench settles; on the hoist there were 24 questions about it."""
+    session = in_pieces(reasoner, *UNLIKE_TYRES, stand=Stand(seat=Seat.HOIST))
+    assert session.verdict.origins == {"tyre-mismatch": Naming.PROVEN}
+    asked = session.next()
+    assert len(asked) <= 3
+    assert all(item.gain >= 0.05 for item in asked)
+    for item in asked:
+        session.answer(item.check, DONT_KNOW)
+    assert session.answers.keys() >= {item.check for item in session.next()}
+    told = screen("end", session)
+    assert "An origin stands. What is left is for the bench:" in told
+    assert "bench)" in told
