@@ -24,7 +24,7 @@ NOTHING_TOLD = "Open: nothing was looked at yet."
 NAMED_IN_PART = (
     "Named in part: the plan corrects what is named; no look that is left would explain the rest."
 )
-CANNOT_BE_TOLD = "Cannot be told any more: what would show where it began is gone."
+CANNOT_BE_TOLD = "Undetermined: it cannot be told any more; what would show its origin is gone."
 NOTHING_YET = "Open: nothing is found amiss yet, and there is more to check."
 
 
@@ -34,7 +34,7 @@ def headline(verdict: Assessment) -> str:
         return _of_what_is_outside(verdict)
     if verdict.ending is Ending.UNDETERMINED and verdict.origins:
         return NAMED_IN_PART
-    if verdict.ending is Ending.UNDETERMINED and LookState.GONE in verdict.stand.states.values():
+    if verdict.ending is Ending.UNDETERMINED and _is_gone(verdict):
         return CANNOT_BE_TOLD
     mild = verdict.drive.advice is Drive.OK
     if verdict.ending is Ending.SOUND and verdict.stand.seat is Seat.CALL and not mild:
@@ -43,6 +43,14 @@ def headline(verdict: Assessment) -> str:
         return HEADLINES[verdict.ending]
     told = any(look.told for look in verdict.evidence.weighed.looks.values())
     return NOTHING_YET if told else NOTHING_TOLD
+
+
+def _is_gone(verdict: Assessment) -> bool:
+    """Say whether a look at something that may be behind it cannot be made any more."""
+    accounts, states = verdict.accounts, verdict.stand.states
+    behind = {c.origin for cid in verdict.unexplained for c in accounts[cid].candidates}
+    gone = (verdict.book.checks[c] for c, state in states.items() if state is LookState.GONE)
+    return any(not accounts or behind & set(check.speaks_of()) for check in gone)
 
 
 def _of_what_is_outside(verdict: Assessment) -> str:
