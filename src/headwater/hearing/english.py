@@ -23,7 +23,7 @@ _SPEED = re.compile(
 """'above 50' on the road is a speed."""
 _SPECIAL = re.compile(
     r"['’‘_]|\d|\bn[o']?t\b|n't|\bbit\b| of\b|refus|fail|unable|on and off|\bpark"
-    r"|\b(?:do|wo|ca|is)nt\b"
+    r"|\b(?:do|wo|ca|is)nt\b|\b[pbcu] (?:zero|oh?|nought|one|two|three)\b"
 )
 """What must be there for a text to need any of the rules here."""
 _PARK = re.compile(
@@ -32,6 +32,28 @@ _PARK = re.compile(
     r"|\b(?:in|at|to|from|through|round|past|by) the park\b(?! (?:position|gear|pawl|lamp|lock))"
 )
 """A park that is a place, and nothing that holds a vehicle."""
+_ASKED = re.compile(
+    r"(?:^|(?<=[,.;:!?])|(?<=\band)|(?<=\bbut))(?P<led> *)(?P<verb>is|are|was|were|wo|would|could|ca)n't "
+    r"(?=(?:it|she|he|they|there|we|you|i)\b|(?:the|my|that|this)\b[^.!?]*\?)"
+    r"|\b(?P<so>is|are|was|were)(?:n't| not) (?=(?:\w+ ){0,3}(?:about|going|likely|due) to\b[^.!?]*\?)"
+    r"|\b(?P<tagged>is|are|was|were)n't (?=[^.!?]* (?:is|are|was|were) (?:it|she|he|they|there)\?)"
+)
+"""What is asked denies nothing: 'isn't it about to burst?', 'it isn't loose, is it?'."""
+WONDERS = re.compile(
+    r"(?:^|[,.;:!?]|\band|\bbut) *(?:do|does|did|has|have|had|should)n't (?:it|she|they|there|the|that|this|my)\b"
+    r"[^.!?]*\?|n't [^.!?]*, (?:is|are|was|do|does|did|has|have|will|would|can|could) (?:it|she|he|they|there)\?"
+)
+"""Questions whose 'not' says what does not work, or denies nothing: nothing counts as denied."""
+_DIGITS = {word: str(number) for number, word in enumerate(
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
+    " sixteen seventeen eighteen nineteen".split()
+)} | {"oh": "0", "o": "0", "nought": "0"}
+_TENS = {word: str(number) for number, word in enumerate(
+    "twenty thirty forty fifty sixty seventy eighty ninety".split(), 2
+)}
+_NUMBER = "|".join((r"\d", *_DIGITS, *_TENS, "hundred"))
+_CODE = re.compile(rf"\b(?P<kind>[pbcu])(?P<told>(?:[ .-]{{0,3}}(?:{_NUMBER})(?![a-z])){{1,6}})\b")
+"""A stored code, as it is read out: a letter and four digits, one by one or in pairs."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -156,8 +178,34 @@ def pieces(text: str) -> list[str]:
 def _in_full(plain: str) -> str:
     """Return a text with shortened words in full and without what only fills."""
     plain = plain.replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = _ASKED.sub(_affirmed, _CODE.sub(_code, plain))
     plain = _PARK.sub("yard", plain)
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
     return _ON_OFF.sub("on off", _SHORT.sub("", plain))
+
+
+def _affirmed(found: re.Match[str]) -> str:
+    """Return the verb of a question without what only seems to deny it."""
+    verb = found["verb"] or found["so"] or found["tagged"]
+    return f"{found['led'] or ''}{_WHOLE.get(verb, verb)} "
+
+
+def _code(found: re.Match[str]) -> str:
+    """Return a code that was read out as it is written; what has not four digits as it was said.
+
+    >>> pieces("P zero eight three six"), pieces("p-08 thirty six"), pieces("U oh one hundred")
+    (['p0836'], ['p0836'], ['u0100'])
+    """
+    digits = ""
+    for word in re.findall(rf"{_NUMBER}", found["told"]):
+        if word == "hundred":
+            digits += "00"
+        elif word in _TENS:
+            digits += f"{_TENS[word]}0"
+        elif digits[-1:] == "0" and len(digits) > 3 and word in _DIGITS and word not in ("oh", "o"):
+            digits = digits[:-1] + _DIGITS[word]
+        else:
+            digits += _DIGITS.get(word, word)
+    return f"{found['kind']}{digits}" if len(digits) == 4 else found[0]

@@ -21,13 +21,19 @@ class Hinted:
 
 
 def hinted(index: Index, ears: Sequence[Ear], known: Known) -> Iterator[Hinted]:
-    """Yield what is hinted at, in the order of the book: the special before the general."""
+    """Yield what is hinted at, in the order of the book: the special before the general.
+
+    What a single concept hints at is left where it is among those of something more special.
+    """
+    taken: set[int] = set()
     for sign, target in index.hints:
         if not known(target):
             continue
         for ear in ears:
             if places := ear.told(sign):
-                yield Hinted(target, ear.words(places))
+                if len(places) > 1 or not taken.issuperset(places):
+                    yield Hinted(target, ear.words(places))
+                taken.update(places)
                 break
 
 

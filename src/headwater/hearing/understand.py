@@ -193,7 +193,8 @@ def _denied(
     index: Index, text: str, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
 ) -> Iterator[Fit]:
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
-    if english.USED_TO.search(text.lower()):
+    said = text.lower().replace("’", "'")
+    if english.USED_TO.search(said) or english.WONDERS.search(said):
         return
     taken = {fit.target.id for fit in covering.taken}
     nots = [

@@ -56,6 +56,13 @@ LONG_AGO = {"year": 4, "month": 48, "mi": 60_000, "km": 100_000, "kilomet": 100_
 _FEW = 3
 """Parts that one word may fit: of more of them it says nothing."""
 _WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
+_SURELY = re.compile(
+    r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|reseal\w*|refitted|serviced|mended"
+    r"|fixed|opened|worked on|(?:was|were|been) here|here before|in bits|apart"
+    r"|you (?:\w+ )?(?:did|put|fitted|changed|swapped|sealed|had it))\b",
+    re.IGNORECASE,
+)
+"""Words of work even where no part is named: a sound may have changed, too."""
 _AGO = re.compile(
     r"\b(?:[0-9][0-9.,]*|half an?|an?|one|two|three|four|five|six)\s*"
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
@@ -79,6 +86,11 @@ def tells_of_work(text: str) -> bool:
     (True, False)
     """
     return bool(_WORKED.search(_affirmed(text[:MOST_HEARD])))
+
+
+def names_work(work: EarlierWork) -> bool:
+    """Say whether what is told of work says that some was done, and not only when trouble began."""
+    return bool(work.done or _SURELY.search(_affirmed(work.told)))
 
 
 def _affirmed(text: str) -> str:

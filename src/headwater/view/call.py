@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from headwater.book.model import Check
-from headwater.book.tables import Seat
+from headwater.book.tables import Drive, Seat
 from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
+from headwater.session.earlier import names_work
 from headwater.session.session import Session
 from headwater.session.triage import (
     MOST_QUESTIONS,
@@ -51,6 +52,7 @@ LOOKS = (
 )
 NO_CHAIN = "none: nothing that the driveline does was told"
 SEEN_FIRST = "none yet: what was told has to be looked at first"
+DANGER_FIRST = "none yet: a sign of danger was told, and comes first"
 COMEBACK = (
     "Thank you for ringing at once. I have written down every word. Nobody has looked at it yet, "
     "so I cannot say today what it is or what it comes from. It is looked at before anything is "
@@ -60,7 +62,9 @@ COMEBACK = (
 """What is read to somebody whose vehicle was worked on before: it admits and denies nothing."""
 
 _ABOUT_THE_JOB = re.compile(
-    r"\b(you|your|again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money)\b", re.I
+    r"\b(again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money"
+    r"|you(?:r \w+| lot| people)? (?:\w+ )?(?:did|put|fitted|changed|swapped|sealed|replaced|had it))\b",
+    re.I,
 )
 """How people ring about a job that was done, and not only after an oil change."""
 
@@ -260,8 +264,10 @@ def _seats(verdict: Assessment, item: NextCheck) -> tuple[Seat, ...]:
 def is_comeback(session: Session) -> bool:
     """Say whether it was worked on before, and they ring about that."""
     case = session.case
-    told = " ".join((*case.told, case.before.told if case.before else ""))
-    return bool(case.earlier or (case.before and _ABOUT_THE_JOB.search(told)))
+    if case.earlier or not (case.before and names_work(case.before)):
+        return bool(case.earlier)
+    told = " ".join((*case.told, case.before.told))
+    return bool(_ABOUT_THE_JOB.search(told))
 
 
 def _or(words: list[str]) -> str:
@@ -370,6 +376,13 @@ def _told(texts: list[str]) -> Block:
     return say(texts[0]) if len(texts) == 1 else listed(texts)
 
 
+def _no_chain(sheet: CallSheetView) -> str:
+    """Say why there is no live chain: what is to be seen first is not nothing."""
+    if sheet.drive.now and sheet.drive.advice is Drive.STOP:
+        return DANGER_FIRST
+    return SEEN_FIRST if sheet.to_see or sheet.not_placed else NO_CHAIN
+
+
 def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     yield "Drive advice given", [f"{MARKS[sheet.drive.advice]} {sheet.advice}"]
     yield "To read out, as it was worked on before", [sheet.comeback] if sheet.comeback else []
@@ -378,7 +391,7 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
     yield (
         "Live chains, likeliest first",
-        chains or [SEEN_FIRST if sheet.to_see else NO_CHAIN],
+        chains or [_no_chain(sheet)],
     )
     yield "Plan, origin first", list(sheet.plan)
     yield "The caller wants", [f"{one.words}: {one.tell}" for one in sheet.wanted]
