@@ -44,13 +44,19 @@ WONDERS = re.compile(
     r"[^.!?]*\?|n't [^.!?]*, (?:is|are|was|do|does|did|has|have|will|would|can|could) (?:it|she|he|they|there)\?"
 )
 """Questions whose 'not' says what does not work, or denies nothing: nothing counts as denied."""
-_DIGITS = {word: str(number) for number, word in enumerate(
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
-    " sixteen seventeen eighteen nineteen".split()
-)} | {"oh": "0", "o": "0", "nought": "0"}
-_TENS = {word: str(number) for number, word in enumerate(
-    "twenty thirty forty fifty sixty seventy eighty ninety".split(), 2
-)}
+_DIGITS = {
+    word: str(number)
+    for number, word in enumerate(
+        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
+        " sixteen seventeen eighteen nineteen".split()
+    )
+} | {"oh": "0", "o": "0", "nought": "0"}
+_TENS = {
+    word: str(number)
+    for number, word in enumerate(
+        "twenty thirty forty fifty sixty seventy eighty ninety".split(), 2
+    )
+}
 _NUMBER = "|".join((r"\d", *_DIGITS, *_TENS, "hundred"))
 _CODE = re.compile(rf"\b(?P<kind>[pbcu])(?P<told>(?:[ .-]{{0,3}}(?:{_NUMBER})(?![a-z])){{1,6}})\b")
 """A stored code, as it is read out: a letter and four digits, one by one or in pairs."""
