@@ -1,4 +1,4 @@
-"""Figures from worlds of the whole network: held against sums, and used where sums leave links out."""
+"""Figures from worlds of the whole network: held against sums, used where these cannot be had."""
 
 from __future__ import annotations
 

@@ -143,7 +143,7 @@ def _joined(worlds: Worlds, bits: Iterator[int]) -> int:
 
 
 def _pairs(found: Posterior) -> Iterator[tuple[int, float, float]]:
-    """Yield what the findings say: a condition, by position, their likelihoods with it, without it."""
+    """Yield what the findings say: a condition, by position, and likelihoods with and without."""
     for condition, (present, absent) in found.factors.items():
         if condition in found.worlds.position:
             yield found.worlds.position[condition], max(present, SLIGHT), max(absent, SLIGHT)

@@ -7,30 +7,33 @@ from collections.abc import Iterable
 
 from headwater.hearing import english
 
-TROUBLING = frozenset(
+TROUBLING = english.words(
     """
     noise noises sound sounds wrong worse stop stops stopped stopping loud louder quiet hard soft
     weird strange funny odd move moves moved moving run runs running ran pipe slow slowly turn
     turned full empty too enough much together away easy thing unit worry fast quick quickly
-    bad badly nasty awful horrible terrible problem problems issue issues trouble fault worried suddenly
-    """.split()
+    bad badly nasty awful horrible terrible problem problems issue issues trouble fault
+    worried suddenly
+    """
 )
 """Common words that may be part of what is the matter."""
 
-CHAT = (english.GENERAL - TROUBLING) | frozenset(
+CHAT = (english.GENERAL - TROUBLING) | english.words(
     """
     sister brother uncle aunt cousin mother father mum dad grandfather grandmother neighbour friend
     friends mate colleague partner girlfriend boyfriend family nephew niece apprentice lad crew team
-    foreman child children baby appointment booking book booked slot price quote cost bill pay urgent
+    foreman child children baby appointment booking book booked slot price quote cost bill pay
+    urgent
     hurry soon possible grateful sorry bother ring phone telephone email number address letter
     message speak speaking talk talking waiting wait holiday holidays weekend trip journey travel
     wedding camping visit north south east west village valley noon midday midnight clock birthday
-    easter christmas law rescue forest forestry farm office hospital school mile metre metres yards thousand thousands hundred hundreds dozen drives owns
+    easter christmas law rescue forest forestry farm office hospital school mile metre metres yards
+    thousand thousands hundred hundreds dozen drives owns
     own owner bought sold loves love name called mr mrs ms miss dr sir madam afternoon tonight
     tomorrow bye goodbye cheers pleased nice lovely weather sunny coffee lunch dinner plan plans
     free busy available early earlier later collect pick ready deliver delivery
     mon tue tues wed thu thur thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
-    """.split()
+    """
 )
 """Words of dates, distances, people and wishes: they tell no trouble."""
 
@@ -38,11 +41,11 @@ _NUMBER = re.compile(r"(?![0-9]*0[0-9]{3}$)[0-9][0-9.,]*(?:k|km|kms|mi|miles|am|
 """An amount or a date; four digits with a nought before them are a code."""
 _NAMES = (
     re.compile(
-        r"\b(?:[Mm]r|[Mm]rs|[Mm]s|[Mm]iss|[Dd]r|[Uu]ncle|[Aa]unt|name is|name's|called|this is|by|for|from"
-        r"|with|near|in|at|sister|brother|husband|wife|son|daughter|friend|colleague|mate)"
+        r"\b(?:[Mm]r|[Mm]rs|[Mm]s|[Mm]iss|[Dd]r|[Uu]ncle|[Aa]unt|name is|name's|called|this is"
+        r"|by|for|from|with|near|in|at|sister|brother|husband|wife|son|daughter|friend|colleague)"
         r" (?:the )?([A-Z][a-z]+)(?: ([A-Z][a-z]+))?\b"
     ),
-    re.compile(r"\b([A-Z][a-z]+)(?: [A-Z][a-z]+)?(?: here\b| speaking\b| drives it| owns it| from the\b)"),
+    re.compile(r"\b([A-Z][a-z]+)(?: [A-Z][a-z]+)?(?: here\b| speaking\b| drives it| owns it)"),
 )
 """A name as it is written: with a capital, and with what comes before a name, or after it."""
 

@@ -33,28 +33,33 @@ _PARK = re.compile(
 )
 """A park that is a place, and nothing that holds a vehicle."""
 _ASKED = re.compile(
-    r"(?:^|(?<=[,.;:!?])|(?<=\band)|(?<=\bbut))(?P<led> *)(?P<verb>is|are|was|were|wo|would|could|ca)n't "
+    r"(?:^|(?<=[,.;:!?])|(?<=\band)|(?<=\bbut))(?P<led> *)"
+    r"(?P<verb>is|are|was|were|wo|would|could|ca)n't "
     r"(?=(?:it|she|he|they|there|we|you|i)\b|(?:the|my|that|this)\b[^.!?]*\?)"
-    r"|\b(?P<so>is|are|was|were)(?:n't| not) (?=(?:\w+ ){0,3}(?:about|going|likely|due) to\b[^.!?]*\?)"
+    r"|\b(?P<so>is|are|was|were)(?:n't| not) "
+    r"(?=(?:\w+ ){0,3}(?:about|going|likely|due) to\b[^.!?]*\?)"
     r"|\b(?P<tagged>is|are|was|were)n't (?=[^.!?]* (?:is|are|was|were) (?:it|she|he|they|there)\?)"
 )
 """What is asked denies nothing: 'isn't it about to burst?', 'it isn't loose, is it?'."""
 WONDERS = re.compile(
-    r"(?:^|[,.;:!?]|\band|\bbut) *(?:do|does|did|has|have|had|should)n't (?:it|she|they|there|the|that|this|my)\b"
-    r"[^.!?]*\?|n't [^.!?]*, (?:is|are|was|do|does|did|has|have|will|would|can|could) (?:it|she|he|they|there)\?"
+    r"(?:^|[,.;:!?]|\band|\bbut) *(?:do|does|did|has|have|had|should)n['’]t "
+    r"(?:it|she|they|there|the|that|this|my)\b[^.!?]*\?"
+    r"|n['’]t [^.!?]*, (?:is|are|was|do|does|did|has|have|will|would|can|could) "
+    r"(?:it|she|he|they|there)\?"
 )
 """Questions whose 'not' says what does not work, or denies nothing: nothing counts as denied."""
-_DIGITS = {
-    word: str(number)
-    for number, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
-        " sixteen seventeen eighteen nineteen".split()
-    )
-} | {"oh": "0", "o": "0", "nought": "0"}
+_ONES = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
+    *("eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen"),
+    "nineteen",
+)
+_DIGITS = {word: str(number) for number, word in enumerate(_ONES)} | dict.fromkeys(
+    ("oh", "o", "nought"), "0"
+)
 _TENS = {
     word: str(number)
     for number, word in enumerate(
-        "twenty thirty forty fifty sixty seventy eighty ninety".split(), 2
+        ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"), 2
     )
 }
 _NUMBER = "|".join((r"\d", *_DIGITS, *_TENS, "hundred"))
@@ -65,11 +70,12 @@ _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
 
 
-def _set(text: str) -> frozenset[str]:
+def words(text: str) -> frozenset[str]:
+    """Return the words of a text, as a set."""
     return frozenset(text.split())
 
 
-IDLE = _set(
+IDLE = words(
     """
     a about actually ah all almost already am an any anything are aren be been being bit both but
     by can could d did do does doing done each either else er even ever every everything feel feels
@@ -90,7 +96,7 @@ IDLE = _set(
 )
 """Words that carry nothing a book could know."""
 
-GENERAL = _set(
+GENERAL = words(
     """
     truck car vehicle jeep van pickup wagon unit thing ute machine customer driver owner guy wife
     husband son daughter boss caller time times day days week weeks month months year years hour
@@ -113,29 +119,29 @@ GENERAL = _set(
 )
 """Common words that a book may know, but that nobody misses when it does not."""
 
-VAGUE = _set("broken noisy lamp light code smell leak shake vibration thing weird")
+VAGUE = words("broken noisy lamp light code smell leak shake vibration thing weird")
 """Words that tell that something is the matter, but not what, when nothing else is said."""
 
-AMOUNT = _set("much more most less least too enough full empty half")
+AMOUNT = words("much more most less least too enough full empty half")
 """Common words that say what is the matter: 'too much oil'."""
 
-SMALL = _set("in into out on off up down over under only back through between behind round around")
+SMALL = words("in into out on off up down over under only back through between behind round around")
 """Words of direction: they tell phrases apart, and none is found by them alone."""
 
-ALIKE = _set("same alike identical equal equally match matches matching")
-UNLIKE = _set(
+ALIKE = words("same alike identical equal equally match matches matching")
+UNLIKE = words(
     "unlike wrong bigger smaller different differ differs odd mixed mismatch mismatched unequal"
     " uneven"
 )
 """Words that say the opposite of those above: what they tell of is not told by 'all the same'."""
 
-DENY = _set(
+DENY = words(
     "not no never none nothing neither nor without cannot cant dont doesnt didnt isnt arent wasnt"
     " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly nae cannae wouldnae dinnae"
 )
 """What denies the words after it: up to a preposition, once it has met one that tells."""
 
-NONE = _set("no without zero")
+NONE = words("no without zero")
 """What denies a thing and all that is said of where it is: 'no oil on the floor'."""
 
 USED_TO = re.compile(
@@ -145,16 +151,16 @@ USED_TO = re.compile(
 )
 """What it does not do is what is wrong, where it always did: that denies nothing."""
 
-PARTS = _set("and but while because although though then plus so which")
+PARTS = words("and but while because although though then plus so which")
 """Words that part a sentence into clauses, like a comma."""
 
-TURNS = _set("when whenever if where once as until")
+TURNS = words("when whenever if where once as until")
 """Words that begin a clause which belongs to the one beside it: 'whines when I lift off'."""
 
-SINCE = _set("since after before")
+SINCE = words("since after before")
 """Words that begin a piece of history."""
 
-DATES = _set("ago last yesterday")
+DATES = words("ago last yesterday")
 """Words that put what is said beside them at a time of its own."""
 
 OVER = re.compile(
@@ -163,9 +169,9 @@ OVER = re.compile(
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 
-ASKS = _set("can could would what how when want need give please tell")
+ASKS = words("can could would what how when want need give please tell")
 """Words with which something is asked for: by them a wish is told from a thing named in passing."""
-ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
+ENDS_DENIAL = SMALL | words("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from headwater.hearing.cover import Known
@@ -35,6 +35,11 @@ def hinted(index: Index, ears: Sequence[Ear], known: Known) -> Iterator[Hinted]:
                     yield Hinted(target, ear.words(places))
                 taken.update(places)
                 break
+
+
+def hinted_words(hints: Iterable[Hinted], ids: Collection[str]) -> set[str]:
+    """Return the words that hint at some things, by id."""
+    return {word for hint in hints if hint.target.id in ids for word in hint.words.split()}
 
 
 _PIECE = re.compile(r"[.,;!?]+")

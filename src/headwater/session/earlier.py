@@ -63,6 +63,13 @@ _SURELY = re.compile(
     re.IGNORECASE,
 )
 """Words of work even where no part is named: a sound may have changed, too."""
+_ABOUT_IT = re.compile(
+    r"\b(again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money"
+    r"|you(?:r \w+| lot| people)? (?:\w+ )?"
+    r"(?:did|put|fitted|changed|swapped|sealed|replaced|had it))\b",
+    re.IGNORECASE,
+)
+"""How people ring about a job that was done, and not only after an oil change."""
 _AGO = re.compile(
     r"\b(?:[0-9][0-9.,]*|half an?|an?|one|two|three|four|five|six)\s*"
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
@@ -88,9 +95,15 @@ def tells_of_work(text: str) -> bool:
     return bool(_WORKED.search(_affirmed(text[:MOST_HEARD])))
 
 
-def names_work(work: EarlierWork) -> bool:
-    """Say whether what is told of work says that some was done, and not only when trouble began."""
-    return bool(work.done or _SURELY.search(_affirmed(work.told)))
+def is_comeback(case: Case) -> bool:
+    """Say whether it was worked on before, and they ring about that.
+
+    That trouble began some time ago, or that they ask something of somebody, tells of no work.
+    """
+    work = case.before
+    if work is None or not (work.done or _SURELY.search(_affirmed(work.told))):
+        return bool(case.earlier)
+    return bool(case.earlier or _ABOUT_IT.search(" ".join((*case.told, work.told))))
 
 
 def _affirmed(text: str) -> str:

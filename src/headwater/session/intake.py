@@ -246,7 +246,7 @@ class Intake:
         return ask
 
     def leave(self) -> None:
-        """Keep every word as told and not placed, with the sign of danger in it: none confirmed it."""
+        """Keep every word as told and not placed, with its sign of danger: none confirmed it."""
         for words in self.said:
             self.session.tell(words, (words,), filter(None, (self.emergency,)))
 

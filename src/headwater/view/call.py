@@ -6,7 +6,6 @@ only advice and looks are told on the phone.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,8 +16,7 @@ from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
-from headwater.session.earlier import names_work
-from headwater.session.session import Session
+from headwater.session.earlier import is_comeback
 from headwater.session.triage import (
     MOST_QUESTIONS,
     Want,
@@ -60,13 +58,6 @@ COMEBACK = (
     "anything."
 )
 """What is read to somebody whose vehicle was worked on before: it admits and denies nothing."""
-
-_ABOUT_THE_JOB = re.compile(
-    r"\b(again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money"
-    r"|you(?:r \w+| lot| people)? (?:\w+ )?(?:did|put|fitted|changed|swapped|sealed|replaced|had it))\b",
-    re.I,
-)
-"""How people ring about a job that was done, and not only after an oil change."""
 
 
 @dataclass(frozen=True)
@@ -191,7 +182,7 @@ def _sheet(ringing: Ringing) -> CallSheetView:
         not_yet=tuple(part_title(book, part) for part in parts),
         tell=tuple(not_yet_words(verdict, Want("", part)) for part in parts[:1] if not wanted),
         wanted=tuple(WantView(w, not_yet_words(verdict, want_of(verdict, w))) for w in wanted),
-        comeback=COMEBACK if is_comeback(session) else "",
+        comeback=COMEBACK if is_comeback(session.case) else "",
         plan=tuple(
             f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
             for step in phone_steps(verdict)
@@ -261,15 +252,6 @@ def _seats(verdict: Assessment, item: NextCheck) -> tuple[Seat, ...]:
     return verdict.book.checks[item.check].seats
 
 
-def is_comeback(session: Session) -> bool:
-    """Say whether it was worked on before, and they ring about that."""
-    case = session.case
-    if case.earlier or not (case.before and names_work(case.before)):
-        return bool(case.earlier)
-    told = " ".join((*case.told, case.before.told))
-    return bool(_ABOUT_THE_JOB.search(told))
-
-
 def _or(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, or {words[-1]}"
 
@@ -287,7 +269,7 @@ def advice_paper(wanted: Wanted) -> Paper:
 
 def comeback_paper(wanted: Wanted) -> Paper:
     """Return what is read to somebody who rings about earlier work; nothing to anybody else."""
-    told = (say(f'Say: "{COMEBACK}"'),) if is_comeback(wanted.call.session) else ()
+    told = (say(f'Say: "{COMEBACK}"'),) if is_comeback(wanted.call.session.case) else ()
     return Paper("", told, ())
 
 
