@@ -80,6 +80,7 @@ def test_the_line_about_a_job_is_for_who_tells_of_one(
         ("sister law drives", "my sister in law drives it"),
         ("wedding saturday", "we have a wedding on Saturday"),
         ("henrik", "my name is Henrik"),
+        ("normal", "in low there is a normal tone that was always there"),
     ],
 )
 def test_small_talk_tells_nothing(words: str, said: str) -> None:
@@ -95,6 +96,7 @@ def test_small_talk_tells_nothing(words: str, said: str) -> None:
         ("0836", "it says 0836"),
         ("p0836", "it says P0836"),
         ("bad trouble", "there is bad trouble"),
+        ("normal", "the tone in low isn't normal"),
         ("stopped saturday", "it stopped on Saturday"),
     ],
 )

@@ -28,7 +28,7 @@ CHAT = (english.GENERAL - TROUBLING) | english.words(
     message speak speaking talk talking waiting wait holiday holidays weekend trip journey travel
     wedding camping visit north south east west village valley noon midday midnight clock birthday
     easter christmas law rescue forest forestry farm office hospital school mile metre metres yards
-    thousand thousands hundred hundreds dozen drives owns
+    thousand thousands hundred hundreds dozen drives lives owns
     own owner bought sold loves love name called mr mrs ms miss dr sir madam afternoon tonight
     tomorrow bye goodbye cheers pleased nice lovely weather sunny coffee lunch dinner plan plans
     free busy available early earlier later collect pick ready deliver delivery
@@ -36,6 +36,9 @@ CHAT = (english.GENERAL - TROUBLING) | english.words(
     """
 )
 """Words of dates, distances, people and wishes: they tell no trouble."""
+
+USUAL = english.words("normal usual ordinary regular typical natural harmless unchanged")
+"""Words that call something usual, unless they are denied: 'that is not normal'."""
 
 _NUMBER = re.compile(r"(?![0-9]*0[0-9]{3}$)[0-9][0-9.,]*(?:k|km|kms|mi|miles|am|pm|th|st|nd|rd)?")
 """An amount or a date; four digits with a nought before them are a code."""
@@ -58,13 +61,21 @@ def may_tell(words: str, said: Iterable[str]) -> bool:
     >>> may_tell("tuesday appointment", ()), may_tell("yowlps tuesday", ())
     (False, True)
     """
-    names = {name.lower() for sentence in said for name in _names(sentence)}
-    harmless = ((CHAT | english.IDLE) - TROUBLING) | names
+    told = tuple(said)
+    names = {name.lower() for sentence in told for name in _names(sentence)}
+    harmless = ((CHAT | english.IDLE) - TROUBLING) | names | _reassuring(told)
     return not all(
         word in harmless or _NUMBER.fullmatch(word)
         for word in english.pieces(words)
         if word[0].isalnum()
     )
+
+
+def _reassuring(said: Iterable[str]) -> frozenset[str]:
+    """Return the words that call something usual; none where one is denied or compared."""
+    turned = (frozenset(english.pieces(one)) for one in said)
+    told = [one for one in turned if one & USUAL]
+    return frozenset() if any(one & (english.DENY | {"than"}) for one in told) else USUAL
 
 
 def _names(sentence: str) -> Iterable[str]:

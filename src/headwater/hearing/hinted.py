@@ -33,7 +33,7 @@ def hinted(index: Index, ears: Sequence[Ear], known: Known) -> Iterator[Hinted]:
             if places := ear.told(sign):
                 if len(places) > 1 or not taken.issuperset(places):
                     yield Hinted(target, ear.words(places))
-                taken.update(places)
+                taken.update(places if len(places) > 1 else ())
                 break
 
 
