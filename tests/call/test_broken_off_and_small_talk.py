@@ -60,6 +60,7 @@ def test_what_only_another_seat_can_see_is_asked_about(tmp_path: Path) -> None:
         ("it hops again, it began two weeks ago, can you look at it", "", False),
         ("the noise changed again last week", "", False),
         ("it hops in tight turns again", "it started three weeks ago", False),
+        ("it hops in tight turns again", "it began when we bought it a year ago", False),
         ("it hops in tight turns again", "you put a new chain in two weeks ago", True),
         ("you rebuilt it last month and it hops in tight turns", "", True),
     ],

@@ -35,6 +35,12 @@ _WORKED = re.compile(
     r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b",
     re.IGNORECASE,
 )
+_BEGAN = re.compile(
+    r"\b(?:began|begun|starts|started|happened|noticed|appeared|came on|bought)"
+    r"(?:\s+(?!after|since|when|new)\w+){0,4}?\s+(?:ago|last \w+)\b",
+    re.IGNORECASE,
+)
+"""That trouble began at some time is no work."""
 _DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
 _PLACES = frozenset(
     [
@@ -89,10 +95,10 @@ _IDLE = re.compile(
 def tells_of_work(text: str) -> bool:
     """Say whether words tell of work that was done; else they answer another question.
 
-    >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("oil spots under it")
+    >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("it began three weeks ago")
     (True, False)
     """
-    return bool(_WORKED.search(_affirmed(text[:MOST_HEARD])))
+    return bool(_WORKED.search(_BEGAN.sub(" ", _affirmed(text[:MOST_HEARD]))))
 
 
 def is_comeback(case: Case) -> bool:
