@@ -142,9 +142,11 @@ class Case:
 
     @property
     def not_placed(self) -> tuple[str, ...]:
-        """What was said and neither placed nor struck."""
+        """What was said and neither placed nor struck; a sentence as it was heard the last time."""
         struck = {entry.struck for entry in self.findings}
-        words = (word for entry in self.findings for word in entry.unplaced)
+        last = {entry.told: entry for entry in self.findings}
+        heard = (e for e in self.findings if e.told not in e.unplaced or last[e.told] is e)
+        words = (word for entry in heard for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
 
     @property

@@ -316,7 +316,7 @@ class Bench:
         """Take words down; returns 'answered', 'later' or 'end' as a question does."""
         held, released = self.session.held, self.session.released
         before = set(self.session.answers)
-        ask = listen(self.session, self.prompt, words, self._command)
+        ask = listen(self.session, self.prompt, [words], self._command)
         taken = [check for check in self.session.answers if check not in before]
         if taken:
             say(self.screen, "effect", Asking(self.session, taken[-1], held, released))

@@ -112,18 +112,32 @@ class Desk:
             words = f"Going on with the call {case.case}. 'help' lists what to type."
             self.screen.say(words, "head")
             say(self.screen, "found", self.session)
-            return self._ring_again() if self.call.finished else self.ask_all()
-        self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
-        if self.open(case.complaint or self._first_words()) == "end":
+            left = [words for words in case.not_placed if words in case.told]
+            broken_off = bool(left) and not self.call.asked
+            if broken_off:  # before anybody said what is meant: it is listened to once more
+                moved = self.open(*left)
+            else:
+                moved = self._ring_again() if self.call.finished else ""
+        else:
+            self.screen.say("'help' lists what to type. Each answer is saved at once.", "quiet")
+            moved = self.open(case.complaint or self._first_words())
+        if moved == "end":
             return "Ended by you."
-        if not (self.call.in_danger or self.call.elsewhere):
-            ask_earlier(self.session, self.prompt)
-            before = self.session.case.before
-            if before and self.call.tells_of_trouble("", before.told):
-                self.open(before.told)
-            self.call.take_history()
+        if self.call.asked:
+            return self.ask_all()
+        self._ask_what_was_before()
         say(self.screen, "to-read-out", Wanted(self.call))
         return self.ask_all() if self._clear_words() else "Ended by you."
+
+    def _ask_what_was_before(self) -> None:
+        """Ask what was done before, also where the call was broken off at that question."""
+        if self.call.in_danger or self.call.elsewhere:
+            return
+        ask_earlier(self.session, self.prompt)
+        before = self.session.case.before
+        if before and self.call.tells_of_trouble("", before.told):
+            self.open(before.told)
+        self.call.take_history()
 
     def _clear_words(self) -> bool:
         """Ask once what is in the words not understood; False where the call is ended here."""
@@ -133,14 +147,14 @@ class Desk:
         return not more or self.open(more) != "end"
 
     def _ring_again(self) -> str:
-        """Go on with a call that was finished: what is new comes before any question."""
+        """Hear what is new before any question; returns 'end' where the call is ended here."""
         say(self.screen, "advice", Wanted(self.call))
         self.screen.say("This call was finished. What is new? Enter if nothing.", "head")
         while (words := self.prompt.ask()) and self._command(words):
             continue
         if words and self.open(words) == "end":
-            return "Ended by you."
-        return self.ask_all()
+            return "end"
+        return ""
 
     def _first_words(self) -> str:
         """Take answers to checks that are named, until the caller's words come."""
@@ -148,16 +162,16 @@ class Desk:
             self.screen.say("And what is wrong, in the caller's own words?", "head")
         return typed
 
-    def open(self, words: str) -> str:
+    def open(self, words: str, *more: str) -> str:
         """Take the caller's words down; returns 'end' where the call is ended here."""
         if words.lower() in STOPS:
             return "end"
-        if tells_nothing(words) and not self.session.understand(words).emergency:
+        if not more and tells_nothing(words) and not self.session.understand(words).emergency:
             self.screen.say(KINDS, "head")
-            more = self.prompt.ask()
-            self.session.tell(words, () if more else (words,))
-            words = more
-        ask = listen(self.session, self.prompt, words, self._command) if words else {}
+            plainer = self.prompt.ask_if_any()
+            self.session.tell(words, () if plainer else (words,))
+            words = plainer
+        ask = listen(self.session, self.prompt, [words, *more], self._command) if words else {}
         if ask is None:
             return "end"
         if self.call.in_danger:

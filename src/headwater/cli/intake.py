@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
-from headwater.cli.prompt import Prompt
+from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
 from headwater.session.intake import Intake
@@ -27,14 +27,22 @@ NONE_OF_IT = "nothing of what is wrong, says who took it down"
 NOBODY_KNOWS = "who took it down does not know what it tells"
 
 
-def listen(session: Session, prompt: Prompt, words: str, command: Command) -> dict[str, str] | None:
-    """Take words down with what the person confirms; return the checks to be asked, with words.
+def listen(
+    session: Session, prompt: Prompt, said: Iterable[str], command: Command
+) -> dict[str, str] | None:
+    """Take sentences down with what the person confirms; return the checks to be asked, with words.
 
-    None where the person stops here; what was ticked is taken down all the same.
+    None where the person stops here; what was ticked is taken down all the same. Where the input
+    ends before anything is confirmed, every word is kept as told and not placed.
     """
     intake = Intake(session)
-    intake.hear(words)
-    stopped = not _confirm(intake, prompt, command)
+    for words in said:
+        intake.hear(words)
+    try:
+        stopped = not _confirm(intake, prompt, command)
+    except (EndOfInput, KeyboardInterrupt):
+        intake.leave()
+        raise
     ask = intake.take()
     return None if stopped else ask
 

@@ -23,7 +23,7 @@ _SPEED = re.compile(
 """'above 50' on the road is a speed."""
 _SPECIAL = re.compile(
     r"['’‘_]|\d|\bn[o']?t\b|n't|\bbit\b| of\b|refus|fail|unable|on and off|\bpark"
-    r"|\b(?:do|wo|ca|is)nt\b"
+    r"|\b(?:do|wo|ca|is)nt\b|\b[pbcu] (?:zero|oh?|nought|one|two|three)\b"
 )
 """What must be there for a text to need any of the rules here."""
 _PARK = re.compile(
@@ -32,16 +32,50 @@ _PARK = re.compile(
     r"|\b(?:in|at|to|from|through|round|past|by) the park\b(?! (?:position|gear|pawl|lamp|lock))"
 )
 """A park that is a place, and nothing that holds a vehicle."""
+_ASKED = re.compile(
+    r"(?:^|(?<=[,.;:!?])|(?<=\band)|(?<=\bbut))(?P<led> *)"
+    r"(?P<verb>is|are|was|were|wo|would|could|ca)n't "
+    r"(?=(?:it|she|he|they|there|we|you|i)\b|(?:the|my|that|this)\b[^.!?]*\?)"
+    r"|\b(?P<so>is|are|was|were)(?:n't| not) "
+    r"(?=(?:\w+ ){0,3}(?:about|going|likely|due) to\b[^.!?]*\?)"
+    r"|\b(?P<tagged>is|are|was|were)n't (?=[^.!?]* (?:is|are|was|were) (?:it|she|he|they|there)\?)"
+)
+"""What is asked denies nothing: 'isn't it about to burst?', 'it isn't loose, is it?'."""
+WONDERS = re.compile(
+    r"(?:^|[,.;:!?]|\band|\bbut) *(?:do|does|did|has|have|had|should)n['’]t "
+    r"(?:it|she|they|there|the|that|this|my)\b[^.!?]*\?"
+    r"|n['’]t [^.!?]*, (?:is|are|was|do|does|did|has|have|will|would|can|could) "
+    r"(?:it|she|he|they|there)\?"
+)
+"""Questions whose 'not' says what does not work, or denies nothing: nothing counts as denied."""
+_ONES = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
+    *("eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen"),
+    "nineteen",
+)
+_DIGITS = {word: str(number) for number, word in enumerate(_ONES)} | dict.fromkeys(
+    ("oh", "o", "nought"), "0"
+)
+_TENS = {
+    word: str(number)
+    for number, word in enumerate(
+        ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"), 2
+    )
+}
+_NUMBER = "|".join((r"\d", *_DIGITS, *_TENS, "hundred"))
+_CODE = re.compile(rf"\b(?P<kind>[pbcu])(?P<told>(?:[ .-]{{0,3}}(?:{_NUMBER})(?![a-z])){{1,6}})\b")
+"""A stored code, as it is read out: a letter and four digits, one by one or in pairs."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
 
 
-def _set(text: str) -> frozenset[str]:
+def words(text: str) -> frozenset[str]:
+    """Return the words of a text, as a set."""
     return frozenset(text.split())
 
 
-IDLE = _set(
+IDLE = words(
     """
     a about actually ah all almost already am an any anything are aren be been being bit both but
     by can could d did do does doing done each either else er even ever every everything feel feels
@@ -62,7 +96,7 @@ IDLE = _set(
 )
 """Words that carry nothing a book could know."""
 
-GENERAL = _set(
+GENERAL = words(
     """
     truck car vehicle jeep van pickup wagon unit thing ute machine customer driver owner guy wife
     husband son daughter boss caller time times day days week weeks month months year years hour
@@ -85,29 +119,29 @@ GENERAL = _set(
 )
 """Common words that a book may know, but that nobody misses when it does not."""
 
-VAGUE = _set("broken noisy lamp light code smell leak shake vibration thing weird")
+VAGUE = words("broken noisy lamp light code smell leak shake vibration thing weird")
 """Words that tell that something is the matter, but not what, when nothing else is said."""
 
-AMOUNT = _set("much more most less least too enough full empty half")
+AMOUNT = words("much more most less least too enough full empty half")
 """Common words that say what is the matter: 'too much oil'."""
 
-SMALL = _set("in into out on off up down over under only back through between behind round around")
+SMALL = words("in into out on off up down over under only back through between behind round around")
 """Words of direction: they tell phrases apart, and none is found by them alone."""
 
-ALIKE = _set("same alike identical equal equally match matches matching")
-UNLIKE = _set(
+ALIKE = words("same alike identical equal equally match matches matching")
+UNLIKE = words(
     "unlike wrong bigger smaller different differ differs odd mixed mismatch mismatched unequal"
     " uneven"
 )
 """Words that say the opposite of those above: what they tell of is not told by 'all the same'."""
 
-DENY = _set(
+DENY = words(
     "not no never none nothing neither nor without cannot cant dont doesnt didnt isnt arent wasnt"
     " werent wont wouldnt couldnt hasnt havent hadnt aint nobody hardly nae cannae wouldnae dinnae"
 )
 """What denies the words after it: up to a preposition, once it has met one that tells."""
 
-NONE = _set("no without zero")
+NONE = words("no without zero")
 """What denies a thing and all that is said of where it is: 'no oil on the floor'."""
 
 USED_TO = re.compile(
@@ -117,16 +151,16 @@ USED_TO = re.compile(
 )
 """What it does not do is what is wrong, where it always did: that denies nothing."""
 
-PARTS = _set("and but while because although though then plus so which")
+PARTS = words("and but while because although though then plus so which")
 """Words that part a sentence into clauses, like a comma."""
 
-TURNS = _set("when whenever if where once as until")
+TURNS = words("when whenever if where once as until")
 """Words that begin a clause which belongs to the one beside it: 'whines when I lift off'."""
 
-SINCE = _set("since after before")
+SINCE = words("since after before")
 """Words that begin a piece of history."""
 
-DATES = _set("ago last yesterday")
+DATES = words("ago last yesterday")
 """Words that put what is said beside them at a time of its own."""
 
 OVER = re.compile(
@@ -135,9 +169,9 @@ OVER = re.compile(
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 
-ASKS = _set("can could would what how when want need give please tell")
+ASKS = words("can could would what how when want need give please tell")
 """Words with which something is asked for: by them a wish is told from a thing named in passing."""
-ENDS_DENIAL = SMALL | _set("at by for from of to with under when while if after since until")
+ENDS_DENIAL = SMALL | words("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""
 
 
@@ -156,8 +190,34 @@ def pieces(text: str) -> list[str]:
 def _in_full(plain: str) -> str:
     """Return a text with shortened words in full and without what only fills."""
     plain = plain.replace("’", "'").replace("‘", "'").replace("_", " ")
+    plain = _ASKED.sub(_affirmed, _CODE.sub(_code, plain))
     plain = _PARK.sub("yard", plain)
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
     return _ON_OFF.sub("on off", _SHORT.sub("", plain))
+
+
+def _affirmed(found: re.Match[str]) -> str:
+    """Return the verb of a question without what only seems to deny it."""
+    verb = found["verb"] or found["so"] or found["tagged"]
+    return f"{found['led'] or ''}{_WHOLE.get(verb, verb)} "
+
+
+def _code(found: re.Match[str]) -> str:
+    """Return a code that was read out as it is written; what has not four digits as it was said.
+
+    >>> pieces("P zero eight three six"), pieces("p-08 thirty six"), pieces("U oh one hundred")
+    (['p0836'], ['p0836'], ['u0100'])
+    """
+    digits = ""
+    for word in re.findall(rf"{_NUMBER}", found["told"]):
+        if word == "hundred":
+            digits += "00"
+        elif word in _TENS:
+            digits += f"{_TENS[word]}0"
+        elif digits[-1:] == "0" and len(digits) > 3 and word in _DIGITS and word not in ("oh", "o"):
+            digits = digits[:-1] + _DIGITS[word]
+        else:
+            digits += _DIGITS.get(word, word)
+    return f"{found['kind']}{digits}" if len(digits) == 4 else found[0]

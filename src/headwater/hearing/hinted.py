@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from headwater.hearing.cover import Known
@@ -21,14 +21,25 @@ class Hinted:
 
 
 def hinted(index: Index, ears: Sequence[Ear], known: Known) -> Iterator[Hinted]:
-    """Yield what is hinted at, in the order of the book: the special before the general."""
+    """Yield what is hinted at, in the order of the book: the special before the general.
+
+    What a single concept hints at is left where it is among those of something more special.
+    """
+    taken: set[int] = set()
     for sign, target in index.hints:
         if not known(target):
             continue
         for ear in ears:
             if places := ear.told(sign):
-                yield Hinted(target, ear.words(places))
+                if len(places) > 1 or not taken.issuperset(places):
+                    yield Hinted(target, ear.words(places))
+                taken.update(places if len(places) > 1 else ())
                 break
+
+
+def hinted_words(hints: Iterable[Hinted], ids: Collection[str]) -> set[str]:
+    """Return the words that hint at some things, by id."""
+    return {word for hint in hints if hint.target.id in ids for word in hint.words.split()}
 
 
 _PIECE = re.compile(r"[.,;!?]+")

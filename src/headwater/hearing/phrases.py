@@ -44,7 +44,8 @@ def groups_of(text: str, same: Same, *, lists: bool = False) -> tuple[Group, ...
     groups: dict[frozenset[str], Group] = {}
     for tokens in found:
         stems = frozenset(token.stem for token in tokens)
-        groups.setdefault(stems, Group(stems, tokens[0].denied, tokens[0].small))
+        if stems not in groups or tokens[0].denied:  # 'light says 4wd, but no 4wd' is about that
+            groups[stems] = Group(stems, tokens[0].denied, tokens[0].small)
     return tuple(groups.values())[:MOST_GROUPS]
 
 

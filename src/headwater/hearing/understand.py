@@ -15,7 +15,7 @@ from headwater.errors import short
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.danger import dangers_in, is_calmed
-from headwater.hearing.hinted import Hinted, hinted, is_explained
+from headwater.hearing.hinted import Hinted, hinted, hinted_words, is_explained
 from headwater.hearing.index import Index
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
@@ -193,7 +193,7 @@ def _denied(
     index: Index, text: str, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
 ) -> Iterator[Fit]:
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
-    if english.USED_TO.search(text.lower()):
+    if english.USED_TO.search(text.lower()) or english.WONDERS.search(text.lower()):
         return
     taken = {fit.target.id for fit in covering.taken}
     nots = [
@@ -359,8 +359,11 @@ class _Heard:
 
     def _understood(self, fit: Fit, sure: float) -> Understood:
         record = self._record(fit.target)
-        words = " ".join(dict.fromkeys(self.tokens[place].word for place in sorted(fit.laid)))
-        target = fit.target
+        target, places = fit.target, set(fit.laid)
+        # What hints at the same is said of it, too: 'on dry tarmac' of the road.
+        told = hinted_words(self.hints, {target.id, *target.shows})
+        places |= {place for place, token in enumerate(self.tokens) if token.word in told}
+        words = " ".join(dict.fromkeys(self.tokens[place].word for place in sorted(places)))
         return Understood(
             target.kind, target.id, record.check, record.answer, words, sure, target.shows
         )

@@ -38,7 +38,7 @@ class Call:
         """Start the clock of this sitting. A call that was finished begins to count anew."""
         self._began = self.seconds()
         self._known = frozenset(self.session.case.outside)
-        self.finished = bool(self.session.case.findings and self.over())
+        self.finished = bool(self._dangerous or (self.session.case.findings and self.over()))
         if self.asked >= MOST_QUESTIONS:
             self._before = self.asked
 
@@ -91,9 +91,14 @@ class Call:
 
     @property
     def _amiss(self) -> bool:
-        """True where something is found, or hinted at by an answer."""
+        """True where something is found, hinted at by an answer, spoken of, or dangerous."""
         verdict = self.session.verdict
-        return bool(verdict.accounts or verdict.loose)
+        return bool(verdict.accounts or verdict.loose or verdict.stand.to_see or self._dangerous)
+
+    @property
+    def _dangerous(self) -> bool:
+        """True when a sign of danger was told, in this sitting or before."""
+        return any(one in self.session.book.emergencies for one in self.session.case.outside)
 
     @property
     def in_danger(self) -> bool:
@@ -108,7 +113,7 @@ class Call:
         A wish is no trouble: it ends a call only where nothing else was told.
         """
         verdict = self.session.verdict
-        told = bool(verdict.accounts or verdict.stand.unplaced)
+        told = bool(verdict.accounts or verdict.stand.unplaced or self._dangerous)
         every = self.session.open_book.book.elsewhere
         troubles = [one for one in verdict.stand.outside if one not in every or not every[one].wish]
         alone = bool(verdict.stand.outside) and not self.session.findings
@@ -128,7 +133,8 @@ class Call:
         Where that fits no answer the question is left out: nobody is asked twice.
         """
         before = self.session.case.before
-        asked = before and self.session.verdict.accounts
+        verdict = self.session.verdict
+        asked = before and (verdict.accounts or verdict.stand.to_see)
         checks = self.session.book.checks.values() if asked else ()
         for check in [c for c in checks if c.first and c.id not in self.session.answers]:
             heard = self.hear(check.id, before.told if before else "")

@@ -35,6 +35,12 @@ _WORKED = re.compile(
     r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b",
     re.IGNORECASE,
 )
+_BEGAN = re.compile(
+    r"\b(?:began|begun|starts|started|happened|noticed|appeared|came on|bought)"
+    r"(?:\s+(?!after|since|when|new)\w+){0,4}?\s+(?:ago|last \w+)\b",
+    re.IGNORECASE,
+)
+"""That trouble began at some time is no work."""
 _DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
 _PLACES = frozenset(
     [
@@ -56,6 +62,20 @@ LONG_AGO = {"year": 4, "month": 48, "mi": 60_000, "km": 100_000, "kilomet": 100_
 _FEW = 3
 """Parts that one word may fit: of more of them it says nothing."""
 _WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
+_SURELY = re.compile(
+    r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|reseal\w*|refitted|serviced|mended"
+    r"|fixed|opened|worked on|(?:was|were|been) here|here before|in bits|apart"
+    r"|you (?:\w+ )?(?:did|put|fitted|changed|swapped|sealed|had it))\b",
+    re.IGNORECASE,
+)
+"""Words of work even where no part is named: a sound may have changed, too."""
+_ABOUT_IT = re.compile(
+    r"\b(again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money"
+    r"|you(?:r \w+| lot| people)? (?:\w+ )?"
+    r"(?:did|put|fitted|changed|swapped|sealed|replaced|had it))\b",
+    re.IGNORECASE,
+)
+"""How people ring about a job that was done, and not only after an oil change."""
 _AGO = re.compile(
     r"\b(?:[0-9][0-9.,]*|half an?|an?|one|two|three|four|five|six)\s*"
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
@@ -75,10 +95,21 @@ _IDLE = re.compile(
 def tells_of_work(text: str) -> bool:
     """Say whether words tell of work that was done; else they answer another question.
 
-    >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("oil spots under it")
+    >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("it began three weeks ago")
     (True, False)
     """
-    return bool(_WORKED.search(_affirmed(text[:MOST_HEARD])))
+    return bool(_WORKED.search(_BEGAN.sub(" ", _affirmed(text[:MOST_HEARD]))))
+
+
+def is_comeback(case: Case) -> bool:
+    """Say whether it was worked on before, and they ring about that.
+
+    That trouble began some time ago, or that they ask something of somebody, tells of no work.
+    """
+    work = case.before
+    if work is None or not (work.done or _SURELY.search(_affirmed(work.told))):
+        return bool(case.earlier)
+    return bool(case.earlier or _ABOUT_IT.search(" ".join((*case.told, work.told))))
 
 
 def _affirmed(text: str) -> str:

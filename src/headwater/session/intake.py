@@ -245,6 +245,11 @@ class Intake:
                 ask.setdefault(one.check, one.words)
         return ask
 
+    def leave(self) -> None:
+        """Keep every word as told and not placed, with its sign of danger: none confirmed it."""
+        for words in self.said:
+            self.session.tell(words, (words,), filter(None, (self.emergency,)))
+
     def _fit_the_unit(self) -> None:
         """Take the unit to be one that can have all that is ticked; what is left is not placed."""
         ticked = [item for item in self.items if item.ticked]

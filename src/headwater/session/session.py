@@ -19,6 +19,7 @@ from headwater.case.model import Case, EarlierWork, LogEntry
 from headwater.case.read import CaseError
 from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
 from headwater.errors import Place
+from headwater.hearing.chat import may_tell
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
 from headwater.session.ask import (
@@ -102,7 +103,7 @@ class Session:
                 unplaced=self.unplaced,
                 not_understood=bool(self.case.not_placed),
                 to_see=self.to_see,
-                left_aside=bool(self.case.left_aside),
+                left_aside=any(may_tell(one, self.case.told) for one in self.case.left_aside),
                 left_telling=self._left_telling,
                 outside=self.case.outside,
             )

@@ -11,7 +11,7 @@ sent to look at anything.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import fsum
 
@@ -58,6 +58,8 @@ PIVOT_WEIGHT = 2.0
 DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.PARKED: 1.0, Drive.LIMP: 0.4}
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
+MOST_BEHIND = 12
+"""Origins that questions should tell apart behind what was spoken of and nobody saw."""
 
 
 def call_questions(assessment: Assessment) -> list[NextCheck]:
@@ -71,7 +73,7 @@ def call_questions(assessment: Assessment) -> list[NextCheck]:
     first = [
         NextCheck(c.id, Seat.CALL, c.minutes, (), 0.0, Purpose.SEPARATE)
         for c in open_ones
-        if c.first and assessment.accounts
+        if c.first and (assessment.accounts or assessment.stand.to_see)
     ]
     aims, others = _aims(assessment), [c for c in open_ones if not c.first]
     pressing = {c: w for c, w in aims.dangers.items() if _is_pressing(assessment, c)}
@@ -229,16 +231,21 @@ def wants_told(case: Case) -> list[str]:
 
 def may_begin_at(assessment: Assessment, part: str, most: int = 3) -> list[str]:
     """Return the likeliest origins of any damage on a part, ruled-out ones left out."""
-    book, statuses = assessment.book, assessment.statuses
-    live = assessment.live
-    scores: dict[str, float] = {}
-    for cid, record in book.conditions.items():
-        if record.part != part or record.kind is not Nature.DAMAGE:
-            continue
-        if statuses[cid] is Status.RULED_OUT:
-            continue
+    damaged = (
+        cid
+        for cid, record in assessment.book.conditions.items()
+        if record.part == part and record.kind is Nature.DAMAGE
+        if assessment.statuses[cid] is not Status.RULED_OUT
+    )
+    return _likeliest_origins(assessment, damaged, most)
+
+
+def _likeliest_origins(assessment: Assessment, found: Iterable[str], most: int) -> list[str]:
+    """Return the likeliest origins of any of some conditions, ruled-out ones left out."""
+    live, scores = assessment.live, dict[str, float]()
+    for cid in found:
         for origin, path in likeliest_chains(live, cid).items():
-            if origin in book.origins:
+            if origin in assessment.book.origins:
                 chance = assessment.posterior.probability(origin) * chance_of(live, path)
                 scores[origin] = max(scores.get(origin, 0.0), chance)
     return sorted(scores, key=lambda c: (-scores[c], c))[:most]
@@ -275,7 +282,7 @@ class Aims:
 
 
 def _aims(assessment: Assessment) -> Aims:
-    causes = dict.fromkeys(assessment.stand.to_see)
+    causes = dict.fromkeys(_behind_what_is_to_see(assessment))
     if not assessment.settled:
         for account in assessment.accounts.values():
             if account.named or _leads(account):
@@ -284,6 +291,13 @@ def _aims(assessment: Assessment) -> Aims:
                 if candidate.origin and candidate.share >= CAUSE_FROM:
                     causes[candidate.origin] = None
     return Aims(tuple(causes), _hidden(assessment), anything=not (assessment.accounts or causes))
+
+
+def _behind_what_is_to_see(assessment: Assessment) -> Iterator[str]:
+    """Yield what was spoken of and nobody has looked at, and what would be likeliest behind it."""
+    for cid in assessment.stand.to_see:
+        yield cid
+        yield from _likeliest_origins(assessment, [cid], MOST_BEHIND)
 
 
 def _leads(account: Account) -> bool:

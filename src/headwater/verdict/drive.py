@@ -22,6 +22,7 @@ from functools import cached_property
 
 from headwater.belief.figures import Figure, Figures
 from headwater.belief.posterior import posterior
+from headwater.belief.reweighed import figures_of
 from headwater.book.model import Danger
 from headwater.book.records import Book
 from headwater.book.tables import (
@@ -227,11 +228,13 @@ class Dangers:
     @cached_property
     def beliefs(self) -> list[Figures]:
         """What is believed: from all answers, and from the complaints alone with what acquits."""
-        full, worlds = self.known.figures, self.known.figures.posterior.worlds
+        worlds = self.known.figures.posterior.worlds
+        left_out = self.known.figures.posterior.model.left_out
+        full = figures_of(self.known.figures.posterior) if left_out else self.known.figures
         if self.only is not None:
             return [full]
         told = [factors for factors in as_told(self.known) if factors != full.posterior.factors]
-        return [full, *(Figures(posterior(worlds, factors)) for factors in told)]
+        return [full, *(figures_of(posterior(worlds, factors)) for factors in told)]
 
     def worst(self, floor: int = 0) -> DriveAdvice | None:
         """Return the worst advice of all dangers found or likely, in any of the beliefs.

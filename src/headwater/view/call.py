@@ -6,18 +6,17 @@ only advice and looks are told on the phone.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from headwater.book.model import Check
-from headwater.book.tables import Seat
+from headwater.book.tables import Drive, Seat
 from headwater.hearing.answers import read_out
 from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
-from headwater.session.session import Session
+from headwater.session.earlier import is_comeback
 from headwater.session.triage import (
     MOST_QUESTIONS,
     Want,
@@ -51,6 +50,7 @@ LOOKS = (
 )
 NO_CHAIN = "none: nothing that the driveline does was told"
 SEEN_FIRST = "none yet: what was told has to be looked at first"
+DANGER_FIRST = "none yet: a sign of danger was told, and comes first"
 COMEBACK = (
     "Thank you for ringing at once. I have written down every word. Nobody has looked at it yet, "
     "so I cannot say today what it is or what it comes from. It is looked at before anything is "
@@ -58,11 +58,6 @@ COMEBACK = (
     "anything."
 )
 """What is read to somebody whose vehicle was worked on before: it admits and denies nothing."""
-
-_ABOUT_THE_JOB = re.compile(
-    r"\b(you|your|again|rebuil[dt]|overhaul(ed)?|repaired|mended|warranty|guarantee|money)\b", re.I
-)
-"""How people ring about a job that was done, and not only after an oil change."""
 
 
 @dataclass(frozen=True)
@@ -187,7 +182,7 @@ def _sheet(ringing: Ringing) -> CallSheetView:
         not_yet=tuple(part_title(book, part) for part in parts),
         tell=tuple(not_yet_words(verdict, Want("", part)) for part in parts[:1] if not wanted),
         wanted=tuple(WantView(w, not_yet_words(verdict, want_of(verdict, w))) for w in wanted),
-        comeback=COMEBACK if is_comeback(session) else "",
+        comeback=COMEBACK if is_comeback(session.case) else "",
         plan=tuple(
             f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
             for step in phone_steps(verdict)
@@ -257,13 +252,6 @@ def _seats(verdict: Assessment, item: NextCheck) -> tuple[Seat, ...]:
     return verdict.book.checks[item.check].seats
 
 
-def is_comeback(session: Session) -> bool:
-    """Say whether it was worked on before, and they ring about that."""
-    case = session.case
-    told = " ".join((*case.told, case.before.told if case.before else ""))
-    return bool(case.earlier or (case.before and _ABOUT_THE_JOB.search(told)))
-
-
 def _or(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, or {words[-1]}"
 
@@ -281,7 +269,7 @@ def advice_paper(wanted: Wanted) -> Paper:
 
 def comeback_paper(wanted: Wanted) -> Paper:
     """Return what is read to somebody who rings about earlier work; nothing to anybody else."""
-    told = (say(f'Say: "{COMEBACK}"'),) if is_comeback(wanted.call.session) else ()
+    told = (say(f'Say: "{COMEBACK}"'),) if is_comeback(wanted.call.session.case) else ()
     return Paper("", told, ())
 
 
@@ -370,6 +358,13 @@ def _told(texts: list[str]) -> Block:
     return say(texts[0]) if len(texts) == 1 else listed(texts)
 
 
+def _no_chain(sheet: CallSheetView) -> str:
+    """Say why there is no live chain: what is to be seen first is not nothing."""
+    if sheet.drive.now and sheet.drive.advice is Drive.STOP:
+        return DANGER_FIRST
+    return SEEN_FIRST if sheet.to_see or sheet.not_placed else NO_CHAIN
+
+
 def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     yield "Drive advice given", [f"{MARKS[sheet.drive.advice]} {sheet.advice}"]
     yield "To read out, as it was worked on before", [sheet.comeback] if sheet.comeback else []
@@ -378,7 +373,7 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
     yield (
         "Live chains, likeliest first",
-        chains or [SEEN_FIRST if sheet.to_see else NO_CHAIN],
+        chains or [_no_chain(sheet)],
     )
     yield "Plan, origin first", list(sheet.plan)
     yield "The caller wants", [f"{one.words}: {one.tell}" for one in sheet.wanted]

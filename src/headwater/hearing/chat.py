@@ -1,0 +1,83 @@
+"""Small talk: words that were not understood, and that tell no trouble all the same."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from headwater.hearing import english
+
+TROUBLING = english.words(
+    """
+    noise noises sound sounds wrong worse stop stops stopped stopping loud louder quiet hard soft
+    weird strange funny odd move moves moved moving run runs running ran pipe slow slowly turn
+    turned full empty too enough much together away easy thing unit worry fast quick quickly
+    bad badly nasty awful horrible terrible problem problems issue issues trouble fault
+    worried suddenly
+    """
+)
+"""Common words that may be part of what is the matter."""
+
+CHAT = (english.GENERAL - TROUBLING) | english.words(
+    """
+    sister brother uncle aunt cousin mother father mum dad grandfather grandmother neighbour friend
+    friends mate colleague partner girlfriend boyfriend family nephew niece apprentice lad crew team
+    foreman child children baby appointment booking book booked slot price quote cost bill pay
+    urgent
+    hurry soon possible grateful sorry bother ring phone telephone email number address letter
+    message speak speaking talk talking waiting wait holiday holidays weekend trip journey travel
+    wedding camping visit north south east west village valley noon midday midnight clock birthday
+    easter christmas law rescue forest forestry farm office hospital school mile metre metres yards
+    thousand thousands hundred hundreds dozen drives lives owns
+    own owner bought sold loves love name called mr mrs ms miss dr sir madam afternoon tonight
+    tomorrow bye goodbye cheers pleased nice lovely weather sunny coffee lunch dinner plan plans
+    free busy available early earlier later collect pick ready deliver delivery
+    mon tue tues wed thu thur thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
+    """
+)
+"""Words of dates, distances, people and wishes: they tell no trouble."""
+
+USUAL = english.words("normal usual ordinary regular typical natural harmless unchanged")
+"""Words that call something usual, unless they are denied: 'that is not normal'."""
+
+_NUMBER = re.compile(r"(?![0-9]*0[0-9]{3}$)[0-9][0-9.,]*(?:k|km|kms|mi|miles|am|pm|th|st|nd|rd)?")
+"""An amount or a date; four digits with a nought before them are a code."""
+_NAMES = (
+    re.compile(
+        r"\b(?:[Mm]r|[Mm]rs|[Mm]s|[Mm]iss|[Dd]r|[Uu]ncle|[Aa]unt|name is|name's|called|this is"
+        r"|by|for|from|with|near|in|at|sister|brother|husband|wife|son|daughter|friend|colleague)"
+        r" (?:the )?([A-Z][a-z]+)(?: ([A-Z][a-z]+))?\b"
+    ),
+    re.compile(r"\b([A-Z][a-z]+)(?: [A-Z][a-z]+)?(?: here\b| speaking\b| drives it| owns it)"),
+)
+"""A name as it is written: with a capital, and with what comes before a name, or after it."""
+
+
+def may_tell(words: str, said: Iterable[str]) -> bool:
+    """Say whether words left aside may tell of trouble, by the sentences in which they were said.
+
+    Dates, distances, names, wishes and who drives it do not; every other word may.
+
+    >>> may_tell("tuesday appointment", ()), may_tell("yowlps tuesday", ())
+    (False, True)
+    """
+    told = tuple(said)
+    names = {name.lower() for sentence in told for name in _names(sentence)}
+    harmless = ((CHAT | english.IDLE) - TROUBLING) | names | _reassuring(told)
+    return not all(
+        word in harmless or _NUMBER.fullmatch(word)
+        for word in english.pieces(words)
+        if word[0].isalnum()
+    )
+
+
+def _reassuring(said: Iterable[str]) -> frozenset[str]:
+    """Return the words that call something usual; none where one is denied or compared."""
+    turned = (frozenset(english.pieces(one)) for one in said)
+    told = [one for one in turned if one & USUAL]
+    return frozenset() if any(one & (english.DENY | {"than"}) for one in told) else USUAL
+
+
+def _names(sentence: str) -> Iterable[str]:
+    found = (match.groups() for one in _NAMES for match in one.finditer(sentence))
+    return (name for names in found for name in names if name)
