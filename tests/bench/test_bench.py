@@ -291,7 +291,7 @@ def test_a_wrong_family_is_one_line(case: Path, family: str, told: str) -> None:
 
 
 def test_a_closed_unit_pays_for_what_must_be_opened(case: Path) -> None:
-    _, screen, _ = bench(case, [*BURNT, "done"], "--closed")
+    _, screen, _ = bench(case, [*BURNT, *["later"] * 4, "done"], "--closed")
     assert "first: " in screen
     removed = [str(e.removed) for e in read_case(case).findings if e.removed]
     assert removed

@@ -93,8 +93,7 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
     if is_for_the_bench(assessment):
-        least = TELLS_NAMED_FROM if _complains(assessment) else PLAIN_FROM
-        ranked = [item for item in ranked if item.gain >= least]
+        ranked = [item for item in ranked if item.gain >= _least(assessment, item.check)]
         return ranked if ranked and may_be_worth(assessment, ranked[0].minutes) else []
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
@@ -133,6 +132,14 @@ def _is_cleared(assessment: Assessment) -> bool:
     told = sum(bool(look.told) for look in assessment.evidence.weighed.looks.values())
     enough = not assessment.accounts and told >= ENOUGH_LOOKS
     return enough and assessment.ending is Ending.SOUND
+
+
+def _least(assessment: Assessment, check: str) -> float:
+    """Return from what gain on a look is asked: nobody can make one of the hoist's own later."""
+    later = Seat.BENCH in assessment.book.checks[check].seats
+    if _complains(assessment):
+        return TELLS_NAMED_FROM if later else WORTH_FROM
+    return PLAIN_FROM if later else TELLS_NAMED_FROM
 
 
 def is_for_the_bench(assessment: Assessment) -> bool:
