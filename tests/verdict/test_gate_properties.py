@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from random import Random
 
@@ -106,6 +107,13 @@ def is_used_up(a: Assessment, check: Check) -> bool:
     return not can_still_be_made(a, check)
 
 
+def cannot_be_repeated(a: Assessment) -> set[str]:
+    """Return the checks that were put twice in vain, or cannot be made any more."""
+    vain = Counter(judged.check for judged in a.findings if judged.special is not None)
+    put = {judged.check for judged in a.findings}
+    return {c for c in put if vain[c] > 1 or not can_still_be_made(a, a.book.checks[c])}
+
+
 def walks(a: Assessment, origin: str, found: str) -> Iterator[tuple[str, ...]]:
     """Yield every path without a repeat over conditions that are not ruled out."""
     trail: list[tuple[str, ...]] = [(origin,)]
@@ -171,7 +179,7 @@ class Causes:
         least = 1.0
         for checks in acts_of(self.a).values():
             kept = [j for j in self.a.findings if j.check not in checks]
-            rest = dict(weigh(self.a.book, kept).factors)
+            rest = dict(weigh(self.a.book, kept, cannot_be_repeated(self.a)).factors)
             if condition not in named and condition in self.factors:
                 rest[condition] = self.factors[condition]
             least = min(least, self.world_of(rest).share(named, condition))

@@ -180,12 +180,12 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
 
 
 def posterior_without(found: Posterior, factors: Factors) -> Posterior:
-    """Return what fewer findings say than those of a posterior, to be counted in worlds alone.
+    """Return what other findings say than those of a posterior, to be counted in worlds alone.
 
     Its model serves again where it can: most of the work is to make one.
     """
     place, was = found.worlds.position, found.factors
-    told = (c for c in was if c in place and was[c] != factors.get(c))
+    told = (c for c in {**was, **factors} if c in place and was.get(c) != factors.get(c))
     changed = {place[c]: factors.get(c, (1.0, 1.0)) for c in told}
     # What was told both ways alike, and no longer is, has no table to be weighed anew.
     anew = {n: p for n, p in changed.items() if n in found.question.pairs or p[0] != p[1]}
