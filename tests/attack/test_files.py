@@ -376,6 +376,14 @@ def test_10_without_locks_it_is_said_and_the_session_goes_on(
     assert text.index("0.7 mm") < text.index("0.9 mm")
 
 
+@pytest.mark.parametrize("place", ["no-such/a.yaml", "a.json"])
+def test_1_a_bad_place_for_the_call_is_noticed_before_the_caller_is_asked(
+    tmp_path: Path, small: Path, place: str
+) -> None:
+    status, out, err = play("call", tmp_path / place, "--book", small, steps=["it jumps"])
+    assert (status, out, faults_of(status, err)) == (2, "", [])
+
+
 # Disks, rights and other people -----------------------------------------------------------------
 
 AS_NOBODY = """

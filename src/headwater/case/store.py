@@ -35,6 +35,7 @@ from headwater.files import (
     NameTakenError,
     ReadError,
     WriteError,
+    fault_of_folder,
     read_bytes,
     reason_of,
     write_beside,
@@ -198,6 +199,7 @@ class CaseWriter:
         self._place, self._say = Place(str(path)), say
         self._ours = False  # whether anything in it was written by this session
         self._lost = ""  # what was said when it was found changed
+        self._mend = "see to who may write it, or go on in a copy"
         with self._refusing():
             self._file = WatchedFile(self.path)
             try:
@@ -206,6 +208,7 @@ class CaseWriter:
             except BaseException:
                 self.close()
                 raise
+        self._mend = "this is not saved, all before it is"
         if not self._file.locked:
             say(f"{path}: {_NO_LOCKS}")
 
@@ -226,6 +229,13 @@ class CaseWriter:
         writer._ours = True
         return writer
 
+    @staticmethod
+    def check_place(path: Path) -> None:
+        """Raise CaseError where no new case can be made: best known before anybody is asked."""
+        _refuse_json(path)
+        if fault := fault_of_folder(path.parent):
+            raise CaseError(fault, Place(str(path)))
+
     @contextmanager
     def _refusing(self) -> Iterator[None]:
         """Turn what the system refuses into a CaseError."""
@@ -235,7 +245,7 @@ class CaseWriter:
             text = "is open in another session; close that one first"
             raise CaseError(text, self._place) from None
         except OSError as error:
-            text = f"cannot be written ({reason_of(error)}); nothing answered so far is lost"
+            text = f"cannot be written ({reason_of(error)}); {self._mend}"
             raise CaseError(text, self._place) from None
         except (ReadError, WriteError) as error:
             raise CaseError(error.message, self._place) from None

@@ -81,6 +81,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say) -> CaseWriter:
 
+    CaseWriter.check_place(args.case)
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
     while not complaint:
