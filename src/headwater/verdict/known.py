@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from headwater.belief.attribution import Attribution
+from headwater.belief.attribution import Attribution, unlisted_roots
 from headwater.belief.figures import UNKNOWN, Figure, Figures
 from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
@@ -140,13 +140,16 @@ class Known:
         said = [self.weighed.pairs[check] for check in sorted(away)]
         kept = kept if any(kept in pairs for pairs in said) else None
         pairs = [{c: p for c, p in one.items() if c != kept and c in self.graph} for one in said]
+        found, rest = self.figures.posterior, self.weighed.without(away, kept)
+        gone = unlisted_roots(found.worlds, found.factors) - unlisted_roots(found.worlds, rest)
         share = self.attribution.together(origins, condition, NAMED_FROM).low
+        share -= self.attribution.most_started(gone)
         if surely_leads(share, joined(pairs), self._presence):
             return True
-        if self.attribution.leads_unweighed(origins, condition, pairs):
+        if self.attribution.leads_unweighed(origins, condition, pairs, gone):
             return True
         if (away, kept) not in self.without:
-            left = posterior_without(self.figures.posterior, self.weighed.without(away, kept))
+            left = posterior_without(found, rest)
             self.without[away, kept] = Attribution(Figures(left))
         return self.without[away, kept].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
 
