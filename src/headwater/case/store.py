@@ -21,14 +21,7 @@ from headwater.book.tables import Seat
 from headwater.book.things import NOWHERE
 from headwater.case.grow import with_findings_last, without_complaint
 from headwater.case.model import Case, EarlierWork, LogEntry
-from headwater.case.read import (
-    JSON,
-    CaseError,
-    parse_case,
-    raw_answer,
-    torn_words,
-    whole_size,
-)
+from headwater.case.read import JSON, CaseError, parse_case, raw_answer, torn_words, whole_size
 from headwater.errors import HeadwaterError, Place
 from headwater.files import (
     MAX_BYTES,
