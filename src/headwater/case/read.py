@@ -200,3 +200,10 @@ def _plain(value: Value) -> str:
     if isinstance(value.data, bool):
         return "yes" if value.data else "no"
     return str(value.data)
+
+
+def refuse_json(path: Path) -> None:
+    """Raise CaseError where no answer can be added to a case, by its name."""
+    if path.suffix == JSON:
+        text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
+        raise CaseError(text, Place(str(path)))

@@ -21,7 +21,14 @@ from headwater.book.tables import Seat
 from headwater.book.things import NOWHERE
 from headwater.case.grow import with_findings_last, without_complaint
 from headwater.case.model import Case, EarlierWork, LogEntry
-from headwater.case.read import JSON, CaseError, parse_case, raw_answer, torn_words, whole_size
+from headwater.case.read import (
+    CaseError,
+    parse_case,
+    raw_answer,
+    refuse_json,
+    torn_words,
+    whole_size,
+)
 from headwater.errors import HeadwaterError, Place
 from headwater.files import (
     MAX_BYTES,
@@ -187,7 +194,7 @@ class CaseWriter:
 
     def __init__(self, path: Path, say: Say = unsaid) -> None:
         """Open the file for appending. Raises CaseError when it is in use or cannot be written."""
-        _refuse_json(path)
+        refuse_json(path)
         self.path = Path(os.path.realpath(path))  # a link to a case is followed, not replaced
         self._place, self._say = Place(str(path)), say
         self._ours = False  # whether anything in it was written by this session
@@ -208,7 +215,7 @@ class CaseWriter:
     @classmethod
     def create(cls, path: Path, text: str, say: Say = unsaid) -> CaseWriter:
         """Make a new case file and open it. Raises CaseError when it exists or cannot be made."""
-        _refuse_json(path)
+        refuse_json(path)
         place = Place(str(path))
         try:
             make_watched(path, text)
@@ -225,7 +232,7 @@ class CaseWriter:
     @staticmethod
     def check_place(path: Path) -> None:
         """Raise CaseError where no new case can be made: best known before anybody is asked."""
-        _refuse_json(path)
+        refuse_json(path)
         if fault := fault_of_folder(path.parent):
             raise CaseError(fault, Place(str(path)))
 
@@ -394,9 +401,3 @@ class CaseWriter:
 
 _MERGED = "what was answered here was added too: open it again to go on"
 _NO_LOCKS = "this file system has no locks: see to it that nobody else has the case open"
-
-
-def _refuse_json(path: Path) -> None:
-    if path.suffix == JSON:
-        text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
-        raise CaseError(text, Place(str(path)))
