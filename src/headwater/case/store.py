@@ -35,7 +35,6 @@ from headwater.files import (
     NameTakenError,
     ReadError,
     WriteError,
-    fault_of_folder,
     read_bytes,
     reason_of,
     write_beside,
@@ -228,13 +227,6 @@ class CaseWriter:
         writer = cls(path, say)
         writer._ours = True
         return writer
-
-    @staticmethod
-    def check_place(path: Path) -> None:
-        """Raise CaseError where no new case can be made: best known before anybody is asked."""
-        refuse_json(path)
-        if fault := fault_of_folder(path.parent):
-            raise CaseError(fault, Place(str(path)))
 
     @contextmanager
     def _refusing(self) -> Iterator[None]:

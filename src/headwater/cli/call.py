@@ -8,6 +8,7 @@ import time
 from headwater import outputs
 from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
+from headwater.case.read import check_place
 from headwater.case.store import CaseWriter, Say, new_case_text
 from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
@@ -81,7 +82,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say) -> CaseWriter:
 
-    CaseWriter.check_place(args.case)
+    check_place(args.case)
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
     while not complaint:
