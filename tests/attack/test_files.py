@@ -384,6 +384,17 @@ def test_1_a_bad_place_for_the_call_is_noticed_before_the_caller_is_asked(
     assert (status, out, faults_of(status, err)) == (2, "", [])
 
 
+@pytest.mark.parametrize("name", ["bench", "hoist", "call"])
+def test_1_an_earlier_case_that_is_none_is_noticed_before_a_case_is_begun(
+    tmp_path: Path, small: Path, name: str
+) -> None:
+    case = tmp_path / "new.yaml"
+    words = (name, case, "--book", small, *FAMILY, "--earlier", small)
+    status, out, err = play(*words, steps=["it jumps", "", "done"])
+    assert (status, out, faults_of(status, err)) == (2, "", [])
+    assert not case.exists()
+
+
 # Disks, rights and other people -----------------------------------------------------------------
 
 AS_NOBODY = """

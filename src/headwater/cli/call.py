@@ -17,6 +17,7 @@ from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
     add_family,
     ask_earlier,
+    check_earlier,
     kept,
     name_earlier,
     now,
@@ -56,6 +57,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
 
     book = book_of(args)
+    check_earlier(args.earlier)
     sheet = target_of(args, args.sheet, SHEET_HEAD) if args.sheet else None
     prices = read_prices(args.prices, book.book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
