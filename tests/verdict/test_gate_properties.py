@@ -575,11 +575,21 @@ def the_outcome_says_what_the_decisions_say(a: Assessment) -> None:
                     cleared = judged.settled is not None and there(cid) < 0.05 + NOISE
                     assert a.statuses[cid] is Status.RULED_OUT or cleared
     if a.ending in (Ending.NOT_WORTH_MORE, Ending.UNDETERMINED):
-        assert a.accounts
+        assert a.accounts or nobody_can_tell(a)
         assert not a.settled
     if a.ending is Ending.NOT_WORTH_MORE:
+        assert a.accounts
         assert a.close.ways
         assert not any(way.saved > way.minutes for way in a.close.ways)
+
+
+def nobody_can_tell(a: Assessment) -> bool:
+    """Say whether something is gone, and all that is left is an owner's word that was asked for."""
+    told = {judged.check for judged in a.findings if judged.special is None}
+    gone = {judged.check for judged in a.findings if judged.special == GONE} - told
+    put = {judged.check for judged in a.findings}
+    left = [check for check in a.book.checks.values() if not is_used_up(a, check)]
+    return bool(gone) and all(set(c.seats) == {Seat.CALL} and c.id in put for c in left)
 
 
 def a_source_is_credited_only_with_what_it_reaches(a: Assessment) -> None:
