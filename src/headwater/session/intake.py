@@ -115,16 +115,20 @@ class Intake:
         return (*filter(None, (self.emergency,)), *ticked, *self.wishes)
 
     def _understood(self, words: str) -> Understanding:
-        """Return what words say; where only assumed, which unit it is is taken from them, too."""
+        """Return what words say; where only assumed, which unit it is is taken from them, too.
+
+        Where nothing is sure, what any unit can have is offered: what is ticked tells the unit.
+        """
         found = self.session.understand(words)
         if found.ticked and not found.unplaced:
             return found
         wider = understand(self.session.open_book.index, words)
         family = family_told(self.session, wider)
-        if not family or len(wider.ticked) <= len(found.ticked):
-            return found
-        self.session.describe(family)
-        return self.session.understand(words)
+        if family and len(wider.ticked) > len(found.ticked):
+            self.session.describe(family)
+            return self.session.understand(words)
+        assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
+        return wider if assumed and not found.ticked else found
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
