@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TypeVar
 
 T = TypeVar("T")
-SHARE, SOME = 2, 4
+SHARE, SOME = 3, 6
 """One in so many examples is drawn in the plain run, and one of many alike looked at."""
 FEWEST = 12
 LONG = os.environ.get("HEADWATER_DRAWS") == "all"

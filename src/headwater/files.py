@@ -63,7 +63,8 @@ def read_bytes(path: Path | str, shown: str | None = None, max_bytes: int = MAX_
     except IsADirectoryError:
         raise ReadError("is a folder; name the file in it", place) from None
     except (OSError, ValueError) as error:
-        raise ReadError(f"cannot be read ({reason_of(error)})", place) from None
+        text = f"cannot be read ({reason_of(error)}); see to its name, and to who may read it"
+        raise ReadError(text, place) from None
     if len(raw) > max_bytes:
         raise ReadError(f"is larger than {max_bytes // 1_000_000} MB; split it", place)
     return raw
@@ -130,7 +131,7 @@ class Destination:
         if self.path.is_symlink():
             return f"is a link to {self.path.readlink()}; name the file itself"
         if not self.path.exists():
-            return _fault_of_folder(self.path.parent)
+            return fault_of_folder(self.path.parent)
         return self._fault_of_file()
 
     def _fault_of_file(self) -> str:
@@ -142,7 +143,7 @@ class Destination:
         with self.path.open("rb") as handle:
             head = handle.read(MARK_WITHIN)
         if not head or (self.mark and self.mark.encode() in head):
-            return _fault_of_folder(self.path.parent)
+            return fault_of_folder(self.path.parent)
         if self.path.suffix.lower() in SOURCES or self._is_within_inputs():
             return "holds something else; choose another name"
         return "" if self.force else "holds something else; choose another name, or say --force"
@@ -158,7 +159,7 @@ def _is_same(path: Path, other: Path) -> bool:
     return path.exists() and other.exists() and path.samefile(other)
 
 
-def _fault_of_folder(folder: Path) -> str:
+def fault_of_folder(folder: Path) -> str:
     """Return what keeps a file from being made in a folder, if anything."""
     if not folder.is_dir():
         return "there is no such folder; make it, or choose another"

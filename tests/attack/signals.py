@@ -109,6 +109,8 @@ def _streams(dice: Random, runs: int, folder: Path) -> Outcome:
         wanted = 2 if end == "full" else status
         wrong = [f"status {got}, not {wanted}"] if got != wanted else []
         wrong += ["a traceback"] if "Traceback" in found.stderr else []
+        if end == "full" and not found.stderr.startswith("headwater: "):
+            wrong.append("no word of a full disk")
         wrong += [f"holds {obeyed(found.stdout)!a}"] if obeyed(found.stdout) - {"\r"} else []
         failures += [f"{one}: {case[-9:]} {form} {end} COLUMNS={width[:9]!r}" for one in wrong]
     return Outcome(runs, tuple(failures))

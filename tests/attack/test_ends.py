@@ -22,6 +22,7 @@ from random import Random
 import pytest
 from attack.ending import failures_of, obeyed, wrong_end, wrong_json, wrong_text
 from attack.poisoned import FROZEN, everything, faults_in, poisoned_book, poisoned_case
+from attack.seats import FAMILY, play
 from process import environment
 from render.hostile import HOSTILE
 from sessions import as_session, contract, replay
@@ -76,6 +77,23 @@ def within(seconds: float) -> Iterator[None]:
     begun = time.process_time()
     yield
     assert time.process_time() - begun < seconds
+
+
+# 3. Released by declining to look ---------------------------------------------------------------
+# The five findings named, on the shipped book: `tests/proof/test_refused.py`. Here by the command.
+
+
+@pytest.mark.parametrize("word", ["x", "?"])
+def test_no_part_comes_loose_by_refusing_whatever_is_asked(small: Path, word: str) -> None:
+    case = small.parent / "refused.yaml"
+    steps = ["", "", "pads: burnt", *[word] * 40, "done"]
+    status, out, err = play("bench", case, "--book", small, *FAMILY, steps=steps)
+    assert (status, err) == (1, "")
+    assert out.count(f"> {word}\n") >= 3, "something was asked, and refused"
+    _, told, _ = play("diagnose", case, "--book", small, "--json")
+    parts = json.loads(told)["parts"]
+    assert parts
+    assert not [part for part in parts if part["disposition"] == "released" or part["action"]]
 
 
 # 4. Threads -------------------------------------------------------------------------------------

@@ -376,6 +376,25 @@ def test_10_without_locks_it_is_said_and_the_session_goes_on(
     assert text.index("0.7 mm") < text.index("0.9 mm")
 
 
+@pytest.mark.parametrize("place", ["no-such/a.yaml", "a.json"])
+def test_1_a_bad_place_for_the_call_is_noticed_before_the_caller_is_asked(
+    tmp_path: Path, small: Path, place: str
+) -> None:
+    status, out, err = play("call", tmp_path / place, "--book", small, steps=["it jumps"])
+    assert (status, out, faults_of(status, err)) == (2, "", [])
+
+
+@pytest.mark.parametrize("name", ["bench", "hoist", "call"])
+def test_1_an_earlier_case_that_is_none_is_noticed_before_a_case_is_begun(
+    tmp_path: Path, small: Path, name: str
+) -> None:
+    case = tmp_path / "new.yaml"
+    words = (name, case, "--book", small, *FAMILY, "--earlier", small)
+    status, out, err = play(*words, steps=["it jumps", "", "done"])
+    assert (status, out, faults_of(status, err)) == (2, "", [])
+    assert not case.exists()
+
+
 # Disks, rights and other people -----------------------------------------------------------------
 
 AS_NOBODY = """

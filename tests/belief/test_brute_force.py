@@ -14,7 +14,7 @@ from random import Random
 import pytest
 from belief.brute import Truth, draw_factors, draw_network, errors, truth
 
-from headwater.belief.posterior import Posterior, posterior
+from headwater.belief.posterior import Posterior, posterior, posterior_without
 from headwater.belief.question import HARD
 from headwater.belief.steps import SLACK
 from headwater.belief.worlds import Factors, Network, make_worlds
@@ -100,6 +100,20 @@ def test_links_in_every_direction(seed: int) -> None:
     network = draw_network(random, 4, 12, loops=True, unlisted=0.002)
     assert len(network.links) == 12
     compare(network, draw_factors(random, network, 2))
+
+
+@pytest.mark.parametrize("loops", [False, True], ids=["tree", "loops"])
+@pytest.mark.parametrize("seed", range(25))
+def test_with_findings_taken_away_their_unlisted_causes_go(seed: int, loops: bool) -> None:
+    """Or come, where the others are weighed anew; unlisted causes are as common as rare origins."""
+    random = Random(seed)
+    network, factors = drawn(seed, 0.06, loops=loops, hard=False)
+    worlds = make_worlds(network)
+    kept = random.sample(sorted(factors), random.randrange(len(factors)))
+    rest = {c: factors[c] for c in kept}
+    compare_counted(posterior_without(posterior(worlds, factors), rest), truth(network, rest))
+    turned = {c: pair[::-1] for c, pair in factors.items()}
+    compare_counted(posterior_without(posterior(worlds, factors), turned), truth(network, turned))
 
 
 @pytest.mark.parametrize("rungs", [3, 5, 6, 8])

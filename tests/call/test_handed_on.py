@@ -57,6 +57,7 @@ def answers_in(path: Path) -> list[tuple[str, str, str]]:
     ]
 
 
+@pytest.mark.trial
 def test_call_goes_on_at_hoist_and_bench(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caller_book: Book
 ) -> None:

@@ -222,7 +222,7 @@ def test_a_full_disk_cuts_back_to_the_last_whole_line(
         assert path.read_bytes() == before
         writer.append(finding_line("pads", "burnt", Seat.BENCH))
     assert str(caught.value) == (
-        f"{path}: cannot be written (no space left on device); nothing answered so far is lost"
+        f"{path}: cannot be written (no space left on device); this is not saved, all before it is"
     )
     assert given_in(path) == [("bore-float", "0.9 mm"), ("pads", "burnt")]
 

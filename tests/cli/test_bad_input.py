@@ -154,7 +154,8 @@ def test_a_file_that_may_not_be_read(
 
     monkeypatch.setattr(os, "open", shut)
     line = refused(name, path, "--book", small)
-    assert line == f"{path}: cannot be read (permission denied)"
+    mend = "see to its name, and to who may read it"
+    assert line == f"{path}: cannot be read (permission denied); {mend}"
 
 
 # The book ---------------------------------------------------------------------------------------
@@ -375,7 +376,8 @@ def test_a_disk_that_fills_up_while_saving_loses_no_answer(small: Path, tmp_path
         check=False,
     )
     line = the_line(found.returncode, found.stderr)
-    assert line == f"{path}: cannot be written (file too large); nothing answered so far is lost"
+    mend = "this is not saved, all before it is"
+    assert line == f"{path}: cannot be written (file too large); {mend}"
     assert given_in(path) == ["pads"]
     assert path.read_bytes().endswith(b"}\n")
 
@@ -401,7 +403,8 @@ def test_a_folder_that_may_not_be_written(
     new = refused("bench", path, "--book", small, "--family", "drive=chain")
     assert new == f"{path}: cannot be written (permission denied); choose another place"
     line = refused("bench", kept, "--book", small)
-    assert line == f"{kept}: cannot be written (permission denied); nothing answered so far is lost"
+    mend = "see to who may write it, or go on in a copy"
+    assert line == f"{kept}: cannot be written (permission denied); {mend}"
     assert kept.read_text() == GOOD
 
 

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from proof.drawn import draw_unit, units
 from proof.oracle import UNKNOWN, Worlds, told
 from strategies import Situation, answer_of, condition, look, make_book
+from strategies import check as make_check
 
 from headwater.book.model import Check
 from headwater.book.tables import Nature, Seat, Sense
+from headwater.measure.answer import Judged
 from headwater.rules.compile import Fact, Mark
 from headwater.rules.status import Status
 from headwater.verdict.account import Naming
@@ -140,6 +142,31 @@ def test_proof_survives_the_loss_of_any_one_act() -> None:
                 met += bool(away)
                 assert every.without(away).share(origins, cid) >= 0.50 - NEAR, (seed, cid, away)
     assert met >= 200
+
+
+def test_without_an_act_what_it_outweighed_is_a_draw_again() -> None:
+    """Two looks show the origin, and say that its effect is absent; a third look says so, too.
+
+    Somebody unsure, and sure the next time, found the effect: outweighed by three to two. Without
+    one of the first two it is two against two, which no repeat settled: all of them fall silent.
+    """
+    both = {
+        "there": ({"cause": "decisive"}, {"effect": "decisive"}),
+        "neither": ({}, {"cause": "decisive", "effect": "decisive"}),
+    }
+    conditions = [condition("cause", part="p", origin=True), condition("effect")]
+    checks = [make_check("first", both), make_check("second", both), look("effect")]
+    checks.append(look("effect", name="again"))
+    book = make_book(conditions, {("cause", "effect"): "always"}, checks)
+    unsure = Judged("again-effect", "about", (("yes", 0.5), ("no", 0.5)))
+    found = [answer_of(one, "there") for one in checks[:2]]
+    found += [answer_of(checks[2], "no"), unsure, answer_of(checks[3], "yes")]
+    a = build_reasoner(book, {}).assess(found)
+    assert a.statuses["cause"] is Status.CONFIRMED
+    assert named_for(a, "cause", Naming.PROVEN) == []
+    assert a.accounts["cause"].hangs_on
+    settled = build_reasoner(book, {}).assess([*found[:3], found[4]])  # nothing told twice
+    assert named_for(settled, "cause", Naming.PROVEN) == ["cause"]
 
 
 def shows(every: Worlds, check: str, condition: str) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from random import Random
 
@@ -106,6 +107,13 @@ def is_used_up(a: Assessment, check: Check) -> bool:
     return not can_still_be_made(a, check)
 
 
+def cannot_be_repeated(a: Assessment) -> set[str]:
+    """Return the checks that were put twice in vain, or cannot be made any more."""
+    vain = Counter(judged.check for judged in a.findings if judged.special is not None)
+    put = {judged.check for judged in a.findings}
+    return {c for c in put if vain[c] > 1 or not can_still_be_made(a, a.book.checks[c])}
+
+
 def walks(a: Assessment, origin: str, found: str) -> Iterator[tuple[str, ...]]:
     """Yield every path without a repeat over conditions that are not ruled out."""
     trail: list[tuple[str, ...]] = [(origin,)]
@@ -171,7 +179,7 @@ class Causes:
         least = 1.0
         for checks in acts_of(self.a).values():
             kept = [j for j in self.a.findings if j.check not in checks]
-            rest = dict(weigh(self.a.book, kept).factors)
+            rest = dict(weigh(self.a.book, kept, cannot_be_repeated(self.a)).factors)
             if condition not in named and condition in self.factors:
                 rest[condition] = self.factors[condition]
             least = min(least, self.world_of(rest).share(named, condition))
@@ -567,11 +575,21 @@ def the_outcome_says_what_the_decisions_say(a: Assessment) -> None:
                     cleared = judged.settled is not None and there(cid) < 0.05 + NOISE
                     assert a.statuses[cid] is Status.RULED_OUT or cleared
     if a.ending in (Ending.NOT_WORTH_MORE, Ending.UNDETERMINED):
-        assert a.accounts
+        assert a.accounts or nobody_can_tell(a)
         assert not a.settled
     if a.ending is Ending.NOT_WORTH_MORE:
+        assert a.accounts
         assert a.close.ways
         assert not any(way.saved > way.minutes for way in a.close.ways)
+
+
+def nobody_can_tell(a: Assessment) -> bool:
+    """Say whether something is gone, and all that is left is an owner's word that was asked for."""
+    told = {judged.check for judged in a.findings if judged.special is None}
+    gone = {judged.check for judged in a.findings if judged.special == GONE} - told
+    put = {judged.check for judged in a.findings}
+    left = [check for check in a.book.checks.values() if not is_used_up(a, check)]
+    return bool(gone) and all(set(c.seats) == {Seat.CALL} and c.id in put for c in left)
 
 
 def a_source_is_credited_only_with_what_it_reaches(a: Assessment) -> None:

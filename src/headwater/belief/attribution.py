@@ -145,11 +145,13 @@ class Attribution:
         origins: Collection[str],
         condition: str,
         pairs: Sequence[Mapping[str, tuple[float, float]]],
+        gone: Collection[Root],
     ) -> bool:
         """Say whether some origins surely lead, even odds or better, without what `pairs` say.
 
-        Each world counts anew by what the likelihoods gave it. Worlds that may have gone undrawn
-        count as the heaviest. False where it is not sure, too.
+        Each world counts anew by what the likelihoods gave it; one with a root that is `gone` with
+        what asked for it, not at all. Worlds that may have gone undrawn count as the heaviest.
+        False where it is not sure, too.
         """
         found = self.posterior
         behind, place = self.behind(condition), found.worlds.position
@@ -164,11 +166,24 @@ class Attribution:
             likely = np.log(np.array(list(known.values())).reshape(-1, 2))
             logs -= np.where(there, likely[:, 0], likely[:, 1]).sum(axis=1)
             heaviest -= likely.min(axis=1).sum()
-        weights = np.exp(logs)
+        weights = np.where(found.truths([self._started(gone)])[:, 0], 0.0, np.exp(logs))
         ours = found.truths([where])[:, 0]
         for_it, against = weights[ours].sum(), weights[~ours]
         noise = SIGMAS * float(np.sqrt(np.square(against).sum()))
         return bool(for_it >= against.sum() + noise + UNDRAWN * np.exp(heaviest))
+
+    def _started(self, roots: Collection[Root]) -> int:
+        """Return the worlds in which any of some roots is there."""
+        where = 0
+        for root in roots:
+            where |= self.posterior.starts.get(root, 0)
+        return where
+
+    def most_started(self, roots: Collection[Root]) -> float:
+        """Return how probable it is at most that any of some roots is there."""
+        where = self._started(roots) & self.posterior.valid
+        found = self.posterior
+        return tallied(found.share(where), found.count, SIGMAS).high if roots else 0.0
 
     def summed(self, origins: Collection[str | None], condition: str) -> Figure | None:
         """Return the same from sums alone; None where a loop is in the way."""

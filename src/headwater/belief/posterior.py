@@ -13,16 +13,18 @@ A finding enters as a pair of likelihoods for each condition it speaks of (`rule
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import log, sqrt
 from typing import NamedTuple
 
+import numpy as np
+
 from headwater.belief.draws import Draws, draw_worlds
-from headwater.belief.elimination import TINY, Schedule, marginals, solve
+from headwater.belief.elimination import TINY, Schedule, Weights, marginals, solve
 from headwater.belief.question import Question
 from headwater.belief.sizing import build_model
-from headwater.belief.steps import Model
+from headwater.belief.steps import SLACK, Model
 from headwater.belief.worlds import Bools, Factors, Floats, Root, Worlds, as_columns, spread
 
 SIGMAS = 3.29
@@ -180,21 +182,50 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
 
 
 def posterior_without(found: Posterior, factors: Factors) -> Posterior:
-    """Return what fewer findings say than those of a posterior, to be counted in worlds alone.
+    """Return what other findings say than those of a posterior, to be counted in worlds alone.
 
     Its model serves again where it can: most of the work is to make one.
     """
     place, was = found.worlds.position, found.factors
-    told = (c for c in was if c in place and was[c] != factors.get(c))
+    told = (c for c in {**was, **factors} if c in place and was.get(c) != factors.get(c))
     changed = {place[c]: factors.get(c, (1.0, 1.0)) for c in told}
     # What was told both ways alike, and no longer is, has no table to be weighed anew.
     anew = {n: p for n, p in changed.items() if n in found.question.pairs or p[0] != p[1]}
-    model = found.model.weighed_anew(anew)
+    model = _weighed_anew(found.model, anew)
     if model is None:
         at_its_word = found.question.takes_denials
         model, plan = build_model(Question(found.worlds, factors, at_its_word=at_its_word))
         return _posterior(found.worlds, factors, model, plan, summing=False)
     return _posterior(found.worlds, factors, model, found.plan, summing=False)
+
+
+def _weighed_anew(model: Model, pairs: Mapping[int, tuple[float, float]]) -> Model | None:
+    """Return a model with other likelihoods of some conditions, by position.
+
+    The cause not listed of what is no longer found goes with it. None where a condition has no
+    table of its own (it is certain, or ruled out), or would need such a cause now.
+    """
+    question, priors = model.question, model.question.worlds.network.priors
+    if not pairs.keys() <= model.weighing.keys() - question.given - question.out:
+        return None
+    unlisted = {event.condition: event.variable for event in model.events if event.unlisted}
+    names = question.worlds.network.conditions
+    tables = list(model.tables)
+    for node, (present, absent) in pairs.items():
+        if present > absent and node not in unlisted and names[node] not in priors:
+            return None
+        tables[model.weighing[node]] = _weights(model, model.whole[node], present, absent)
+        if present <= absent and node in unlisted:
+            source = unlisted[node]
+            own = next(at for at, table in enumerate(tables) if table.scope == (source,))
+            tables[own] = _weights(model, source, 0.0, 1.0)
+    return replace(model, tables=tables)
+
+
+def _weights(model: Model, variable: int, present: float, absent: float) -> Weights:
+    values = np.full(model.sizes[variable], present)
+    values[-1] = max(absent, SLACK)
+    return Weights((variable,), values)
 
 
 def drawn_on(found: Posterior, batches: int) -> Posterior:

@@ -10,8 +10,8 @@ What holds itself up round a larger loop is left to be sorted out of the draws (
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from itertools import count
 from math import log
 
@@ -79,21 +79,6 @@ class Model:
     left_out: list[int] = field(default_factory=list)
     log_constant: float = 0.0
     weighing: dict[int, int] = field(default_factory=dict)
-
-    def weighed_anew(self, pairs: Mapping[int, tuple[float, float]]) -> Model | None:
-        """Return the model with other likelihoods of some conditions, by position.
-
-        None where they are not weighed in tables of their own: one is certain, or ruled out.
-        """
-        question = self.question
-        if not pairs.keys() <= self.weighing.keys() - question.given - question.out:
-            return None
-        tables = list(self.tables)
-        for node, (present, absent) in pairs.items():
-            values = np.full(self.sizes[self.whole[node]], present)
-            values[-1] = max(absent, SLACK)
-            tables[self.weighing[node]] = Weights((self.whole[node],), values)
-        return replace(self, tables=tables)
 
     @property
     def circles(self) -> frozenset[int]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from headwater.book.shape import read_whole
 from headwater.case.model import Case, LogEntry
 from headwater.errors import HeadwaterError, Place, refuse_all
-from headwater.files import ReadError, read_bytes
+from headwater.files import ReadError, fault_of_folder, read_bytes
 from headwater.measure.answer import RawAnswer
 from headwater.units import UnitError, parse_quantity
 from headwater.yamltext import Table, TextError, Value, parse, parse_json, quote, text_of
@@ -200,3 +200,17 @@ def _plain(value: Value) -> str:
     if isinstance(value.data, bool):
         return "yes" if value.data else "no"
     return str(value.data)
+
+
+def refuse_json(path: Path) -> None:
+    """Raise CaseError where no answer can be added to a case, by its name."""
+    if path.suffix == JSON:
+        text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
+        raise CaseError(text, Place(str(path)))
+
+
+def check_place(path: Path) -> None:
+    """Raise CaseError where no new case can be made: best known before anybody is asked."""
+    refuse_json(path)
+    if fault := fault_of_folder(path.parent):
+        raise CaseError(fault, Place(str(path)))

@@ -22,10 +22,10 @@ from headwater.book.things import NOWHERE
 from headwater.case.grow import with_findings_last, without_complaint
 from headwater.case.model import Case, EarlierWork, LogEntry
 from headwater.case.read import (
-    JSON,
     CaseError,
     parse_case,
     raw_answer,
+    refuse_json,
     torn_words,
     whole_size,
 )
@@ -193,11 +193,12 @@ class CaseWriter:
 
     def __init__(self, path: Path, say: Say = unsaid) -> None:
         """Open the file for appending. Raises CaseError when it is in use or cannot be written."""
-        _refuse_json(path)
+        refuse_json(path)
         self.path = Path(os.path.realpath(path))  # a link to a case is followed, not replaced
         self._place, self._say = Place(str(path)), say
         self._ours = False  # whether anything in it was written by this session
         self._lost = ""  # what was said when it was found changed
+        self._mend = "see to who may write it, or go on in a copy"
         with self._refusing():
             self._file = WatchedFile(self.path)
             try:
@@ -206,13 +207,14 @@ class CaseWriter:
             except BaseException:
                 self.close()
                 raise
+        self._mend = "this is not saved, all before it is"
         if not self._file.locked:
             say(f"{path}: {_NO_LOCKS}")
 
     @classmethod
     def create(cls, path: Path, text: str, say: Say = unsaid) -> CaseWriter:
         """Make a new case file and open it. Raises CaseError when it exists or cannot be made."""
-        _refuse_json(path)
+        refuse_json(path)
         place = Place(str(path))
         try:
             make_watched(path, text)
@@ -235,7 +237,7 @@ class CaseWriter:
             text = "is open in another session; close that one first"
             raise CaseError(text, self._place) from None
         except OSError as error:
-            text = f"cannot be written ({reason_of(error)}); nothing answered so far is lost"
+            text = f"cannot be written ({reason_of(error)}); {self._mend}"
             raise CaseError(text, self._place) from None
         except (ReadError, WriteError) as error:
             raise CaseError(error.message, self._place) from None
@@ -391,9 +393,3 @@ class CaseWriter:
 
 _MERGED = "what was answered here was added too: open it again to go on"
 _NO_LOCKS = "this file system has no locks: see to it that nobody else has the case open"
-
-
-def _refuse_json(path: Path) -> None:
-    if path.suffix == JSON:
-        text = "is JSON by its name, to which no answer can be added; use a name in .yaml"
-        raise CaseError(text, Place(str(path)))

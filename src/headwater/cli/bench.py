@@ -16,6 +16,7 @@ from headwater.cli.seat import (
     ask_earlier,
     ask_family,
     ask_unit,
+    check_earlier,
     kept,
     name_earlier,
     now,
@@ -56,6 +57,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the session; every answer is on disk before the next question."""
 
     book = book_of(args)
+    check_earlier(args.earlier)
     # With --json the result alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)

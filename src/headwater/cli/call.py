@@ -8,6 +8,7 @@ import time
 from headwater import outputs
 from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
+from headwater.case.read import check_place
 from headwater.case.store import CaseWriter, Say, new_case_text
 from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
@@ -16,6 +17,7 @@ from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
     add_family,
     ask_earlier,
+    check_earlier,
     kept,
     name_earlier,
     now,
@@ -55,6 +57,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
 
     book = book_of(args)
+    check_earlier(args.earlier)
     sheet = target_of(args, args.sheet, SHEET_HEAD) if args.sheet else None
     prices = read_prices(args.prices, book.book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
@@ -81,6 +84,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say) -> CaseWriter:
 
+    check_place(args.case)
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
     while not complaint:

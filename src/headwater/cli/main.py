@@ -186,14 +186,15 @@ def _is_stop(error: BaseException | None) -> bool:
 
 def _refuse(argv: Sequence[str], terminal: Terminal, status: int, error: HeadwaterError) -> int:
     """Say what is wrong, a line for each fault, and as JSON to whoever asked for that."""
-    with suppress(OSError):  # nobody can be told that nobody can be told
-        if "--json" in argv:
-            from headwater import outputs
-            from headwater.view.refusal import TurnedAway
+    if "--json" in argv:
+        from headwater import outputs
+        from headwater.view.refusal import TurnedAway
 
+        with suppress(OSError):  # the output may be what cannot be used
             told = outputs.json_text("refusal", TurnedAway(status, error.every))
             terminal.write(f"{told}\n")
             terminal.out.flush()
+    with suppress(OSError):  # nobody can be told that nobody can be told
         for line in error.lines:
             terminal.complain(line)
     return status

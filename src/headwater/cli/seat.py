@@ -86,11 +86,16 @@ def strike(session: Session, screen: Screen, typed: str) -> None:
         screen.say(f"Left aside: '{struck}'.")
 
 
+def check_earlier(earlier: Path | None) -> None:
+    """Raise HeadwaterError where the file of an earlier case is none: before a case is begun."""
+    if earlier is not None:
+        read_case(earlier)
+
+
 def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
     """Write into a case the file of the earlier one, relative to its own folder, if it has none."""
 
     if earlier is not None and not writer.case().earlier:
-        read_case(earlier)
         writer.tell(f"earlier: {quote(os.path.relpath(earlier, case.parent))}\n")
 
 

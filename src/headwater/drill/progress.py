@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import ClassVar
 
 from headwater.book.shape import read_whole
 from headwater.drill.exercise import DrillError
@@ -60,6 +61,8 @@ class Apprentice:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgressFile:
     """The file."""
+
+    called: ClassVar[str] = "progress file"
 
     apprentices: dict[str, Apprentice] = field(default_factory=dict)
 

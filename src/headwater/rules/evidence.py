@@ -70,13 +70,21 @@ class Weighed:
 
     `looks` by check; `pairs` the likelihoods that each look puts on conditions; `claims` the
     decisive claims of the answers that stand, with the checks that make them; `clashes` the
-    checks whose answers cannot all be true.
+    checks whose answers cannot all be true; `final` the checks that nobody can look at again.
     """
 
     looks: Mapping[str, Look]
     pairs: Mapping[str, Mapping[str, Pair]]
     claims: Mapping[Fact, tuple[str, ...]]
     clashes: tuple[tuple[str, ...], ...] = ()
+    final: frozenset[str] = frozenset()
+
+    @property
+    def at_odds(self) -> bool:
+        """Say whether some answers are at odds: one look less, and the others may weigh anew."""
+        against = (Fact(fact.condition, _CONTRARY[fact.mark]) for fact in self.claims)
+        neutral = any(look.neutral for look in self.looks.values())
+        return neutral or bool(self.clashes) or any(fact in self.claims for fact in against)
 
     @property
     def factors(self) -> dict[str, Pair]:
@@ -84,7 +92,10 @@ class Weighed:
         return self.without(())
 
     def without(self, checks: Iterable[str], kept: str | None = None) -> dict[str, Pair]:
-        """Return the same without what some checks say, but for what they say of one condition."""
+        """Return the same without what some checks say, but for what they say of one condition.
+
+        What the other checks say stays as it is: see `weigh_without` where answers are at odds.
+        """
         away = frozenset(checks)
         factors: dict[str, Pair] = {}
         for check, pairs in self.pairs.items():
@@ -145,13 +156,28 @@ def weigh(book: Book, findings: Iterable[Judged], final: Collection[str] = ()) -
         if judged.check in book.checks:
             given.setdefault(judged.check, []).append(judged)
     looks = {name: look_at(book.checks[name], answers) for name, answers in given.items()}
+    return _weighed(book, looks, frozenset(final))
+
+
+def weigh_without(book: Book, weighed: Weighed, checks: Collection[str]) -> Weighed:
+    """Return what answers say as if some checks had never been made: no look is at odds with them.
+
+    What was neutral only because of them weighs again.
+    """
+    rest = {name: look for name, look in weighed.looks.items() if name not in checks}
+    looks = {name: look_at(book.checks[name], look.told) for name, look in rest.items()}
+    return _weighed(book, looks, weighed.final)
+
+
+def _weighed(book: Book, looks: dict[str, Look], final: frozenset[str]) -> Weighed:
+    """Weigh looks: those that stay at odds become neutral."""
     _set_aside(looks, (name for name, look in looks.items() if look.disputed and name in final))
     clashes = _clashes(book, looks)
     _set_aside(looks, _outlived(looks, clashes, final))
     _set_aside(looks, _tied(looks, _all_claims(book, looks, clashes), final))
     weighing = {name: look for name, look in looks.items() if look.told and not look.neutral}
     pairs = {name: _pairs(book.checks[name], look) for name, look in weighing.items()}
-    return Weighed(looks, pairs, _all_claims(book, weighing, clashes), clashes)
+    return Weighed(looks, pairs, _all_claims(book, weighing, clashes), clashes, final)
 
 
 def _set_aside(looks: dict[str, Look], checks: Iterable[str]) -> None:

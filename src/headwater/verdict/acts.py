@@ -27,11 +27,11 @@ def act_of(check: Check, seat: Seat | None = None) -> str:
 
 
 def acts(book: Book, weighed: Weighed) -> dict[str, tuple[str, ...]]:
-    """Return the checks of each act that weighs something."""
+    """Return the checks of each act that told something, whether it weighs or is set aside."""
     found: dict[str, list[str]] = {}
-    for name in weighed.pairs:
-        told = weighed.looks[name].told
-        found.setdefault(act_of(book.checks[name], told[-1].seat), []).append(name)
+    for name, look in weighed.looks.items():
+        if look.told:
+            found.setdefault(act_of(book.checks[name], look.told[-1].seat), []).append(name)
     return {act: tuple(checks) for act, checks in found.items()}
 
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from headwater.belief.attribution import Attribution
+from headwater.belief.attribution import Attribution, unlisted_roots
 from headwater.belief.figures import UNKNOWN, Figure, Figures
 from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
-from headwater.rules.evidence import Weighed
+from headwater.rules.evidence import Weighed, weigh_without
 from headwater.rules.status import Status
 from headwater.verdict.acts import LEADS_FROM, acts, joined, surely_leads
 from headwater.verdict.reach import Stand, is_left
@@ -81,8 +81,12 @@ class Known:
 
     @cached_property
     def acts(self) -> Mapping[str, tuple[str, ...]]:
-        """Return the checks of each act that weighs something."""
+        """Return the checks of each act that told something."""
         return acts(self.book, self.weighed)
+
+    def weighs(self, checks: Iterable[str]) -> bool:
+        """Say whether any of some checks weighs: what stays at odds does not."""
+        return any(check in self.weighed.pairs for check in checks)
 
     @cached_property
     def provable(self) -> Graph:
@@ -111,7 +115,10 @@ class Known:
         """
         kept = None if condition in origins else condition
         near = {*self._near(condition)} - {kept}
-        away = frozenset(c for c in self.acts[act] if not near.isdisjoint(self.weighed.pairs[c]))
+        if self.weighed.at_odds:
+            return self._leads_anew(frozenset(self.acts[act]), kept, near, origins, condition)
+        pairs = self.weighed.pairs
+        away = frozenset(c for c in self.acts[act] if not near.isdisjoint(pairs.get(c, ())))
         return not away or self._leads(away, kept, origins, condition)
 
     def _near(self, condition: str) -> Collection[str]:
@@ -133,16 +140,40 @@ class Known:
         said = [self.weighed.pairs[check] for check in sorted(away)]
         kept = kept if any(kept in pairs for pairs in said) else None
         pairs = [{c: p for c, p in one.items() if c != kept and c in self.graph} for one in said]
+        found, rest = self.figures.posterior, self.weighed.without(away, kept)
+        gone = unlisted_roots(found.worlds, found.factors) - unlisted_roots(found.worlds, rest)
         share = self.attribution.together(origins, condition, NAMED_FROM).low
+        share -= self.attribution.most_started(gone)
         if surely_leads(share, joined(pairs), self._presence):
             return True
-        if self.attribution.leads_unweighed(origins, condition, pairs):
+        if self.attribution.leads_unweighed(origins, condition, pairs, gone):
             return True
         if (away, kept) not in self.without:
-            left = posterior_without(self.figures.posterior, self.weighed.without(away, kept))
+            left = posterior_without(found, rest)
             self.without[away, kept] = Attribution(Figures(left))
-        found = self.without[away, kept].together(origins, condition, LEADS_FROM)
-        return found.low >= LEADS_FROM
+        return self.without[away, kept].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
+
+    def _leads_anew(
+        self,
+        away: frozenset[str],
+        kept: str | None,
+        near: Collection[str],
+        origins: Collection[str],
+        condition: str,
+    ) -> bool:
+        """Say the same where answers are at odds: without some, others weigh that were set aside.
+
+        A look that spoke against the origins must not be silent for want of the act taken away.
+        """
+        was, now = self.weighed.factors, weigh_without(self.book, self.weighed, away).factors
+        if kept in was:
+            now[kept] = was[kept]
+        if all(was.get(c) == now.get(c) for c in near):
+            return True
+        if (away, kept) not in self.without:
+            left = posterior_without(self.figures.posterior, now)
+            self.without[away, kept] = Attribution(Figures(left))
+        return self.without[away, kept].together(origins, condition, LEADS_FROM).low >= LEADS_FROM
 
 
 def passable(status: Status, checks: Collection[Check]) -> bool:

@@ -276,7 +276,7 @@ def _not_looked_at(
 
 def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
     """Return the checks that speak of some origins in acts of their own, not told yet."""
-    made = set(known.acts)
+    made = {act for act, checks in known.acts.items() if known.weighs(checks)}
     return {
         check_id
         for origin in origins
