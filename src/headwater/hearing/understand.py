@@ -211,6 +211,8 @@ def _denied(
             continue
         if fit.target.kind is Topic.EMERGENCY and index.things.issuperset(refused):
             continue  # a nut that is not there is the danger
+        if len({tokens[place].clause for place, weight in fit.laid.items() if weight > 0}) > 1:
+            continue  # 'high never jumps out, it is low that does'
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
             yield fit
