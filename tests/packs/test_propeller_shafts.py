@@ -106,6 +106,15 @@ def acts_for(book: Book, condition: str) -> set[str]:
     }
 
 
+def test_every_origin_is_spoken_of_at_every_seat(shafts: Book) -> None:
+    seats: dict[str, set[Seat]] = {origin: set() for origin in shafts.origins}
+    for check in shafts.checks.values():
+        for answer in check.answers.values():
+            for condition in seats.keys() & answer.shows.keys():
+                seats[condition] |= set(check.seats)
+    assert {origin for origin, found in seats.items() if found < set(Seat)} == set()
+
+
 def test_no_twin_of_the_other_packs_in_one_vehicle(vehicle: Book, shafts: Book) -> None:
     """Where a transfer case is loaded as well, its word for the worn joint is the only one."""
     one = for_family(vehicle, vehicle.family | {"unit": "both"})
