@@ -169,25 +169,32 @@ OVER = re.compile(
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 
+_SEASON = "(?:year|winter|spring|summer|autumn|season|month)"
 _NOT_NOW = re.compile(
-    r"\b(?:years?|winters?|summers?|springs?|autumns?|months?|seasons?) (?:ago|back|before last)\b"
-    r"|\b(?:last|previous|other) (?:year|winter|summer|spring|autumn|season|month|owner)\b"
-    r"|\b(?:used to|once had|in (?:the )?old days|in those days|my (?:old|last|previous|first) "
-    r"(?:truck|van|car|lorry|one))\b"
-    r"|\b(?:would|could|might|may|can|will) (?:it|she|he|they|that|this|there|we|i|you|the \w+|a \w+) "
-    r".*\bif\b|\bif .*\b(?:would|could|might) (?:it|she|he|that)\b"
+    rf"\b{_SEASON}s? (?:ago|back|before last)\b|\b(?:last|previous|other) (?:{_SEASON}|owner)\b"
+    r"|\b(?:used to|once had|in (?:the )?old days|in those days)\b"
+    r"|\bmy (?:old|last|previous|first) (?:truck|van|car|lorry|one)\b"
+    r"|\b(?:would|could|might|may|can|will) "
+    r"(?:it|she|he|they|that|this|there|we|i|you|the \w+|a \w+) .*\bif\b"
+    r"|\bif .*\b(?:would|could|might) (?:it|she|he|that)\b"
     r"|\b(?:what (?:happens )?if|what would happen|in case|is there (?:a|any) (?:risk|chance)"
     r"|how likely)\b"
     r"|\b(?:did|does|has|have) not (?:happen|come)(?:ed)? (?:again|back)\b"
 )
+"""What is long past, or only asked as what may be."""
 _STILL = re.compile(r"\b(?:since|still|now|again|today|just)\b")
 _NO_MATTER = re.compile(
-    r"\b(?:just|only) (?:asking|wondering|curious|joking|kidding)\b|\bout of (?:interest|curiosity)\b"
+    r"\b(?:just|only) (?:asking|wondering|curious|joking|kidding)\b"
+    r"|\bout of (?:interest|curiosity)\b"
     r"|\b(?:hypothetically|in theory|so to speak|as they say|pretend|figure of speech)\b"
-    r"|\bas my \w+ (?:says|used to say|would say)\b|\b(?:nothing worse|all good fun|no complaints)\b"
-    r"|\bnow it(?:'s| is) (?:fine|smooth|dry|cured|gone)\b|\bthe (?:truck|van|car|rest)(?:'s| is) fine\b"
-    r"|\b(?:been|was|were|all|got) (?:mended|repaired|sorted|put right|dealt with)(?: \w+){0,3}[.! ]*$"
+    r"|\bas my \w+ (?:says|used to say|would say)\b"
+    r"|\b(?:nothing worse|all good fun|no complaints)\b"
+    r"|\bnow it(?:'s| is) (?:fine|smooth|dry|cured|gone)\b"
+    r"|\bthe (?:truck|van|car|rest)(?:'s| is) fine\b"
+    r"|\b(?:been|was|were|all|got) (?:mended|repaired|sorted|put right|dealt with)"
+    r"(?: \w+){0,3}[.! ]*$"
 )
+"""Jokes, idle questions, and what is mended since: nothing of it presses."""
 _CLAUSES = re.compile(r"(?<=[,.;:!?\n])\s+|\s+-\s+|\s+(?=but\b)")
 
 
