@@ -9,6 +9,7 @@ from small_book import CASES, CHAIN, CHECKS, CONDITIONS, PACK, WORDS, write_book
 
 from headwater.book.check import check_book
 from headwater.book.load import read_packs
+from headwater.view.book import Checked, checked_paper, expected
 
 CREEP = """\
   ring-creeps:
@@ -192,3 +193,16 @@ def test_two_of_one_name_in_units_that_differ_are_two(tmp_path: Path) -> None:
     gear = same.replace("    part:", "    when: {drive: [gear]}\n    part:")
     chain = CONDITIONS.replace("    part: bore\n", "    part: bore\n    when: {drive: [chain]}\n")
     assert told(write_book(tmp_path / "two", conditions=chain + gear), "twin") == []
+
+
+def test_what_is_expected_of_a_unit_is_summed_over_the_origins_it_can_have(tmp_path: Path) -> None:
+    """Common is six in a hundred: one such fault, another of other units, and a usage."""
+    gear = CREEP.replace("    part: bore\n", "    part: bore\n    when: {drive: [gear]}\n")
+    towed = CREEP.replace("ring-creeps", "towed").replace("kind: damage", "kind: state")
+    usage = towed.replace("common: common\n", "common: 0.2\n      usage: true\n")
+    root = write_book(tmp_path / "book", conditions=CONDITIONS + gear + usage)
+    book, _ = read_packs([root])
+    (unit,) = expected(book)
+    assert (unit.pack, unit.faults, unit.usages) == ("small", 0.06, 0.2)
+    last = checked_paper(Checked(book, ())).blocks[-1]
+    assert "small 0.06 faults and 0.20 usages" in str(last)
