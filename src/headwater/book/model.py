@@ -39,6 +39,7 @@ class Action:
     unless: tuple[ConditionRef, ...] = doc("not offered when one of these is found", default=())
     fitting: tuple[str, ...] = doc("points at fitting that prevent the comeback", default=())
     cautions: tuple[CautionRef, ...] = doc("what can hurt here", default=())
+    when: When = doc("unit families that it is for: what their metal allows", default_factory=dict)
     place: Place = filled()
 
 
