@@ -171,6 +171,8 @@ family:"""
         ("Bush the bore.", "", False),
         ("Weld the bore and machine it.", "    when: {housing: [iron]}\n", False),
         ("Weld the bore and machine it.", "    when: {housing: [magnesium, iron]}\n", True),
+        ("Weld it., when: {housing: [iron]", "", False),
+        ("Weld it., when: {housing: [magnesium]", "", True),
     ],
 )
 def test_magnesium_is_kept_from_the_flame(
@@ -180,7 +182,7 @@ def test_magnesium_is_kept_from_the_flame(
         tmp_path / "book",
         pack=PACK.replace("family:", METAL),
         words=WORDS.replace("title: front bore", "title: front housing with its bore"),
-        conditions=CONDITIONS.replace("Bush the bore.", text).replace(
+        conditions=CONDITIONS.replace("Bush the bore.", text + "}" * text.count("{")).replace(
             "    part: bore\n", "    part: bore\n" + when
         ),
     )

@@ -166,24 +166,25 @@ def origins_seen_twice(book: Book) -> Faults:
 def material_bears_it(book: Book) -> Faults:
     """Nothing that may be of magnesium is welded, ground wet or held into a flame."""
     for condition in book.conditions.values():
-        if not _may_burn(book, condition):
-            continue
         for action in actions_of(condition):
             part = book.parts.get(str(action.on or condition.part))
-            for found in _heated(action) if part and HOUSING.search(part.title) else ():
+            if part is None or not HOUSING.search(part.title):
+                continue
+            for found in _heated(action) if _may_burn(book, condition, action.when) else ():
                 yield (
                     action.place,
-                    f"'{found}' sets magnesium on fire, of which '{condition.part}' may be: "
-                    "forbid it there, or limit it to the housings that bear it",
+                    f"'{found}' sets magnesium on fire, of which '{part.id}' may be: forbid it "
+                    "there, or say by 'when:' which housings bear it",
                 )
 
 
-def _may_burn(book: Book, condition: Condition) -> bool:
-    """Say whether the pack that owns a condition has housings of magnesium, and it is met there."""
+def _may_burn(book: Book, condition: Condition, when: When) -> bool:
+    """Say whether the housings of a condition can be of magnesium where the action applies."""
     owner = book.owner.get(("conditions", condition.id))
     asked = [pack.attributes for pack in book.packs if str(pack.pack) == owner]
     metals = [name for own in asked for name, item in own.items() if BURNS in item.values]
-    return any(BURNS in condition.when.get(name, (BURNS,)) for name in metals)
+    both = (condition.when, when)
+    return any(all(BURNS in one.get(name, (BURNS,)) for one in both) for name in metals)
 
 
 def _heated(action: Action) -> Iterator[str]:
