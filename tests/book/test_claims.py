@@ -208,3 +208,23 @@ def test_what_is_expected_of_a_unit_is_summed_over_the_origins_it_can_have(tmp_p
     assert (unit.pack, unit.faults, unit.usages) == ("small", 0.06, 0.2)
     last = checked_paper(Checked(book, ())).blocks[-1]
     assert "small 0.06 faults and 0.20 usages" in str(last)
+
+
+@pytest.mark.parametrize(
+    ("seat", "act", "speaks"),
+    [("hoist", "", False), ("hoist", "    act: look\n", True), ("call", "", True)],
+)
+def test_two_looks_are_two_acts_unless_they_are_one(
+    seat: str, act: str, speaks: bool, tmp_path: Path
+) -> None:
+    """All that the owner tells is one act, and so are two answers of one look."""
+    one = ASKED.format(ask="Is it?", seat=seat, yes="yes", says="yes", no="no", more=act)
+    one = one.replace("pads-burnt: weak}}\n      no", "bore-worn: strong}}\n      no")
+    bare = CHECKS.replace("bore-worn: decisive", "pads-burnt: weak")
+    twice = bare + one + one.replace("  asked:", "  again:")
+    root = write_book(
+        tmp_path / "book",
+        checks=twice,
+        conditions=CONDITIONS.replace("      alone: the float cannot be mistaken\n", ""),
+    )
+    assert bool(told(root, "one-look")) is speaks

@@ -149,7 +149,7 @@ def lone_origins(book: Book) -> list[str]:
         for answer in check.answers.values():
             for condition, sure in answer.shows.items():
                 if condition in shown and _strong(sure):
-                    shown[condition].add(check.act or check.id)
+                    shown[condition].add(check.act_at())
     return [cid for cid, acts in shown.items() if len(acts) < 2]
 
 
