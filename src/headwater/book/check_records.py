@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from headwater.book.model import Chain
+from headwater.book.model import Chain, Condition, Remedies
 from headwater.book.problem import Faults, nearest
 from headwater.book.records import Book, removals_before
 from headwater.book.refs import records_of
+from headwater.book.seal import unseal
 from headwater.book.tables import DRIVE_RANK, SPECIAL, Drive, Seat
 from headwater.book.things import Limit, When
 from headwater.errors import Place
@@ -112,6 +113,10 @@ def attributes_known(book: Book) -> Faults:
         if isinstance(record, Chain):
             for step in record.because:
                 yield step.cause.place, step.said.when
+        if isinstance(record, Condition):
+            corrections = record.origin.corrections if record.origin else Remedies()
+            for action in (*unseal(record.dispositions), *unseal(corrections)):
+                yield action.place, action.when
         for special in record.families if isinstance(record, Limit) else ():
             yield special.place, special.when
 

@@ -9,7 +9,8 @@ from typing import Any
 
 from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
-from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason
+from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason, Remedies
+from headwater.book.seal import unseal
 from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.things import Caution, Gauge, Limit, Part, Removal, Source, When
 from headwater.errors import Place
@@ -135,7 +136,7 @@ def for_family(book: Book, family: Family) -> Book:
             if book.owner.get((kind, key)) not in away and applies(item.when, family)
         }
 
-    conditions = keep("conditions")
+    conditions = {cid: _mended_in(c, family) for cid, c in keep("conditions").items()}
     links = {
         ends: link
         for ends, link in book.links.items()
@@ -162,6 +163,7 @@ def for_family(book: Book, family: Family) -> Book:
         packs=packs,
         attributes=attributes,
         parts=keep("parts"),
+        cautions={key: c for key, c in book.cautions.items() if applies(c.when, family)},
         removals=keep("removals"),
         conditions=conditions,
         checks=checks,
@@ -170,6 +172,18 @@ def for_family(book: Book, family: Family) -> Book:
         chains=chains,
         limits={key: _limit_for(limit, family) for key, limit in book.limits.items()},
     )
+
+
+def _mended_in(condition: Condition, family: Family) -> Condition:
+    """Leave out the actions that the family does not allow."""
+
+    def allowed(actions: Remedies) -> Remedies:
+        return Remedies(tuple(a for a in unseal(actions) if applies(a.when, family)))
+
+    origin = condition.origin
+    if origin:
+        origin = replace(origin, corrections=allowed(origin.corrections))
+    return replace(condition, origin=origin, dispositions=allowed(condition.dispositions))
 
 
 def _limit_for(limit: Limit, family: Family) -> Limit:

@@ -55,6 +55,7 @@ class Caution:
 
     id: str = filled()
     text: str = doc("what can hurt, and what to do about it")
+    when: When = doc("unit families that it is about", default_factory=dict)
     place: Place = filled()
 
 

@@ -54,7 +54,11 @@ def question_paper(asking: Asking) -> Paper:
     texts = (("How", check.how), ("Good", check.good), ("Bad", check.bad))
     told += [say(f"{label}: {text}") for label, text in texts if text]
     cautions = [*check.cautions, *(c for rid in opens for c in book.removals[rid].cautions)]
-    told += [say(Words(f"! {book.cautions[c].text}", Tone.HELD)) for c in dict.fromkeys(cautions)]
+    told += [
+        say(Words(f"! {book.cautions[c].text}", Tone.HELD))
+        for c in dict.fromkeys(cautions)
+        if c in book.cautions
+    ]
     told += _reading(asking) if check.reading else [_answers(asking)]
     return Paper(check.ask, tuple(told), ())
 
