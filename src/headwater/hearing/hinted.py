@@ -48,12 +48,12 @@ _PIECE = re.compile(r"[.,;!?]+")
 def is_explained(index: Index, target: Target, words: Sequence[str], text: str) -> bool:
     """Say whether beside some words stands what makes them mean something else than a target.
 
-    What a hint at it has as calm speaks against its phrases, too, in the same piece of a sentence.
+    What a hint at it has as calm speaks against its phrases, too, in a piece of the sentence that has one of them.
     """
     signs = [sign for sign, hinted_at in index.hints if hinted_at.id == target.id]
-    pieces = [piece for piece in _PIECE.split(text) if _has_all(piece.lower(), words)]
+    pieces = [piece for piece in _PIECE.split(text) if _has_any(piece.lower(), words)]
     return any(Ear(listen(piece)).is_calmed(sign) for piece in pieces for sign in signs)
 
 
-def _has_all(piece: str, words: Sequence[str]) -> bool:
-    return all(word in piece for word in words)
+def _has_any(piece: str, words: Sequence[str]) -> bool:
+    return any(word in piece for word in words)
