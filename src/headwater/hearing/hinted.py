@@ -48,7 +48,7 @@ _PIECE = re.compile(r"[.,;!?]+")
 def is_explained(index: Index, target: Target, words: Sequence[str], text: str) -> bool:
     """Say whether beside some words stands what makes them mean something else than a target.
 
-    What a hint at it has as calm speaks against its phrases, too, in a piece of the sentence that has one of them.
+    What a hint at it has as calm speaks against its phrases, too, in a piece with one of the words.
     """
     signs = [sign for sign, hinted_at in index.hints if hinted_at.id == target.id]
     pieces = [piece for piece in _PIECE.split(text) if _has_any(piece.lower(), words)]
