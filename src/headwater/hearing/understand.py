@@ -270,12 +270,13 @@ class _Heard:
     def _sure(self, fit: Fit, rivals: Sequence[Fit]) -> float:
         rest = self._explained(fit)
         rare = fit.mass >= RARE * self.index.rarest
-        alone = self._words_under(fit) == 1 and not rare and not (fit.exact and rest > 0.95)
+        one = sum(weight > 0 for weight in fit.laid.values()) == 1
+        alone = one and not rare and not (fit.exact and rest > 0.95)
         unsaid = bool(fit.target.check) and fit.about < ABOUT_WORDS
         most = ONE_WORD if alone or (unsaid and not fit.whole) else 1.0
         most *= 1.0 if fit.density >= CLOSE_WORDS else APART_WORDS
         enough = min(1.0, fit.mass / (ENOUGH * self.index.rarest))
-        near = max((rival.value / fit.value for rival in rivals), default=0.0)
+        near = max((self._left_of(rival, fit) for rival in rivals), default=0.0) / fit.value
         if fit.exact and fit.score > 0.9 and rest > 0.95 and near < AS_GOOD:
             return round(min(most, 0.9 + 0.1 * enough), 2)
         clear = 1.0 - max(0.0, min(1.0, near) - 0.6)
@@ -284,9 +285,10 @@ class _Heard:
             sure = max(sure, SURE_FROM)
         return round(min(most, sure), 2)
 
-    def _words_under(self, fit: Fit) -> int:
-        """Return how many telling words lie under a fit."""
-        return sum(weight > 0 for weight in fit.laid.values())
+    def _left_of(self, rival: Fit, fit: Fit) -> float:
+        """Return what another reading is worth without the words that something else has taken."""
+        taken = {p for one in self.covering.taken if one is not fit for p in one.laid}
+        return rival.value * (1.0 - rival.shared(taken - fit.laid.keys()))
 
     def _explained(self, fit: Fit) -> float:
         """Return which share of the words of its clause it explains, with what else was taken."""
