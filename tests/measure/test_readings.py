@@ -245,3 +245,12 @@ def test_an_absurd_reading_in_a_file_is_one_line_with_its_place(tmp_path: Path) 
         "a.yaml:3:13: bore-float: that is 1143 mm, but it can only be 0 mm to 5 mm; "
         "is the unit right?",
     )
+
+
+def test_a_band_that_no_answer_has_is_one_line(small: Book) -> None:
+    """A book with that fault is refused by its checker; a case may meet it before that."""
+    check = next(c for c in small.checks.values() if c.reading)
+    answers = dict(list(check.answers.items())[1:])
+    faulty = replace(check, answers=answers)
+    with pytest.raises(AnswerError, match="is no answer; mend the book"):
+        understand(small, faulty, "0.045 in")

@@ -121,6 +121,11 @@ def _measured(book: Book, check: Check, given: RawAnswer) -> Judged:
     _refuse_impossible(quantity, check.reading, limit)
     working = (*_told_roughly(given, u, limit), *working)
     judgement = judge(quantity.value, u, bands_of(limit))
+    for name in judgement.bands.names:
+        if name not in check.answers:
+            raise AnswerError(
+                f"limit '{limit.id}' has a band '{name}' that is no answer; mend the book"
+            )
     shares = tuple(zip(judgement.bands.names, judgement.shares, strict=True))
     return Judged(
         check.id,
