@@ -13,7 +13,7 @@ CELLS_TO_BE_QUICK = 1_000_000
 """Cells from which on decisive denials are taken at their word."""
 CELLS_WITH_TURNS = 6_000_000
 """Cells from which on turns are counted in pairs alone."""
-CELLS = 12_000_000
+CELLS = 18_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""
@@ -64,7 +64,7 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) <= CELLS:
         return question, best
-    return question, built(question, at_length=True)
+    return question, min((best, built(question, at_length=True)), key=_cells)
 
 
 def _cells(made: Summable | None) -> float:
