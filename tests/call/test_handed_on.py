@@ -20,6 +20,8 @@ TRUTH = {
     "input-bearing-float": "0.045 in",
 }
 MOST = 120
+OF_THE_BUILD = "It matters to what is asked next."
+"""Stands below a question of how the unit is built; this technician does not know."""
 
 
 class Technician(StringIO):
@@ -38,7 +40,9 @@ class Technician(StringIO):
         found = [(text.rfind(ask), cid) for ask, cid in self.asks.items() if ask in text]
         if not found:
             return "done\n"
-        check = max(found)[1]
+        at, check = max(found)
+        if text.rfind(OF_THE_BUILD) > at:
+            return "\n"
         self.asked.append(check)
         return "done\n" if len(self.asked) > MOST else f"{TRUTH.get(check, '?')}\n"
 
