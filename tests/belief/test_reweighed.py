@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from headwater.belief import sizing
 from headwater.belief.figures import Figures
 from headwater.belief.reweighed import Reweighed, figures_of
 from headwater.book.tables import Drive, Seat
@@ -55,8 +56,11 @@ def test_they_agree_with_sums_where_there_are_some(given: dict[str, str]) -> Non
         },
     ],
 )
-def test_links_left_out_make_no_rare_danger_likely(given: dict[str, str]) -> None:
+def test_links_left_out_make_no_rare_danger_likely(
+    given: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A model too large for its sums once stopped the vehicle for the first danger by name."""
+    monkeypatch.setattr(sizing, "CELLS", 12_000_000)
     found = judge(**given)
     assert found.posterior.model.left_out
     assert isinstance(figures_of(found.posterior), Reweighed)

@@ -94,7 +94,7 @@ def _keep(path: Path, who: str, record: Apprentice) -> None:
     """Put one record into the file, which is locked meanwhile. A link to it is followed."""
     real = Path(os.path.realpath(path))
     if not os.path.lexists(real):
-        with suppress(NameTakenError):
+        with suppress(NameTakenError, BlockingIOError):  # somebody else made it first
             make_watched(real, _checked_text({who: record}, path))
     with closing(_alone(real, path)) as file:
         everyone = parse_progress(text_of(file.text, str(path)), str(path))
