@@ -31,6 +31,7 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
 from benchmark.exact import report, side_by_side  # noqa: E402 - the path is set above
 
+from headwater.belief.layout import summing_order
 from headwater.belief.posterior import Posterior, posterior  # noqa: E402
 from headwater.belief.worlds import Factors, Worlds  # noqa: E402
 from headwater.book.load import load_book  # noqa: E402
@@ -95,6 +96,7 @@ class Clock:
 
     def run(self, reasoner: Reasoner, told: Sequence[Judged]) -> None:
         """Take one answer: the verdict on what was told, and what to ask next."""
+        summing_order.cache_clear()  # in a session every answer asks for an order of its own
         derived: list[float] = []
         believed: list[float] = []
 
