@@ -165,6 +165,11 @@ def markdown_text(name: str, told: Any) -> str:
     return markdown_report(paper(name, told))
 
 
+def paper_text(name: str, told: Any, form: str) -> str:
+    """Return an output as a page or as Markdown: `html` or `markdown`."""
+    return html_text(name, told) if form == "html" else markdown_text(name, told)
+
+
 def svg_text(name: str, told: Any) -> str:
     """Return an output as a drawing."""
     from headwater.render.svg import svg_file

@@ -37,6 +37,13 @@ def test_a_no_to_the_question_of_work_answers_nothing_else(told: str) -> None:
     assert not case.before
 
 
+def test_when_it_began_is_kept_as_told_and_holds_nothing() -> None:
+    case = after("jumps out of low", "", "it started in spring")
+    assert "it started in spring" in case.told
+    assert not case.not_placed
+    assert not case.before
+
+
 def test_trouble_told_there_is_heard() -> None:
     case = after("jumps out of low", "", "no, but oil drips under the middle of it", "", "done")
     assert "oil-spots-under-vehicle" in {str(e.check) for e in case.findings if e.check}

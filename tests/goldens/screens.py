@@ -88,7 +88,7 @@ SCREENS: dict[str, list[str]] = {
     "book": ["book show bearing-float", "book show bore-worn", "book show breather-leaks"],
     "book-graph": ["book graph", "book graph --form dot"],
     "book-cover": ["book cover"],
-    "book-read": ["book read frozen/winch", "book read winch -o w.md", "show w.md"],
+    "book-read": ["book read winch", "book read winch -o w.md", "show w.md", "book read zebra"],
     "hear": [
         "hear oil spots and it makes a burnt smell since we changed the ashtray",
         "hear no oil spots --json",

@@ -91,20 +91,19 @@ def run_show(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_read(args: argparse.Namespace, terminal: Terminal) -> int:
     """Set a part of the book out to be read: on the screen, or into a page or Markdown."""
 
+    form = form_of(args) if args.out else ""
     target = target_of(args, args.out, MARK) if args.out else None
     book = book_of(args).book
     known = PackPart.names(book)
     if args.part not in known:
-        raise HeadwaterError(
-            f"no pack, and no folder of one, is '{args.part}'{nearest(args.part, known)}"
-        )
+        packs = ", ".join(sorted({book.owner["chains", cid] for cid in book.chains}))
+        near = nearest(args.part, known) or f"; there are {packs}, and their folders"
+        raise HeadwaterError(f"no pack, and no folder of one, is '{args.part}'{near}")
     part = PackPart(book, args.part)
     if target is None:
         say(terminal.screen, "book-read", part)
         return DONE
-    form = args.form or form_of(args.out)
-    write = outputs.html_text if form == "html" else outputs.markdown_text
-    target.write(write("book-read", part))
+    target.write(outputs.paper_text("book-read", part, form))
     terminal.screen.raw(f"Written: {args.out}")
     return DONE
 

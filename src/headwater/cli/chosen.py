@@ -38,12 +38,12 @@ def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:
     return Destination(path, mark, args.force, (*inputs, *packs_of(args))).check()
 
 
-def form_of(path: Path) -> str:
-    """Return the form of a paper by the ending of its file. Raises WriteError."""
-    form = FORMS.get(path.suffix.lower())
+def form_of(args: argparse.Namespace) -> str:
+    """Return the form of a paper: as told, or by the ending of its file. Raises WriteError."""
+    form: str | None = args.form or FORMS.get(args.out.suffix.lower())
     if form is None:
         message = "its ending does not say the form; end it in .html or .md, or say --form"
-        raise WriteError(message, Place(str(path)))
+        raise WriteError(message, Place(str(args.out)))
     return form
 
 

@@ -19,14 +19,13 @@ from headwater.view.shop import Reporting
 def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = None) -> int:
     """Write the report of a case; `on` is the day it bears."""
 
-    form = args.form or form_of(args.out)
+    form = form_of(args)
     target = target_of(args, args.out, MARK)
     book = book_of(args)
     session = open_session(book, case_of(args.case, terminal))
     prices = read_prices(args.prices, book.book) if args.prices else None
     pricing = Pricing(session, prices) if prices else None
     reporting = Reporting(session, on or date.today(), pricing)
-    write = outputs.html_text if form == "html" else outputs.markdown_text
-    target.write(write(f"{args.reader}-report", reporting))
+    target.write(outputs.paper_text(f"{args.reader}-report", reporting, form))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of(session)

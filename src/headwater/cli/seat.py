@@ -20,7 +20,7 @@ from headwater.errors import Place
 from headwater.files import is_blank
 from headwater.hearing.answers import special_answer
 from headwater.hearing.reading import telling
-from headwater.session.earlier import NO_WORK, tells_of_work, work_told
+from headwater.session.earlier import NO_WORK, tells_of_work, without_beginning, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
 from headwater.session.unit import attributes_that_matter
@@ -93,6 +93,7 @@ def ask_earlier(session: Session, prompt: Prompt) -> str:
 
 def _tells_more(session: Session, words: str) -> bool:
     """Say whether words may tell of trouble."""
+    words = without_beginning(words)
     heard = session.understand(words)
     told = heard.understood or heard.emergency or heard.not_driveline
     return bool(told) or session.open_book.index.may_complain(words)

@@ -93,7 +93,7 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return []
     ranked = _ranked(assessment, lambda check: within_reach(check, assessment.stand))
     if is_for_the_bench(assessment):
-        ranked = [item for item in ranked if item.gain >= _least(assessment, item.check)]
+        ranked = _worth_on_the_hoist(assessment, ranked)
         return ranked if ranked and may_be_worth(assessment, ranked[0].minutes) else []
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
@@ -134,12 +134,15 @@ def _is_cleared(assessment: Assessment) -> bool:
     return enough and assessment.ending is Ending.SOUND
 
 
-def _least(assessment: Assessment, check: str) -> float:
-    """Return from what gain on a look is asked: nobody can make one of the hoist's own later."""
-    later = Seat.BENCH in assessment.book.checks[check].seats
-    if _complains(assessment):
-        return TELLS_NAMED_FROM if later else WORTH_FROM
-    return PLAIN_FROM if later else TELLS_NAMED_FROM
+def _worth_on_the_hoist(assessment: Assessment, ranked: Iterable[NextCheck]) -> list[NextCheck]:
+    """Return what is still asked there: more of the hoist's own looks, which nobody makes later."""
+    own, also_later = WORTH_FROM, TELLS_NAMED_FROM
+    if not _complains(assessment):
+        own, also_later = TELLS_NAMED_FROM, PLAIN_FROM
+    checks = assessment.book.checks
+    return [
+        i for i in ranked if i.gain >= (also_later if Seat.BENCH in checks[i.check].seats else own)
+    ]
 
 
 def is_for_the_bench(assessment: Assessment) -> bool:

@@ -38,7 +38,9 @@ _WORKED = re.compile(
 )
 _BEGAN = re.compile(
     r"\b(?:began|begun|starts|started|happened|noticed|appeared|came on|bought)"
-    r"(?:\s+(?!after|since|when|new)\w+){0,4}?\s+(?:ago|last \w+)\b",
+    r"(?:\s+(?!after|since|when|new)\w+){0,4}?\s+(?:ago|last \w+"
+    r"|in (?:the )?(?:spring|summer|autumn|winter|january|february|march|april|may|june|july|august"
+    r"|september|october|november|december))\b",
     re.IGNORECASE,
 )
 """That trouble began at some time is no work."""
@@ -93,13 +95,22 @@ _IDLE = re.compile(
 )
 
 
+def without_beginning(text: str) -> str:
+    """Return words without those that say when trouble began: 'it started in spring' is no spring.
+
+    >>> without_beginning("it started in spring and leaks")
+    'it and leaks'
+    """
+    return " ".join(_BEGAN.sub(" ", text).split())
+
+
 def tells_of_work(text: str) -> bool:
     """Say whether words tell of work that was done; else they answer another question.
 
     >>> tells_of_work("rebuilt 350 miles ago"), tells_of_work("it began three weeks ago")
     (True, False)
     """
-    return bool(_WORKED.search(_BEGAN.sub(" ", _affirmed(text[:MOST_HEARD]))))
+    return bool(_WORKED.search(without_beginning(_affirmed(text[:MOST_HEARD]))))
 
 
 def is_comeback(case: Case) -> bool:

@@ -186,8 +186,7 @@ def close_of(
     if not accounts:
         if is_sound(known, evidence, loose):
             return Close(Ending.SOUND)
-        others = [c for c in known.book.checks.values() if set(c.seats) != {Seat.CALL}]
-        gone = not known.stand.not_understood and is_gone(known, others)
+        gone = not known.stand.not_understood and is_gone(known, known.book.checks.values())
         return Close(Ending.UNDETERMINED if gone else Ending.OPEN)
     unnamed = [account for account in accounts.values() if not account.named]
     if not unnamed:

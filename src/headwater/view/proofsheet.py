@@ -37,28 +37,35 @@ class PackPart:
     book: Book
     name: str
 
-    def holds(self, place: Place) -> bool:
-        """Say whether a record stands in this part of the book."""
-        return self.name in _names(place.file)
+    @property
+    def chains(self) -> list[Chain]:
+        """The chains that stand in this part."""
+        every = self.book.chains.values()
+        return [c for c in every if self.name in _names(self.book, "chains", c.id, c.place)]
+
+    @property
+    def checks(self) -> list[Check]:
+        """The checks that stand in this part."""
+        every = self.book.checks.values()
+        return [c for c in every if self.name in _names(self.book, "checks", c.id, c.place)]
 
     @staticmethod
     def names(book: Book) -> set[str]:
         """Return the names that some part of a book goes by."""
-        records = (book.chains.values(), book.checks.values())
-        places = {record.place.file for table in records for record in table}
-        return {name for place in places for name in _names(place)}
+        chains = (_names(book, "chains", c.id, c.place) for c in book.chains.values())
+        checks = (_names(book, "checks", c.id, c.place) for c in book.checks.values())
+        return {name for names in (*chains, *checks) for name in names}
 
 
-def _names(file: str) -> tuple[str, str, str]:
-    """Return the names of a file's part: its folder, the one above (a pack is two deep), both."""
-    folder, above = (one.name for one in list(PurePath(file).parents)[:2])
-    return folder, above, f"{above}/{folder}"
+def _names(book: Book, kind: str, key: str, place: Place) -> tuple[str, ...]:
+    """Return the names of the part in which a record stands: its pack, its folder, both."""
+    pack, folder = book.owner[kind, key], PurePath(place.file).parent.name
+    return (pack,) if folder in ("", pack) else (pack, folder, f"{pack}/{folder}")
 
 
 def proof_paper(part: PackPart) -> Paper:
     """Return the chains of a part of the book as two sentences each, then its checks."""
-    chains = [c for c in part.book.chains.values() if part.holds(c.place)]
-    checks = [c for c in part.book.checks.values() if part.holds(c.place)]
+    chains, checks = part.chains, part.checks
     entries = tuple(_chain_entry(part.book, chain) for chain in chains)
     counted = f"{len(chains)} chains, {len(checks)} checks"
     return Paper(
