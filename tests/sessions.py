@@ -9,7 +9,7 @@ from typing import Any
 from headwater import outputs
 from headwater.book.records import Book
 from headwater.case.model import Case
-from headwater.case.read import raw_answer
+from headwater.case.read import parse_case, raw_answer
 from headwater.measure.answer import RawAnswer
 from headwater.session.findings import Finding
 from headwater.session.openbook import OpenBook
@@ -23,6 +23,19 @@ def replay(book: Book, case: Case, reasoner: Reasoner | None = None) -> Session:
     if reasoner is None:
         return open_session(OpenBook(book), case)
     return open_session(opened_with(book, book.assumed | case.unit.family, reasoner), case)
+
+
+def at_hoist(
+    book: Book, family: Mapping[str, str], reasoner: Reasoner | None = None, **answers: str
+) -> Session:
+    """Return a session over a case as it is written at the hoist; `_` in a check stands for `-`."""
+    lines = "".join(
+        f"  - {{check: {check.replace('_', '-')}, answer: {answer}}}\n"
+        for check, answer in answers.items()
+    )
+    unit = ", ".join(f"{name}: {value}" for name, value in family.items())
+    text = f"case: ridge-40\nseat: hoist\nunit: {{family: {{{unit}}}}}\nfindings:\n{lines}"
+    return replay(book, parse_case(text, "ridge-40.yaml"), reasoner)
 
 
 def opened_with(book: Book, family: Mapping[str, str], reasoner: Reasoner) -> OpenBook:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from sessions import replay
+from sessions import at_hoist
 
 from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
-from headwater.case.read import parse_case
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
@@ -36,13 +35,7 @@ def runner(vehicle: Book) -> SampleRunner:
 
 
 def judge(vehicle: Book, both: Reasoner, **answers: str) -> Session:
-    lines = "".join(
-        f"  - {{check: {check.replace('_', '-')}, answer: {answer}}}\n"
-        for check, answer in answers.items()
-    )
-    family = ", ".join(f"{name}: {value}" for name, value in FAMILY.items())
-    text = f"case: ridge-40\nseat: hoist\nunit: {{family: {{{family}}}}}\nfindings:\n{lines}"
-    return replay(vehicle, parse_case(text, "ridge-40.yaml"), both)
+    return at_hoist(vehicle, FAMILY, both, **answers)
 
 
 @pytest.mark.parametrize("chain", CHAINS)

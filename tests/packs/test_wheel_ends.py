@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from sessions import replay
+from sessions import at_hoist
 
 from headwater.author.cover import cover_of
 from headwater.author.sample import SampleRunner
@@ -13,18 +13,18 @@ from headwater.book.check import check_book
 from headwater.book.load import load_book, read_packs
 from headwater.book.records import Book, for_family
 from headwater.book.tables import Drive, Seat
-from headwater.case.read import parse_case
 from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
-from headwater.session.session import Session
 from headwater.verdict.account import Naming
 
 KNOWLEDGE = Path(__file__).resolve().parents[2] / "knowledge"
 PACK = KNOWLEDGE / "wheel-ends"
-BUILD = (
-    "drive: chain, engagement: synchronised, shift: electric, vacuum: none, centre: none, "
-    "rear-output: slip-yoke, wheel-ends: semi-floating, slip-limiting: plates, hub-drive: manual"
-)
+ALONE = {"unit": "wheel-end"}
+WHOLE = {
+    "unit": "both", "drive": "chain", "engagement": "synchronised", "shift": "electric",
+    "vacuum": "none", "centre": "none", "rear-output": "slip-yoke", "wheel-ends": "semi-floating",
+    "slip-limiting": "plates", "hub-drive": "manual",
+}  # fmt: skip
 BESIDE = sorted(path.name.removesuffix(".cases.yaml") for path in PACK.rglob("*.cases.yaml"))
 
 
@@ -36,15 +36,6 @@ def ends() -> Book:
 @pytest.fixture(scope="module")
 def runner(ends: Book) -> SampleRunner:
     return SampleRunner(OpenBook(ends))
-
-
-def judged(book: Book, family: str, **answers: str) -> Session:
-    lines = "".join(
-        f"  - {{check: {check.replace('_', '-')}, answer: {answer}}}\n"
-        for check, answer in answers.items()
-    )
-    text = f"case: ford-3\nseat: hoist\nunit: {{family: {{{family}}}}}\nfindings:\n{lines}"
-    return replay(book, parse_case(text, "ford-3.yaml"))
 
 
 def test_size(ends: Book) -> None:
@@ -119,13 +110,13 @@ def test_what_the_axle_pack_has_is_silent_in_a_whole_vehicle(ends: Book) -> None
     ],
 )
 def test_one_look_at_a_danger_stops_the_vehicle(ends: Book, answers: dict[str, str]) -> None:
-    assert judged(ends, "unit: wheel-end", **answers).verdict.drive.advice is Drive.STOP
+    assert at_hoist(ends, ALONE, None, **answers).verdict.drive.advice is Drive.STOP
 
 
 def test_grease_on_the_wheel_is_not_waved_on_when_its_origin_is_known(ends: Book) -> None:
-    found = judged(
+    found = at_hoist(
         ends,
-        "unit: wheel-end",
+        ALONE,
         grease_flung_told="flung",
         hub_leak_since_asked="slowly",
         stub_seal_track="grooved",
@@ -136,9 +127,9 @@ def test_grease_on_the_wheel_is_not_waved_on_when_its_origin_is_known(ends: Book
 
 
 def test_a_hub_lock_keeps_the_case_shut(vehicle: Book) -> None:
-    found = judged(
+    found = at_hoist(
         vehicle,
-        f"unit: both, {BUILD}",
+        WHOLE,
         front_wheels_do_not_pull="no-pull",
         hub_dials_told="unlike",
         hub_dials_seen="unlike",
