@@ -129,20 +129,22 @@ class Desk:
             return "Ended by you."
         if self.call.asked:
             return self.ask_all()
-        self._ask_what_was_before()
+        if self._ask_what_was_before() == "end":
+            return "Ended by you."
         say(self.screen, "to-read-out", Wanted(self.call))
         return self.ask_all() if self._clear_words() else "Ended by you."
 
-    def _ask_what_was_before(self) -> None:
-        """Ask what was done before, also where the call was broken off at that question."""
+    def _ask_what_was_before(self) -> str:
+        """Ask what was done before, also where the call was broken off; 'end' where it ends."""
         if self.call.in_danger or self.call.elsewhere:
-            return
-        if more := ask_earlier(self.session, self.prompt):
-            self.open(more)
+            return ""
+        more = ask_earlier(self.session, self.prompt)
         before = self.session.case.before
         if before and self.call.tells_of_trouble("", before.told):
-            self.open(before.told)
+            more = before.told
+        moved = self.open(more) if more else ""
         self.call.take_history()
+        return moved
 
     def _clear_words(self) -> bool:
         """Ask once what is in the words not understood; False where the call is ended here."""
