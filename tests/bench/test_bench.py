@@ -323,10 +323,10 @@ def test_nothing_is_wider_than_the_screen(case: Path) -> None:
 
 def test_words_that_nobody_confirmed_are_listed_once_more(case: Path) -> None:
     """The input ended at the list: it stands there again, and the words are told once."""
-    status, screen, _ = bench(case, ["range fork pads burnt"])
+    _, screen, _ = bench(case, ["range fork pads burnt"])
     assert "range-fork pads burnt" in screen
     assert read_case(case).not_placed == ("range fork pads burnt",)
-    status, screen, _ = bench(case, ["", "", "skip", "done"])
+    _, screen, _ = bench(case, ["", "", "skip", "done"])
     assert "[x] range-fork pads burnt" in screen
     told = read_case(case)
     assert told.told == ("range fork pads burnt",)
