@@ -59,14 +59,17 @@ def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasone
         vibration_by_road_speed="coasting-too",
         axle_shake_told="shakes",
         rear_shaft_tube="unbalanced",
-        rear_shaft_runout="0.050 in",
+        rear_shaft_clamp_try="nearly-gone",
         rear_joints="tight",
         pinion_flange_runout="0.02 mm",
+        weight_spots_look="bare-spots",
+        weight_count_record="fewer",
+        heavy_side_place="bare-spots",
     ).verdict
     assert found.ending is Ending.SETTLED
-    assert found.origins == {"propeller-shaft-out-of-balance": Naming.PROVEN}
+    assert found.origins == {"balance-weight-lost": Naming.PROVEN}
     first = found.plan[0]
-    assert (first.on, first.action) == ("propeller-shaft", "repair")
+    assert (first.on, first.action) == ("shaft-tube", "adjust")
 
 
 def test_wind_up_that_comes_from_the_axle_ratio(vehicle: Book, both: Reasoner) -> None:

@@ -50,7 +50,7 @@ class Intake:
     said: list[str] = field(default_factory=list)
     asides: list[Aside] = field(default_factory=list)
     wishes: list[str] = field(default_factory=list)
-    emergency: str | None = None
+    signs: list[str] = field(default_factory=list)
     denied: tuple[str, ...] = ()
     no_sign: str = ""
     _left: list[str] = field(default_factory=list)
@@ -78,11 +78,21 @@ class Intake:
                 self.items.append(Item(one, one.ticked and self._may_be_told(one)))
         offered = [item for item in self.items if not item.ticked]
         self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
-        self.emergency = self.emergency or found.emergency
+        self._add_sign(found.emergency)
         denied = (one for one in found.denied if one not in self._mild)
         self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
         self._left += found.unplaced
         self._hear_outside(found.not_driveline)
+
+    def _add_sign(self, sign: str | None) -> None:
+        """Keep a sign of danger beside those told before, the worst first."""
+        known = {*self.signs, sign}
+        self.signs = [one for one in self.session.open_book.book.emergencies if one in known]
+
+    @property
+    def emergency(self) -> str | None:
+        """The worst sign of danger that was told."""
+        return next(iter(self.signs), None)
 
     def _hear_outside(self, told: Iterable[str]) -> None:
         """Keep troubles elsewhere to be ticked off, and wishes, which are no trouble, apart."""
@@ -110,21 +120,25 @@ class Intake:
 
     @property
     def outside(self) -> tuple[str, ...]:
-        """The sign of danger, the troubles outside taken as said, and the wishes."""
+        """The signs of danger, the troubles outside taken as said, and the wishes."""
         ticked = (aside.id for aside in self.asides if aside.ticked)
-        return (*filter(None, (self.emergency,)), *ticked, *self.wishes)
+        return (*self.signs, *ticked, *self.wishes)
 
     def _understood(self, words: str) -> Understanding:
-        """Return what words say; where only assumed, which unit it is is taken from them, too."""
+        """Return what words say; where only assumed, which unit it is is taken from them, too.
+
+        Where nothing is sure, what any unit can have is offered: what is ticked tells the unit.
+        """
         found = self.session.understand(words)
         if found.ticked and not found.unplaced:
             return found
         wider = understand(self.session.open_book.index, words)
         family = family_told(self.session, wider)
-        if not family or len(wider.ticked) <= len(found.ticked):
-            return found
-        self.session.describe(family)
-        return self.session.understand(words)
+        if family and len(wider.ticked) > len(found.ticked):
+            self.session.describe(family)
+            return self.session.understand(words)
+        assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
+        return wider if assumed and not found.ticked else found
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
@@ -145,18 +159,18 @@ class Intake:
         said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
         said |= {str(number): oid for number, oid in enumerate(signs, 1)}
         if words in said:
-            self.emergency = said[words]
+            self._add_sign(said[words])
             return True
         heard = None if words.isdecimal() else self.session.understand(words).emergency
         meant = None if heard or words.isdecimal() else nearest_phrase(words, said)
         if not (heard or meant):
             return False
-        self.emergency = heard or said[str(meant)]
+        self._add_sign(heard or said[str(meant)])
         return True
 
     def calm(self) -> None:
-        """Take a sign of danger back that was only heard into the words; they stay."""
-        self.emergency = None
+        """Take signs of danger back that were only heard into the words; they stay."""
+        self.signs.clear()
 
     def forget(self) -> None:
         """Take everything back that was said at this prompt, the first words of a case, too."""
@@ -167,7 +181,8 @@ class Intake:
         self.asides.clear()
         self.wishes.clear()
         self._left.clear()
-        self.emergency, self.denied, self.no_sign = None, (), ""
+        self.signs.clear()
+        self.denied, self.no_sign = (), ""
 
     @property
     def empty(self) -> bool:
@@ -248,7 +263,7 @@ class Intake:
     def leave(self) -> None:
         """Keep every word as told and not placed, with its sign of danger: none confirmed it."""
         for words in self.said:
-            self.session.tell(words, (words,), filter(None, (self.emergency,)))
+            self.session.tell(words, (words,), self.signs)
 
     def _fit_the_unit(self) -> None:
         """Take the unit to be one that can have all that is ticked; what is left is not placed."""

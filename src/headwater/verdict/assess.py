@@ -25,8 +25,9 @@ from headwater.rules.derivation import Derivation, RuleSet
 from headwater.rules.evidence import SURPRISING_BELOW, Evidence, Weighed, settle, weigh
 from headwater.rules.status import Status, statuses_of
 from headwater.verdict.account import Account, Naming, named_origins
+from headwater.verdict.advice import DriveAdvice
 from headwater.verdict.decision import Decision
-from headwater.verdict.drive import Dangers, DriveAdvice, drive_of
+from headwater.verdict.drive import Dangers, drive_of
 from headwater.verdict.ending import (
     Close,
     Ending,

@@ -41,6 +41,7 @@ from headwater.graph.causal import effects_of
 from headwater.rules.evidence import Pair
 from headwater.rules.status import Status
 from headwater.verdict.account import Account, Naming
+from headwater.verdict.advice import DriveAdvice, outside_advice, together
 from headwater.verdict.known import Known
 
 LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
@@ -53,23 +54,6 @@ NOT_PLACED = "part of what was told is not understood yet"
 LEFT_ASIDE = "part of what was told was left aside, and what is wrong is not explained yet"
 ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
 EXPLAINED = "where it began is proven, and nothing dangerous comes of it"
-
-
-@dataclass(frozen=True, slots=True)
-class DriveAdvice:
-    """The advice, the danger behind it, and the condition that it comes from, if any.
-
-    `now` is what to do at once. `outside` is the sign of danger, the trouble outside the driveline
-    or the wish that it comes from, by id.
-    """
-
-    advice: Drive
-    because: str
-    limits: str = ""
-    condition: str | None = None
-    sure: bool = True
-    now: tuple[str, ...] = ()
-    outside: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +70,8 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
     ids = [oid for oid in (*book.emergencies, *book.elsewhere) if oid in known.stand.outside]
     wishes = [oid for oid in ids if oid in book.elsewhere and book.elsewhere[oid].wish]
     told = [outside_advice(book, oid) for oid in ids if oid not in wishes]
+    if signs := [advice for advice in told if advice.outside in book.emergencies]:
+        told = [together(signs), *told]
     # A wish says something of the vehicle only where nothing else does.
     pairs = (pair for said in known.weighed.pairs.values() for pair in said.values())
     wished = [] if any(map(speaks_for, pairs)) else [outside_advice(book, oid) for oid in wishes]
@@ -95,15 +81,6 @@ def drive_of(known: Known, accounts: Mapping[str, Account], dangers: Dangers) ->
         return DriveAdvice(Drive.PARKED, LEFT_ASIDE)
     unknown = NOTHING_PLACED if known.stand.left_aside else NOTHING_TOLD
     return worst or DriveAdvice(Drive.PARKED, unknown)
-
-
-def outside_advice(book: Book, oid: str) -> DriveAdvice:
-    """Return what a sign of danger, a trouble outside the driveline or a wish calls for."""
-    if sign := book.emergencies.get(oid):
-        return DriveAdvice(Drive.STOP, sign.title, now=sign.now, outside=oid)
-    trouble = book.elsewhere[oid]
-    now = (trouble.caution,) if trouble.caution else ()
-    return DriveAdvice(trouble.advice, trouble.tell, now=now, outside=oid)
 
 
 def _of_findings(

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from headwater.book.tables import Drive, Seat
+from headwater.verdict.advice import DriveAdvice
 from headwater.verdict.assess import Assessment
-from headwater.verdict.drive import DriveAdvice
 from headwater.view.paper import Paragraph, Tone, Words, say
 
 MARKS = {Drive.STOP: "!!", Drive.PARKED: "==", Drive.LIMP: "..", Drive.OK: "ok"}

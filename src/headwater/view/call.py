@@ -42,7 +42,7 @@ from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
 from headwater.view.told import told_blocks
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
 
-BRING_ALWAYS = "bills of any work on the transfer case, and the odometer reading"
+BRING_ALWAYS = "bills of any work on it, and the odometer reading"
 BUY_NOTHING = "Please do not buy anything yet: the shop has not seen where it begins."
 BUY_NO_UNIT = "Please do not order a transfer case yet."
 LOOKS = (

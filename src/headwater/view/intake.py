@@ -20,10 +20,10 @@ def intake_paper(intake: Intake) -> Paper:
     """Return what was understood, ticked things first, with what to do now before all else."""
     book = intake.session.open_book.book
     blocks: list[Block] = []
-    if intake.emergency:
-        sign = book.emergencies[intake.emergency]
+    for sign in (book.emergencies[one] for one in intake.signs):
         blocks.append(say(Words(sign.title, Tone.STRONG), boxed=True))
         blocks.append(listed(sign.now))
+    if intake.signs:
         blocks.append(say(Words(NOT_SO, Tone.QUIET)))
     elif intake.asks_for_danger:
         signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))

@@ -1,0 +1,33 @@
+"""Two signs of danger in one breath: what to do is said of both, and none hides the other."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from headwater.case.read import read_case
+
+from .conftest import play_in
+
+
+def test_a_second_sign_does_not_wipe_the_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    typed = ["it is rolling away", "danger somebody is under it", "", "", "", "done"]
+    _, out, _ = play_in("call", "c.yaml", typed=typed)
+    last = " ".join(out.split("Drive advice given")[1].split())
+    assert "chock the wheels" in last
+    assert "Call the rescue service first" in last
+    assert set(read_case(Path("c.yaml")).outside) == {"rolling-away", "somebody-under-it"}
+
+
+def test_a_sign_taken_back_leaves_room_for_the_right_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    typed = ["it is rolling away", "0", "danger 1", "", "", "done"]
+    _, out, _ = play_in("call", "c.yaml", typed=typed)
+    assert read_case(Path("c.yaml")).outside == ("fire",)
+    assert "Call the fire brigade now" in out
