@@ -53,6 +53,7 @@ conditions:
     part: bore
     origin:
       common: common
+      alone: the float cannot be mistaken
       corrections:
         - {action: machine, text: Bush the bore., minutes: 60}
   gear-displaced:
@@ -75,6 +76,9 @@ checks:
     seats: [bench]
     minutes: 2
     after: [half]
+    good: Flat and grey.
+    bad: Dark and thin.
+    means: Something pressed on them; the pads do not say what.
     answers:
       burnt: {says: burnt, shows: {pads-burnt: decisive}}
       sound: {says: sound, rules-out: {pads-burnt: decisive}}
@@ -83,6 +87,9 @@ checks:
     seats: [bench]
     minutes: 5
     after: [half]
+    good: Hardly any.
+    bad: It rattles.
+    means: The bearing has room in its bore.
     reading: {limit: float, gauge: indicator, possible: [0 mm, 5 mm]}
     answers:
       in-limits: {rules-out: {bore-worn: strong}}

@@ -28,6 +28,27 @@ modes:
     looks: Smeared in the sense of rubbing.
     points-to: [thin-oil]
 """
+MEANS = "    means: Something pressed on them; the pads do not say what.\n"
+CRACK = """\
+  crack-face:
+    ask: On which face is the crack?
+    seats: [bench]
+    minutes: 1
+    answers:
+      left: {says: on the left, shows: {pads-burnt: weak}}
+      right: {says: on the right, shows: {bore-worn: weak}}
+"""
+DRIVE = """\
+  heard:
+    ask: Does it howl?
+    how: After a drive, listen at the case.
+    seats: [hoist]
+    minutes: 15
+    answers:
+      howls: {says: it howls, shows: {pads-burnt: weak}}
+      quiet: {says: quiet, rules-out: {pads-burnt: weak}}
+"""
+SAME = "  bore-is-worn:\n    title: the front bore is worn\n    kind: damage\n    part: bore\n"
 WITH_MODES = "    modes: pad\n    reasons: {thin-oil: {pads-burnt: weak}}\n"
 
 
@@ -164,13 +185,13 @@ CHANGES = [
     Change(
         "source",
         "checks.yaml",
-        PADS,
-        PADS + "    good: 3 mm thick\n",
+        "good: Flat and grey.",
+        "good: 3 mm thick",
         "pads:",
         "check 'pads' gives a figure without 'source:'",
     ),
     Change(
-        "source", "checks.yaml", PADS, PADS + "    means: past 90 °C\n", "pads:", "gives a figure"
+        "source", "checks.yaml", "the pads do not", "past 90 °C they", "pads:", "gives a figure"
     ),
     Change(
         "source",
@@ -377,7 +398,7 @@ CHANGES = [
             ("conditions.yaml", "the range may let go", "exchange the unit", "pads-burnt:"),
             ("conditions.yaml", "at walking pace", "buy a fork", "pads-burnt:"),
             ("checks.yaml", "says: burnt", "says: fit a new fork", "pads:"),
-            ("checks.yaml", PADS, PADS + "    means: order new pads\n", "pads:"),
+            ("checks.yaml", "the pads do not", "order new pads and do not", "pads:"),
             ("bore-burns-pads.yaml", "the bearing floats", "replacing it floats", "bore-worn: {"),
             ("bore-burns-pads.yaml", "title: A worn bore burns", "title: Renew", "chain:"),
             ("words.yaml", "title: front bore", "title: replace bore", "bore:"),
@@ -457,9 +478,9 @@ CHANGES = [
         "unused",
         "conditions.yaml",
         "",
-        "  alone:\n    title: alone\n" + STATE,
-        "alone:",
-        "no chain passes condition 'alone'",
+        "  apart:\n    title: apart\n" + STATE,
+        "apart:",
+        "no chain passes condition 'apart'",
     ),
     Change(
         "unused",
@@ -575,6 +596,68 @@ CHANGES = [
         "pads:",
         "every answer of check 'pads' rules out 'pads-burnt'",
     ),
+    # how it is asked
+    Change("worded", "checks.yaml", "    good: Flat and grey.\n", "", "pads:", "lacks 'good:'"),
+    Change("worded", "checks.yaml", "    bad: It rattles.\n", "", "bore-float:", "lacks 'bad:'"),
+    Change("worded", "checks.yaml", MEANS, "", "pads:", "lacks 'means:'"),
+    Change(
+        "two-questions",
+        "checks.yaml",
+        PADS,
+        "    ask: Are the pads dark, and is the fork bent?\n",
+        "pads:",
+        "'ask' of check 'pads' asks two things",
+    ),
+    Change(
+        "two-questions",
+        "checks.yaml",
+        PADS,
+        PADS + "    say: Are they dark? Is the fork bent?\n",
+        "pads:",
+        "'say' of check 'pads' asks two things",
+    ),
+    Change(
+        "presupposed",
+        "checks.yaml",
+        "",
+        CRACK,
+        "crack-face:",
+        "check 'crack-face' takes for granted what only it could have found",
+    ),
+    Change("driven", "checks.yaml", "", DRIVE, "heard:", "says 'After a drive'"),
+    Change(
+        "drive-time",
+        "checks.yaml",
+        PADS,
+        PADS + "    driving: true\n",
+        "pads:",
+        "check 'pads' is driven in 2 minutes: give at least 10",
+    ),
+    # what is claimed
+    Change(
+        "always",
+        "bore-burns-pads.cases.yaml",
+        "released: {bore: machine}",
+        "statuses: {gear-displaced: ruled-out}",
+        "bore-burns-pads.yaml|- bore-worn:",
+        "always, yet case 'float past the limit' has the one without the other",
+    ),
+    Change(
+        "twin",
+        "conditions.yaml",
+        "",
+        SAME,
+        "bore-is-worn:",
+        "'bore-is-worn' means the same as 'bore-worn'",
+    ),
+    Change(
+        "one-look",
+        "conditions.yaml",
+        "      alone: the float cannot be mistaken\n",
+        "",
+        "bore-worn:",
+        "only one act shows origin 'bore-worn'",
+    ),
     # the graph
     Change(
         "loop",
@@ -620,11 +703,12 @@ def test_one_change_makes_its_rule_speak(small: Path, case: Change) -> None:
     spoken = [p for p in found if p.check == case.rule and case.says in p.message]
     assert spoken, [str(p) for p in found]
     assert place in [(p.place.file, p.place.line) for p in spoken], [str(p) for p in spoken]
-    assert all(p.severity == "error" and p.place.column for p in spoken)
+    severity = {name: how for name, how, _ in RULES}.get(case.rule, "error")
+    assert all(p.severity == severity and p.place.column for p in spoken)
 
 
 def test_every_rule_has_a_change_that_it_finds() -> None:
-    elsewhere = {"repeat", "override", "mode", "says", "possible"}
+    elsewhere = {"repeat", "override", "mode", "says", "possible", "rivals", "material"}
     assert {name for name, _, _ in RULES} | {"work"} <= {c.rule for c in CHANGES} | elsewhere
 
 

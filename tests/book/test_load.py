@@ -168,7 +168,7 @@ def test_an_id_that_does_not_resolve_is_refused_before_any_verdict(small: Path) 
     change(small, "checks.yaml", "shows: {pads-burnt:", "shows: {pads-bunt:")
     line = refusal(small)
     assert line == (
-        f"{small}/checks.yaml:8:36: there is no condition 'pads-bunt'; did you mean 'pads-burnt'?"
+        f"{small}/checks.yaml:11:36: there is no condition 'pads-bunt'; did you mean 'pads-burnt'?"
     )
 
 

@@ -80,7 +80,7 @@ def test_a_number_that_names_no_sign_is_none(tmp_path: Path) -> None:
 
 
 def test_a_sign_is_told_in_mid_call(tmp_path: Path) -> None:
-    screen, case = ring(tmp_path, "it hops in tight turns", "", "", "danger 5", "")
+    screen, case = ring(tmp_path, "it hops in tight turns", "", "", "danger 6", "")
     assert case.outside == ("hanging-shaft",)
     assert "1 of 8" in screen
     assert "2 of 8" not in screen
@@ -120,7 +120,7 @@ def test_what_is_told_of_another_unit_stays(tmp_path: Path) -> None:
 
 
 def test_a_sign_or_trouble_is_struck_by_its_title(tmp_path: Path) -> None:
-    ring(tmp_path, "it hops in tight turns", "danger 6", "")
+    ring(tmp_path, "it hops in tight turns", "danger 7", "")
     session = open_session(
         open_packs(shipped_packs()), read_case(tmp_path / "a.yaml"), Seat.HOIST, None, str
     )

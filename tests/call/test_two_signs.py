@@ -27,7 +27,7 @@ def test_a_sign_taken_back_leaves_room_for_the_right_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    typed = ["it is rolling away", "0", "danger 1", "", "", "done"]
+    typed = ["it is rolling away", "0", "danger 2", "", "", "done"]
     _, out, _ = play_in("call", "c.yaml", typed=typed)
     assert read_case(Path("c.yaml")).outside == ("fire",)
     assert "Call the fire brigade now" in out

@@ -58,7 +58,7 @@ def test_every_concept_is_spoken_of(book: Book) -> None:
     kinds = {f"{n}-is-{value}" for n, one in book.attributes.items() for value in one.values}
     assert set(map(str, book.concepts)) - kinds <= used
     for one in book.emergencies.values():
-        told = {name for together in one.told for name in together.split()}
+        told = {name for together in (*one.told, *one.sure) for name in together.split()}
         assert set(one.words) <= told, one.id
 
 

@@ -76,7 +76,7 @@ def test_a_bound_that_cannot_be_read_names_the_book_s_own_place(small: Book) -> 
         judged(small, "1 mm", possible=("0 mm", "5 mmm"))
     assert check.reading is not None
     assert caught.value.place == check.reading.place
-    assert str(caught.value.place).endswith("checks.yaml:15:14")
+    assert str(caught.value.place).endswith("checks.yaml:21:14")
 
 
 @pytest.mark.parametrize(

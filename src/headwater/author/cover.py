@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from headwater.author.sample import SampleRunner
+from headwater.book.check_weighed import lone_origins
 from headwater.book.records import Book, for_family
 from headwater.book.tables import POSSIBLE_AT, Seat
 from headwater.rules.status import Status
 from headwater.session.openbook import OpenBook
-from headwater.verdict.acts import act_of
 from headwater.verdict.assess import Assessment
 
 
@@ -77,7 +77,7 @@ def report_of(book: Book, seen: Exercised) -> CoverReport:
         origins=tuple(c for c in _nameable(book) if c not in seen.origins),
         alike=tuple(alike_origins(for_family(book, book.family))),
         idle=tuple(c.id for c in book.checks.values() if not c.speaks_of()),
-        single=tuple(single_looks(book)),
+        single=tuple(lone_origins(book)),
         hints=len(hints),
     )
 
@@ -86,28 +86,6 @@ def _nameable(book: Book) -> list[str]:
     """Return the origins that can ever be named: of the usages, those that leave a trace."""
     origins = ((cid, record.origin) for cid, record in book.origins.items())
     return [cid for cid, origin in origins if origin and (not origin.usage or origin.traces)]
-
-
-STRONG_FROM = 4.0
-"""How many times likelier a condition must make an answer, for that to count as a look at it."""
-
-
-def single_looks(book: Book) -> list[str]:
-    """Return the faults that fewer than two acts show at least strongly, and that claim no more.
-
-    What hangs on one act is never proven, unless the author says why one is enough.
-    """
-    shown: dict[str, set[str]] = {
-        cid: set()
-        for cid, record in book.origins.items()
-        if record.origin and not record.origin.usage and not record.origin.alone
-    }
-    for check in book.checks.values():
-        for answer in check.answers.values():
-            for condition, sure in answer.shows.items():
-                if condition in shown and sure.present >= STRONG_FROM * sure.absent:
-                    shown[condition].add(act_of(check))
-    return [cid for cid, acts in shown.items() if len(acts) < 2]
 
 
 def alike_origins(book: Book) -> list[tuple[str, ...]]:

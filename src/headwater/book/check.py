@@ -7,6 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from headwater.book.check_asked import (
+    drives_marked,
+    drives_timed,
+    looks_worded,
+    nothing_presupposed,
+    one_question,
+)
 from headwater.book.check_graph import (
     chain_file_names,
     chains_end_in_origins,
@@ -43,6 +50,13 @@ from headwater.book.check_remedies import (
     figures_have_sources,
     origins_complete,
     remedies_only_in_actions,
+)
+from headwater.book.check_weighed import (
+    always_means_always,
+    material_bears_it,
+    one_cause_decided,
+    one_meaning_once,
+    origins_seen_twice,
 )
 from headwater.book.problem import Faults, Problem, Works
 from headwater.book.records import Book
@@ -95,6 +109,16 @@ RULES: tuple[tuple[str, str, BookRule], ...] = (
     ("cases", "error", chains_have_samples),
     ("answer", "error", sample_answers),
     ("loop", "error", loops_have_a_way_in),
+    ("worded", "warning", looks_worded),
+    ("two-questions", "warning", one_question),
+    ("presupposed", "error", nothing_presupposed),
+    ("driven", "warning", drives_marked),
+    ("drive-time", "warning", drives_timed),
+    ("rivals", "error", one_cause_decided),
+    ("always", "warning", always_means_always),
+    ("twin", "error", one_meaning_once),
+    ("one-look", "warning", origins_seen_twice),
+    ("material", "warning", material_bears_it),
     ("repeat", "warning", no_repeats),
     ("override", "note", overrides_said),
 )

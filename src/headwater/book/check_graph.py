@@ -131,7 +131,7 @@ def _told(book: Book, origin: str, sample: Sample) -> bool:
     record = book.conditions[origin].origin if origin in book.conditions else None
     if not record or not record.usage or origin not in sample.expect.not_origins:
         return False
-    given = {str(ref): _word(value) for ref, value in sample.given.items()}
+    given = {str(ref): word_of(value) for ref, value in sample.given.items()}
     return any(
         origin in answer.shows and given.get(check.id) == word
         for check in book.checks.values()
@@ -139,7 +139,7 @@ def _told(book: Book, origin: str, sample: Sample) -> bool:
     )
 
 
-def _word(value: Value) -> str:
+def word_of(value: Value) -> str:
     """Return the word that a case gives as an answer; YAML takes yes and no for true and false."""
     said = value.data if isinstance(value.data, str) else f"{value.data}".lower()
     return {"true": "yes", "false": "no"}.get(said, said)
@@ -155,7 +155,7 @@ def sample_answers(book: Book) -> Faults:
                     continue
                 words = [*check.answers, *SPECIAL]
                 old = {word for answer in check.answers.values() for word in answer.said}
-                said = _word(value)
+                said = word_of(value)
                 if isinstance(value.data, (tuple, Table)):
                     yield value.place, f"one word is the answer to '{ref}': {', '.join(words)}"
                 elif said not in {*words, *old}:

@@ -27,6 +27,9 @@ from headwater.book.things import (
 from headwater.errors import Place
 from headwater.yamltext import Table, Value
 
+OWNER = "(owner's word)"
+"""The act of everything that the owner told."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action:
@@ -235,6 +238,12 @@ class Check:
     answers: dict[Ref, Answer] = doc("the answers, by a short word")
     replaces: tuple[str, ...] = doc("ids it had before", default=())
     place: Place = filled()
+
+    def act_at(self, seat: Seat | None = None) -> str:
+        """Return the act that answers it, asked at a seat: all that the owner tells is one act."""
+        if seat is Seat.CALL or set(self.seats) == {Seat.CALL}:
+            return OWNER
+        return self.act or self.id
 
     def speaks_of(self) -> list[str]:
         """Return the conditions that some answer speaks of, in the order written."""

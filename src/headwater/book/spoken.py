@@ -28,6 +28,8 @@ class Emergency:
         "names, or words, that tell of it where they stand together", default=()
     )
     calm: tuple[str, ...] = doc("words beside which they are harmless", default=())
+    sure: tuple[str, ...] = doc("what tells of it also beside a calm word", default=())
+    unless: tuple[str, ...] = doc("words beside which that is harmless, too", default=())
     place: Place = filled()
 
 

@@ -124,9 +124,8 @@ class Bench:
         words = self._first_words()
         if words in STOPS or (words and self._hear_out(words) == "end"):
             return False
-        if new:
-            ask_earlier(session, self.prompt)
-        return True
+        more = ask_earlier(session, self.prompt) if new else ""
+        return not more or self._hear_out(more) != "end"
 
     def _first_words(self) -> str:
         """Return what it is about; what is typed besides is done at once, and it is asked again."""

@@ -137,7 +137,8 @@ class Desk:
         """Ask what was done before, also where the call was broken off at that question."""
         if self.call.in_danger or self.call.elsewhere:
             return
-        ask_earlier(self.session, self.prompt)
+        if more := ask_earlier(self.session, self.prompt):
+            self.open(more)
         before = self.session.case.before
         if before and self.call.tells_of_trouble("", before.told):
             self.open(before.told)

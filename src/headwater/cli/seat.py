@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +19,7 @@ from headwater.cli.show import say
 from headwater.errors import Place
 from headwater.files import is_blank
 from headwater.hearing.answers import special_answer
+from headwater.hearing.reading import telling
 from headwater.session.earlier import NO_WORK, tells_of_work, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
@@ -57,11 +59,14 @@ def _says_nothing(case: Case) -> bool:
     return not (case.findings or case.complaint or case.earlier or case.before or case.done)
 
 
-def ask_earlier(session: Session, prompt: Prompt) -> None:
-    """Ask in one question whether the unit was worked on before; whoever goes on at once may."""
+def ask_earlier(session: Session, prompt: Prompt) -> str:
+    """Ask in one question whether the unit was worked on before; whoever goes on at once may.
+
+    Returns words that tell of something else: they are to be heard as what was said before.
+    """
 
     if session.case.earlier or session.case.before:
-        return
+        return ""
     screen = prompt.screen
     screen.say()
     ask = "Was it here, or worked on, before? How long or how far ago, and what was done?"
@@ -71,8 +76,40 @@ def ask_earlier(session: Session, prompt: Prompt) -> None:
     if tells_of_work(typed):
         session.remember(work_told(session.book, typed))
         say(screen, "earlier", session)
-    elif typed.lower() not in NO_WORK and special_answer(typed) is None:
+        return ""
+    if typed.lower() in NO_WORK or special_answer(typed) is not None:
+        return ""
+    if _goes_on(session, typed):
         prompt.keep(typed)
+        return ""
+    rest = typed[found.end() :] if (found := _NO.match(typed)) else typed
+    if tells_of_work(rest):
+        return ""
+    if _tells_more(session, rest):
+        return rest
+    session.tell(typed)
+    return ""
+
+
+def _tells_more(session: Session, words: str) -> bool:
+    """Say whether words may tell of trouble."""
+    heard = session.understand(words)
+    told = heard.understood or heard.emergency or heard.not_driveline
+    return bool(told) or session.open_book.index.may_complain(words)
+
+
+_NO = re.compile(
+    r"(?:(?:no|nope|nah|never|not|nothing|nobody|none|but)\b[\s,.;:-]*)+", re.IGNORECASE
+)
+"""What denies that there was work; words of something else may stand behind it."""
+
+
+def _goes_on(session: Session, typed: str) -> bool:
+    """Say whether a line is no words, but a number, a command, or an answer to a named check."""
+    name, colon, _ = typed.partition(":")
+    named = bool(colon) and name.strip() in session.book.checks
+    head, *rest = typed.lower().split()
+    return named or typed.isdecimal() or head in (COMMANDS if rest else (*BETWEEN, *ALONE))
 
 
 def strike(session: Session, screen: Screen, typed: str) -> None:
@@ -167,12 +204,17 @@ def _describe(session: Session, prompt: Prompt, found: dict[str, str]) -> None:
 
 BETWEEN = ("find", "also", "back", "strike", "list", "state", "why", "help")
 """What may be typed between two questions about the unit, which are then put all the same."""
+COMMANDS = (*BETWEEN, "wants", "danger")
+"""Words that begin a command with something behind it."""
+ALONE = ("?", "x", "later", "skip", "more", "done", "quit", "end")
+"""Commands that stand alone."""
 
 
 def _ask_attribute(session: Session, prompt: Prompt, name: str) -> tuple[str, str]:
     """Return a value, or nothing where nobody knows it; and what was typed instead, if anything.
 
-    That is given back to the prompt: it answers what is asked next.
+    That, a command or an answer to a named check, is given back to the prompt. Other words are
+    none: they would answer whatever is asked next.
     """
     screen, attribute = prompt.screen, session.book.attributes[name]
     values = list(attribute.values)
@@ -183,11 +225,21 @@ def _ask_attribute(session: Session, prompt: Prompt, name: str) -> tuple[str, st
     screen.say("It matters to what is asked next. Enter if you do not know; 'skip' asks no more.")
     while True:
         typed = prompt.ask()
-        picked = pick(typed.lower(), values)
+        picked = pick(typed.lower(), values) or _named_value(attribute.values, typed)
         if picked or typed == "" or special_answer(typed):
             return picked or "", ""
-        if not typed.isdecimal():
-            if typed.lower() != "skip":
-                prompt.keep(typed)
+        if typed.lower() == "skip":
+            return "", typed
+        if not typed.isdecimal() and _goes_on(session, typed):
+            prompt.keep(typed)
             return "", typed
         screen.say(f"'{typed}' is not one of 1 to {len(values)}; Enter if you do not know.")
+        if not typed.isdecimal():
+            screen.say("'find' before words tells of something else.", "quiet")
+
+
+def _named_value(values: Mapping[str, str], typed: str) -> str | None:
+    """Return the one value that has every telling word that was typed."""
+    said = set(telling(typed))
+    named = [value for value, text in values.items() if said <= set(telling(f"{value} {text}"))]
+    return named[0] if said and len(named) == 1 else None

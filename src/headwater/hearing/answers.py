@@ -46,9 +46,9 @@ _AS_FAR_AS = re.compile(
     r"[, ]*\b(?:not )?(?:that (?:i|we|anyone|anybody) (?:know|knows|am aware|heard)(?: of)?"
     r"|as far as (?:i|we) know|to my knowledge|that i recall|that i remember)\b"
 )
-_SAID_FROM, _HISTORY_FROM = 0.5, 0.6
+_SAID_FROM, _HISTORY_FROM = 0.5, 0.7
 """How much of an answer must be said, and of one about the past, which nobody can look at again."""
-_OWN_FROM, _HISTORY_OWN_FROM = 0.4, 0.7
+_OWN_FROM, _HISTORY_OWN_FROM = 0.4, 0.75
 """How much of what was said must belong to the answer, and to one about the past."""
 _PIECE_OWN_FROM = 0.8
 """The same of one piece of a sentence that tells more than was asked."""
@@ -239,8 +239,11 @@ def _of_conditions(
 ) -> Iterator[tuple[str, float]]:
     """Yield the answers that show what is said to be so, and those that rule out what is not."""
     about = set(check.speaks_of())
+    past = all(answer.sense is Sense.PLAIN for answer in check.answers.values())
+    said_from = _HISTORY_FROM if past else _SAID_FROM
+    own_from = max(own_from, _HISTORY_OWN_FROM) if past else own_from
     for fit in lay(index, tokens, lambda target: not target.check and target.id in about):
-        if fit.score < _SAID_FROM:
+        if fit.score < said_from:
             continue
         showing = [
             str(word)

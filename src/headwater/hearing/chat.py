@@ -29,6 +29,7 @@ CHAT = (english.GENERAL - TROUBLING) | english.words(
     wedding camping visit north south east west village valley noon midday midnight clock birthday
     easter christmas law rescue forest forestry farm office hospital school mile metre metres yards
     thousand thousands hundred hundreds dozen drives lives owns
+    reckon reckons reckoned new newer ring rings rang
     own owner bought sold loves love name called mr mrs ms miss dr sir madam afternoon tonight
     tomorrow bye goodbye cheers pleased nice lovely weather sunny coffee lunch dinner plan plans
     free busy available early earlier later collect pick ready deliver delivery
@@ -48,6 +49,7 @@ _NAMES = (
         r"|by|for|from|with|near|in|at|sister|brother|husband|wife|son|daughter|friend|colleague)"
         r" (?:the )?([A-Z][a-z]+)(?: ([A-Z][a-z]+))?\b"
     ),
+    re.compile(r"\b([A-Z][a-z]+) (One|Two|Three|Four|Five|Six|Seven|Eight|Nine|Ten)\b"),
     re.compile(r"\b([A-Z][a-z]+)(?: [A-Z][a-z]+)?(?: here\b| speaking\b| drives it| owns it)"),
 )
 """A name as it is written: with a capital, and with what comes before a name, or after it."""

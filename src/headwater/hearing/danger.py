@@ -11,15 +11,14 @@ from headwater.hearing.together import Ear, Pointer, concept, sign
 
 def dangers_of(emergencies: Iterable[Emergency]) -> tuple[Pointer, ...]:
     """Return the signs of danger of a book, the worst first, made ready for listening."""
-    return tuple(
-        sign(
-            str(one.id),
-            one.told,
-            one.calm,
-            {name: concept(ways) for name, ways in one.words.items()},
-        )
-        for one in emergencies
-    )
+    return tuple(pointer for one in emergencies for pointer in _pointers(one))
+
+
+def _pointers(one: Emergency) -> tuple[Pointer, Pointer]:
+    """Return what tells of a sign unless something calm is beside it, and what tells surely."""
+    words = {name: concept(ways) for name, ways in one.words.items()}
+    told = sign(str(one.id), one.told, one.calm, words)
+    return told, sign(str(one.id), one.sure, one.unless, words)
 
 
 def dangers_in(signs: Iterable[Pointer], ears: Sequence[Ear]) -> list[str]:

@@ -169,6 +169,57 @@ OVER = re.compile(
 )
 """Words that say that nothing presses: it is over, or talk of the shop."""
 
+_SEASON = "(?:year|winter|spring|summer|autumn|season|month)"
+_NOT_NOW = re.compile(
+    rf"\b{_SEASON}s? (?:ago|back|before last)\b|\b(?:last|previous|other) (?:{_SEASON}|owner)\b"
+    r"|\b(?:used to|once had|in (?:the )?old days|in those days)\b"
+    r"|\bmy (?:old|last|previous|first) (?:truck|van|car|lorry|one)\b"
+    r"|\b(?:would|could|might|may|can|will) "
+    r"(?:it|she|he|they|that|this|there|we|i|you|the \w+|a \w+) .*\bif\b"
+    r"|\bif .*\b(?:would|could|might) (?:it|she|he|that)\b"
+    r"|\b(?:what (?:happens )?if|what would happen|in case|is there (?:a|any) (?:risk|chance)"
+    r"|how likely)\b"
+    r"|\b(?:did|does|has|have) not (?:happen|come)(?:ed)? (?:again|back)\b"
+)
+"""What is long past, or only asked as what may be."""
+_STILL = re.compile(r"\b(?:since|still|now|again|today|just)\b")
+_NO_MATTER = re.compile(
+    r"\b(?:just|only) (?:asking|wondering|curious|joking|kidding)\b"
+    r"|\bout of (?:interest|curiosity)\b"
+    r"|\b(?:hypothetically|in theory|so to speak|as they say|pretend|figure of speech)\b"
+    r"|\bas my \w+ (?:says|used to say|would say)\b"
+    r"|\b(?:nothing worse|all good fun|no complaints)\b"
+    r"|\bnow it(?:'s| is) (?:fine|smooth|dry|cured|gone)\b"
+    r"|\bthe (?:truck|van|car|rest)(?:'s| is) fine\b"
+    r"|\b(?:been|was|were|all|got) (?:mended|repaired|sorted|put right|dealt with)"
+    r"(?: \w+){0,3}[.! ]*$"
+)
+"""Jokes, idle questions, and what is mended since: nothing of it presses."""
+_CLAUSES = re.compile(r"(?<=[,.;:!?\n])\s+|\s+-\s+|\s+(?=but\b)")
+
+
+def pressing(text: str) -> str:
+    """Return what is said of here and now: without what is long past, or asked as what may be.
+
+    >>> pressing("We had a fire two winters back, and now it smokes")
+    'and now it smokes'
+    >>> pressing("Would it catch fire, just asking")
+    ''
+    """
+    plain = text.lower()
+    if _NO_MATTER.search(plain):
+        return ""
+    if not _NOT_NOW.search(plain):
+        return text
+    clauses = _CLAUSES.split(text)
+    kept = [one for one in clauses if _is_now(one.lower())]
+    return text if len(kept) == len(clauses) else " ".join(kept)
+
+
+def _is_now(clause: str) -> bool:
+    return not _NOT_NOW.search(clause) or bool(_STILL.search(clause))
+
+
 ASKS = words("can could would what how when want need give please tell")
 """Words with which something is asked for: by them a wish is told from a thing named in passing."""
 ENDS_DENIAL = SMALL | words("at by for from of to with under when while if after since until")

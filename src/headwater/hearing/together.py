@@ -141,8 +141,7 @@ class Ear:
     def told(self, one: Pointer) -> tuple[int, ...]:
         """Return the places of what is named together for a sign; empty where it is not told."""
         for together in one.told:
-            places = [self.places(part) for part in together]
-            if all(places) and (found := self._near(one, places)):
+            if all(map(self.places, together)) and (found := self._near(one, together)):
                 return found
         return ()
 
@@ -155,14 +154,13 @@ class Ear:
         """Say whether words are said, wherever, that make a sign mean something else."""
         return bool(self.places(one.calm))
 
-    def _near(self, one: Pointer, places: Sequence[Sequence[int]]) -> tuple[int, ...]:
-        calm = self.places(one.calm)
-        near = NEAR + MORE * (len(places) - 2)
-        for chosen in product(*places):
+    def _near(self, one: Pointer, together: Sequence[Concept]) -> tuple[int, ...]:
+        near = NEAR + MORE * (len(together) - 2)
+        for chosen in product(*map(self.places, together)):
             first, last = min(chosen), max(chosen)
             if last - first > near or len(set(chosen)) < len(chosen):
                 continue
-            if not any(first - BESIDE <= place <= last + BESIDE for place in calm):
+            if not any(first - BESIDE <= place <= last + BESIDE for place in self.places(one.calm)):
                 return chosen
         return ()
 

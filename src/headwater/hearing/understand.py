@@ -53,8 +53,6 @@ DENIED_SCORE, DENIED_MASS = 0.6, 0.36
 """How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
 EMERGENCY_FROM = 0.6
 """How much of a sign of danger must be said: it may be matched generously."""
-PLAIN_DANGER = 0.85
-"""A sign of danger said this far in several words is one, whatever else they may be."""
 WITHIN, PLAINER = 0.9, 1.05
 """A plainer reading has nearly all words of a sign of danger, and weighs so much more."""
 ELSEWHERE_FROM, PARTLY_FROM = 0.75, 0.55
@@ -127,11 +125,13 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     heard = _Heard(index, text, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
     denied = list(_denied(index, text, tokens, fits, covering))
+    pressing = english.pressing(text)
+    near = heard_as if pressing == text else ears(pressing, index.mended_word)
     dangers = [
         fit
         for fit in fits
-        if fit.target.kind is Topic.EMERGENCY and _is_danger(fit)
-        if not is_calmed(index.dangers, fit.target.id, heard_as)
+        if fit.target.kind is Topic.EMERGENCY and _is_danger(fit) and pressing == text
+        if not is_calmed(index.dangers, fit.target.id, near)
     ]
     elsewhere = [
         f
@@ -149,7 +149,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     verbatim = index.verbatim(text)
     signs = [
         *_of_kind(verbatim, Topic.EMERGENCY),
-        *dangers_in(index.dangers, heard_as),
+        *dangers_in(index.dangers, near),
         *(fit.target.id for fit in dangers),
     ]
     # What is wished beside a trouble is no trouble: 'speedo dead, just send me a sensor'.
@@ -211,18 +211,16 @@ def _denied(
             continue
         if fit.target.kind is Topic.EMERGENCY and index.things.issuperset(refused):
             continue  # a nut that is not there is the danger
+        if len({tokens[place].clause for place, weight in fit.laid.items() if weight > 0}) > 1:
+            continue  # 'high never jumps out, it is low that does'
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
             yield fit
 
 
 def _is_danger(fit: Fit) -> bool:
-    """Say whether a sign of danger is said in one of the ways that the book has for it."""
-    if fit.denied:
-        return False
-    if fit.exact:
-        return fit.whole or len(fit.laid) > 1
-    return fit.score >= PLAIN_DANGER and fit.has_heaviest and len(fit.laid) > 2
+    """Say whether a sign of danger is said in just one of the ways that the book has for it."""
+    return not fit.denied and fit.exact and fit.whole
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from headwater.book.shape import Named
 from headwater.book.tables import Verb
 from headwater.case.model import Case, Done, EarlierWork
 from headwater.hearing.reading import MOST_HEARD
-from headwater.session.parts import PartError, part_meant, parts_fitting
+from headwater.session.parts import EXACT, PartError, part_meant, parts_fitting
 from headwater.session.proposal import deeds_done
 from headwater.verdict.audit import Proposal
 from headwater.verdict.fitting import ageing_chances, fitting_chances
@@ -32,7 +32,8 @@ _WORKED = re.compile(
     r"|opened|exchanged|changed|fitted|put in|worked on|here before|in bits|apart)\b|\bago\b"
     r"|\bnew\b.*\b(?:in|last|this)\s+(?:january|february|march|april|may|june|july|august"
     r"|september|october|november|december|spring|summer|autumn|winter|week|month|year)\b"
-    r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b",
+    r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b"
+    r"|\byou(?:r \w+| lot| people)? (?:did|redid|sealed|put|had) (?:the|my|our|it|this|that|in)\b",
     re.IGNORECASE,
 )
 _BEGAN = re.compile(
@@ -127,13 +128,13 @@ def work_told(book: Book, text: str) -> EarlierWork:
 
 def _done(book: Book, text: str) -> Iterator[Done]:
     plain = _AGO.sub(" ", text)
-    verb = _deed(plain)
+    verb = None
     for piece in re.split(rf"{_STOP}|;|\band\b|\bwith\b", plain):
-        verb = _deed(piece) or verb
-        rest = piece
+        own = _deed(piece)
+        verb, rest = own or verb or _deed(plain), piece
         for words in (*_DEEDS.values(), _WHOLE.pattern):
             rest = _word(words).sub(" ", rest)
-        part = _part(book, _IDLE.sub(" ", rest)) if verb else None
+        part = _part(book, _IDLE.sub(" ", rest), by_name=own is None) if verb else None
         if verb and part:
             yield Done(action=verb.value, on=Named(part))
 
@@ -149,10 +150,15 @@ def _word(words: str) -> re.Pattern[str]:
     return re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
 
 
-def _part(book: Book, words: str) -> str | None:
-    """Return the part that a few words mean; None where they mean none, or several."""
+def _part(book: Book, words: str, *, by_name: bool = False) -> str | None:
+    """Return the part that a few words mean; None where they mean none, or several.
+
+    With `by_name` only one that is called by its name is meant: no work is made of half a match.
+    """
     named = [word for word in words.split() if word.lower() not in _PLACES]
-    if not named or (len(words.split()) == 1 and len(parts_fitting(book, words)) > _FEW):
+    fits = parts_fitting(book, " ".join(words.split())) if named else {}
+    exact = EXACT in fits.values()
+    if not fits or (not exact and (by_name or (len(words.split()) == 1 and len(fits) > _FEW))):
         return None
     try:
         return part_meant(book, " ".join(words.split()))

@@ -15,15 +15,12 @@ from headwater.book.records import Book
 from headwater.book.tables import Seat
 from headwater.rules.evidence import Pair, Weighed
 
-OWNER = "(owner's word)"
 LEADS_FROM = 0.50
 
 
 def act_of(check: Check, seat: Seat | None = None) -> str:
     """Return the act that answers a check, asked at a seat."""
-    if seat is Seat.CALL or set(check.seats) == {Seat.CALL}:
-        return OWNER
-    return check.act or check.id
+    return check.act_at(seat)
 
 
 def acts(book: Book, weighed: Weighed) -> dict[str, tuple[str, ...]]:

@@ -8,7 +8,7 @@ from typing import Any
 from headwater.author.cover import CoverReport
 from headwater.author.diff import Change
 from headwater.book.problem import Problem
-from headwater.book.records import Book
+from headwater.book.records import Book, Family, for_family
 from headwater.view.paper import Facts, Paper, Section, listed, say
 
 COUNTED = ("conditions", "checks", "links", "chains")
@@ -50,11 +50,21 @@ class ProblemView:
 
 
 @dataclass(frozen=True, slots=True)
+class ExpectedView:
+    """How many origins a unit of a pack's family brings in, by how common each is said to be."""
+
+    pack: str
+    faults: float
+    usages: float
+
+
+@dataclass(frozen=True, slots=True)
 class CheckedView:
-    """Every problem of a book, and how much there is of it."""
+    """Every problem of a book, how much there is of it, and what is expected of a unit."""
 
     problems: tuple[ProblemView, ...]
     counts: dict[str, int]
+    expected: tuple[ExpectedView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +155,20 @@ def checked_view(checked: Checked) -> CheckedView:
             for p in checked.problems
         ),
         counts(checked.book),
+        expected(checked.book),
     )
+
+
+def expected(book: Book) -> tuple[ExpectedView, ...]:
+    """Return the expected number of faults and of usages in a unit of each pack's family."""
+    return tuple(_expected(book, str(pack.pack), pack.family) for pack in book.packs if pack.family)
+
+
+def _expected(book: Book, pack: str, family: Family) -> ExpectedView:
+    origins = [c.origin for c in for_family(book, family).origins.values() if c.origin]
+    faults = sum(origin.common.p for origin in origins if not origin.usage)
+    usages = sum(origin.common.p for origin in origins if origin.usage)
+    return ExpectedView(pack, round(faults, 2), round(usages, 2))
 
 
 def counts(book: Book) -> dict[str, int]:
@@ -155,11 +178,17 @@ def counts(book: Book) -> dict[str, int]:
 
 
 def checked_paper(checked: Checked) -> Paper:
-    """Return the problems, each on its line, and the counts."""
+    """Return the problems, each on its line, the counts, and what is expected of a unit."""
     errors = sum(problem.severity == "error" for problem in checked.problems)
     told = ", ".join(f"{number} {kind}" for kind, number in counts(checked.book).items())
     foot = f"{checked.book.name or 'no book'}: {told}; {errors} errors"
-    return Paper("", (*(say(str(problem)) for problem in checked.problems), say(foot)), ())
+    units = ", ".join(
+        f"{unit.pack} {unit.faults:.2f} faults and {unit.usages:.2f} usages"
+        for unit in expected(checked.book)
+    )
+    chances = (say(f"expected in a unit that comes in: {units}"),) if units else ()
+    lines = (*(say(str(problem)) for problem in checked.problems), say(foot), *chances)
+    return Paper("", lines, ())
 
 
 def cover_view(report: CoverReport) -> CoverView:
