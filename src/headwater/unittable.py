@@ -108,6 +108,17 @@ UNITS: Final[dict[str, tuple[Unit, ...]]] = {
         Unit("lbf", _LBF, 2, "lbf lb lbs"),
         Unit("kgf", _KGF, 3, "kgf"),
     ),
+    "unbalance": (
+        Unit("g·mm", 1, 1, "gmm"),
+        Unit("kg·mm", 1000, 4, "kgmm"),
+        Unit("g·cm", 10, 2, "gcm"),
+        Unit("oz·in", _LB / 16 * 1000 * _IN, 4, "ozin"),
+    ),
+    "resistance": (
+        Unit("Ω", 1, 2, "ω ohm ohms"),
+        Unit("kΩ", 1000, 3, "kω kohm kiloohm kiloohms"),
+        Unit("mΩ", 0.001, 0, "mω milliohm milliohms"),
+    ),
     "speed": (
         Unit("km/h", 1, 1, "km/h kmh kph"),
         Unit("mph", _MILE, 1, "mph mile/h miles/h mi/h"),

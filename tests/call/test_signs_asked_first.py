@@ -74,9 +74,21 @@ def test_what_is_ticked_and_cannot_be_looked_at_here_is_kept_as_meant(tmp_path: 
     assert not session.to_see
 
 
-def test_a_number_that_names_no_sign_is_none(tmp_path: Path) -> None:
-    _, case = ring(tmp_path, "it hops in tight turns", "danger 44", "", "done")
+@pytest.mark.parametrize("told", ["danger 12 4", "danger 4, 12", "danger 4 and 12"])
+def test_several_signs_are_told_by_their_numbers(
+    told: str, signs: list[str], tmp_path: Path
+) -> None:
+    screen, case = ring(tmp_path, "it hops in tight turns", told, "")
+    assert case.outside == (signs[3], signs[11])
+    for meant in case.outside:
+        assert all(" ".join(now.split()) in screen for now in whole().emergencies[meant].now)
+
+
+@pytest.mark.parametrize("told", ["danger 44", "danger 2 44"])
+def test_a_number_that_names_no_sign_is_none(told: str, tmp_path: Path) -> None:
+    screen, case = ring(tmp_path, "it hops in tight turns", told, "", "done")
     assert case.outside == ()
+    assert "is none of these signs" in screen
 
 
 def test_a_sign_is_told_in_mid_call(tmp_path: Path) -> None:

@@ -76,6 +76,23 @@ RUNS: Mapping[str, tuple[dict[str, str], float]] = {
         },
         13.081228,
     ),
+    "joint-unevenness": ({"angle": "8°"}, 1.95595),
+    "residual-angle": ({"first": "5°", "second": "4°"}, 3.00244),
+    "critical-speed": ({"outside": "76.2 mm", "bore": "72 mm", "length": "1500 mm"}, 5623.918),
+    "residual-unbalance": ({"mass": "12 kg", "speed": "4000 rpm"}, 458.366),
+    "girth-mismatch": ({"front": "2350 mm", "rear": "2400 mm"}, 2.127660),
+    "fitted-clearance": ({"shaft": "45.025 mm", "ring-bore": "45 mm", "group": "CN"}, -0.014),
+    "thread-engagement": (
+        {
+            "length": "30 mm",
+            "clamped": "14 mm",
+            "diameter": "8 mm",
+            "pitch": "1.25 mm",
+            "tapped": "magnesium",
+        },
+        2,
+    ),
+    "coil-resistance": ({"resistance": "3.3144 Ω", "temperature": "100 °C"}, 2.521607),
     "viscosity-at-temperature": (
         {"viscosity-40": "34 cSt", "viscosity-100": "7.2 cSt", "temperature": "80 °C"},
         10.8781,

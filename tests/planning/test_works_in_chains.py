@@ -135,6 +135,23 @@ def test_a_reading_in_a_case_tells_what_the_book_says_of_it(
 # One run of each work at the bench: its inputs, and the figure that must stand in the print.
 BENCH: Mapping[str, tuple[tuple[str, ...], str]] = {
     "axial-float": (("pushed=0.12 mm", "pulled=1.26 mm"), "1.14"),
+    "joint-unevenness": (("angle=8°",), "1.96"),
+    "residual-angle": (("first=5°", "second=4°"), "3"),
+    "critical-speed": (("outside=76.2 mm", "bore=72 mm", "length=1500 mm"), "5623.9"),
+    "residual-unbalance": (("mass=12 kg", "speed=4000 rpm"), "458.4"),
+    "girth-mismatch": (("front=2350 mm", "rear=2400 mm"), "2.13"),
+    "fitted-clearance": (("shaft=45.025 mm", "ring-bore=45 mm", "group=CN"), "-0.014"),
+    "thread-engagement": (
+        (
+            "length=30 mm",
+            "clamped=14 mm",
+            "diameter=8 mm",
+            "pitch=1.25 mm",
+            "tapped=magnesium",
+        ),
+        "2",
+    ),
+    "coil-resistance": (("resistance=3.31 Ω", "temperature=100 °C"), "2.52"),
     "stack-float": (("space=20 mm", "parts=17, 1.9 mm"), "1.1"),
     "shim-pack": (("measured=0.47 mm", "least=0.06 mm", "most=0.11 mm"), "0.385"),
     "preload-shim": (("clearance=0.009 in", "preload=0.004 in"), "0.33"),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
-from headwater.session.intake import Intake
+from headwater.session.intake import Intake, numbers_of
 from headwater.session.session import Session
 
 Command = Callable[[str], bool]
@@ -124,8 +124,5 @@ def _is_number(typed: str) -> bool:
 
 def _numbers(typed: str, most: int) -> list[int]:
     """Return the numbers of a line of nothing but numbers that all name an item; else none."""
-    words = typed.replace(",", " ").replace(" and ", " ").split()
-    if not all(word.isdecimal() and len(word) < 4 for word in words):
-        return []
-    numbers = [int(word) for word in words]
+    numbers = numbers_of(typed)
     return numbers if all(1 <= number <= most for number in numbers) else []

@@ -197,7 +197,7 @@ def _fits(
         answer = fit.target.records[0].answer
         own = _own_share(index, tokens, fit)
         past = check.answers[answer].sense is Sense.PLAIN  # type: ignore[index]
-        if _is_by_the_way(index, tokens, fit):
+        if _is_by_the_way(index, tokens, fit) or _is_stilled(index, check, tokens, fit):
             continue
         if fit.score < (_HISTORY_FROM if past else _SAID_FROM):
             continue
@@ -221,6 +221,23 @@ def _is_by_the_way(index: Index, tokens: tuple[Token, ...], fit: Fit) -> bool:
         and bool(states)
         and not any(group.stems & said for group in states)
     )
+
+
+def _is_stilled(index: Index, check: Check, tokens: tuple[Token, ...], fit: Fit) -> bool:
+    """Say whether it is said beside an answer that there it is still: 'quiet when I let it roll'.
+
+    Not where the question or its answers speak of that themselves; but 'never quiet' is not still.
+    """
+    if any(tokens[place].word in english.STILL and tokens[place].denied for place in fit.laid):
+        return True
+    clauses = {tokens[place].clause for place, weight in fit.laid.items() if weight > 0}
+    still = {
+        token.stem
+        for place, token in enumerate(tokens)
+        if token.word in english.STILL and token.clause in clauses and place not in fit.laid
+    }
+    asked = " ".join((check.ask, check.say, *(one.says for one in check.answers.values())))
+    return bool(still) and still.isdisjoint(token.stem for token in index.read(asked))
 
 
 def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:

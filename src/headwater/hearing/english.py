@@ -119,6 +119,9 @@ GENERAL = words(
 )
 """Common words that a book may know, but that nobody misses when it does not."""
 
+STILL = words("quiet silent still stop stops stopped disappears vanishes away smooth normal calm")
+"""Words that say that nothing is the matter just where they are said."""
+
 VAGUE = words("broken noisy lamp light code smell leak shake vibration thing weird")
 """Words that tell that something is the matter, but not what, when nothing else is said."""
 
@@ -224,6 +227,20 @@ ASKS = words("can could would what how when want need give please tell")
 """Words with which something is asked for: by them a wish is told from a thing named in passing."""
 ENDS_DENIAL = SMALL | words("at by for from of to with under when while if after since until")
 """Words that end what is denied: 'no noise in low' denies the noise."""
+
+
+SUBJECTS = words("there he she we they i")
+"""Words that begin a new sentence, with or without a mark: 'I can't stop there's petrol on him'."""
+
+
+def ends_denial(word: str) -> bool:
+    """Say whether a word ends what is denied, once that has met a word that tells."""
+    return word in ENDS_DENIAL or word in SUBJECTS
+
+
+def carries(word: str) -> bool:
+    """Say whether a word tells something, so that a denial before it has what it denies."""
+    return word not in IDLE and word not in GENERAL and word not in SMALL
 
 
 def pieces(text: str) -> list[str]:

@@ -150,7 +150,7 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
             denied, met, none = word in english.DENY, False, word in english.NONE
             joined = word in (",", "or")
             continue
-        if denied and met and word in english.ENDS_DENIAL:
+        if denied and met and english.ends_denial(word):
             denied = False
         if word in english.IDLE or (len(word) == 1 and word.isalpha()):
             continue

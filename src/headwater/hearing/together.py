@@ -102,18 +102,21 @@ def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Utt
     words: list[str] = []
     starts: dict[int, int] = {}
     denied: list[bool] = []
-    at, no = 0, -REACH - 1
+    at, no, met = 0, -REACH - 1, False
     for piece in english.pieces(said):
         word = piece
         if not piece[0].isalnum():
             no = -REACH - 1
             word = "|"
         else:
-            no = -REACH - 1 if piece in english.PARTS else no
+            anew = piece in english.PARTS or (met and piece in english.SUBJECTS)
+            no = -REACH - 1 if anew else no
             starts[at] = len(denied)
             denied.append(len(denied) - no <= REACH)
             if piece in english.DENY:
-                no = len(denied) - 1
+                no, met = len(denied) - 1, False
+            else:
+                met = met or english.carries(piece)
             word = mend(stem(piece)) or piece
         words.append(word)
         at += len(word) + 1

@@ -87,13 +87,21 @@ class Understood:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """What a sentence says, in its order, and the words that could not be placed."""
+    """What a sentence says, in its order, and the words that could not be placed.
+
+    `signs` are the signs of danger in it, by id, the surest first.
+    """
 
     understood: tuple[Understood, ...] = ()
     denied: tuple[str, ...] = ()
-    emergency: str | None = None
+    signs: tuple[str, ...] = ()
     not_driveline: tuple[str, ...] = ()
     unplaced: tuple[str, ...] = ()
+
+    @property
+    def emergency(self) -> str | None:
+        """The first sign of danger, if there is any."""
+        return next(iter(self.signs), None)
 
     @property
     def ticked(self) -> tuple[Understood, ...]:
@@ -165,7 +173,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     return Understanding(
         understood=tuple(_best_first([*(one for _, one in shown), *heard.only_hinted(shown)])),
         denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
-        emergency=signs[0] if signs else None,
+        signs=tuple(dict.fromkeys(signs)),
         not_driveline=tuple(dict.fromkeys(troubles)),
         unplaced=tuple(unplaced_in(index, tokens, placed, verbatim)),
     )

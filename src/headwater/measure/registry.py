@@ -12,6 +12,7 @@ from headwater.measure.works_chains import CHAIN_WORKS
 from headwater.measure.works_drive import DRIVE_WORKS
 from headwater.measure.works_oil import OIL_WORKS
 from headwater.measure.works_seats import SEAT_WORKS
+from headwater.measure.works_shafts import SHAFT_WORKS
 
 __all__ = [
     "WORKS",
@@ -26,7 +27,10 @@ __all__ = [
 ]
 
 WORKS: Final[Mapping[str, Work]] = MappingProxyType(
-    {work.name: work for work in (*SEAT_WORKS, *CHAIN_WORKS, *DRIVE_WORKS, *OIL_WORKS)}
+    {
+        work.name: work
+        for work in (*SEAT_WORKS, *CHAIN_WORKS, *DRIVE_WORKS, *SHAFT_WORKS, *OIL_WORKS)
+    }
 )
 
 

@@ -155,7 +155,7 @@ class Call:
         if len(said.split()) < 2 or (check and not self.hear(check, said).note):
             return False
         found, book = self.session.understand(said), self.session.open_book.book
-        told = [*filter(None, (found.emergency,)), *found.not_driveline]
+        told = [*found.signs, *found.not_driveline]
         wishes = [one for one in told if one in book.elsewhere and book.elsewhere[one].wish]
         return not {*self.session.case.outside, *wishes}.issuperset(told)
 

@@ -8,7 +8,7 @@ what of it is in no answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from headwater.book.records import for_family
@@ -23,6 +23,25 @@ from headwater.session.unit import construction_told, family_of_all, family_told
 ALARM = "danger"
 MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
+
+
+def numbers_of(typed: str) -> list[int]:
+    """Return the numbers of a line that says nothing else: '3', '3 5' or '3, 5 and 7'; else none.
+
+    >>> numbers_of("3, 5 and 7"), numbers_of("3 doors"), numbers_of("")
+    ([3, 5, 7], [], [])
+    """
+    words = typed.replace(",", " ").replace(" and ", " ").split()
+    if not all(word.isascii() and word.isdecimal() and len(word) < 4 for word in words):
+        return []
+    return [int(word) for word in words]
+
+
+def _signs_by_number(typed: str, signs: Sequence[str]) -> tuple[str, ...]:
+    """Return the signs of a list that are named by number from 1, all of them or none."""
+    numbers = numbers_of(typed)
+    known = all(1 <= number <= len(signs) for number in numbers)
+    return tuple(signs[number - 1] for number in numbers) if known else ()
 
 
 @dataclass(slots=True)
@@ -58,8 +77,8 @@ class Intake:
     def hear(self, words: str) -> None:
         """Listen to a sentence; what it says comes beside what was said before.
 
-        'danger 3', or 'danger' and words, names a sign of danger outright; what names none
-        (`no_sign`) is listened to without that word, and a number says nothing more.
+        'danger 3 5', or 'danger' and words, names signs of danger outright; what names none
+        (`no_sign`) is listened to without that word, and numbers say nothing more.
         """
         head, _, rest = words.partition(" ")
         self.no_sign = ""
@@ -68,7 +87,7 @@ class Intake:
                 self.said.append(words)
                 return
             self.no_sign = words = rest.strip()
-            if words.isdecimal():
+            if numbers_of(words):
                 return
         self.said.append(words)
         found = self._understood(words)
@@ -78,15 +97,15 @@ class Intake:
                 self.items.append(Item(one, one.ticked and self._may_be_told(one)))
         offered = [item for item in self.items if not item.ticked]
         self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
-        self._add_sign(found.emergency)
+        self._add_signs(found.signs)
         denied = (one for one in found.denied if one not in self._mild)
         self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
         self._left += found.unplaced
         self._hear_outside(found.not_driveline)
 
-    def _add_sign(self, sign: str | None) -> None:
-        """Keep a sign of danger beside those told before, the worst first."""
-        known = {*self.signs, sign}
+    def _add_signs(self, signs: Iterable[str]) -> None:
+        """Keep signs of danger beside those told before, the worst first."""
+        known = {*self.signs, *signs}
         self.signs = [one for one in self.session.open_book.book.emergencies if one in known]
 
     @property
@@ -154,19 +173,16 @@ class Intake:
         return bool(signs) and seat is Seat.CALL and self.emergency is None and spoken
 
     def _alarm(self, words: str) -> bool:
-        """Take a sign of danger down, by its number or in words; False where none is meant."""
+        """Take signs of danger down, by their numbers or in words; False where none is meant."""
         signs = self.session.open_book.book.emergencies
-        said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
-        said |= {str(number): oid for number, oid in enumerate(signs, 1)}
-        if words in said:
-            self._add_sign(said[words])
-            return True
-        heard = None if words.isdecimal() else self.session.understand(words).emergency
-        meant = None if heard or words.isdecimal() else nearest_phrase(words, said)
-        if not (heard or meant):
-            return False
-        self._add_sign(heard or said[str(meant)])
-        return True
+        meant = _signs_by_number(words, tuple(signs))
+        if not (meant or numbers_of(words)):
+            said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
+            near = words if words in said else nearest_phrase(words, said)
+            heard = () if words in said else self.session.understand(words).signs
+            meant = heard or ((said[near],) if near else ())
+        self._add_signs(meant)
+        return bool(meant)
 
     def calm(self) -> None:
         """Take signs of danger back that were only heard into the words; they stay."""

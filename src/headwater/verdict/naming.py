@@ -13,7 +13,7 @@ something: which origin is behind the finding, or a step of a proof that is stil
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from headwater.book.tables import Nature
@@ -146,12 +146,26 @@ def _named(known: Known, condition: str, shares: Iterable[Candidate]) -> tuple[s
     if not named or not known.figures.posterior.exact:
         return ()
     together = known.attribution.together
+    rivals = [str(c.origin) for c in listed if c.origin not in named]
+    named = _began_there(known, named)
     if together(named, condition, NAMED_FROM).low < NAMED_FROM:
         return ()
-    for rival in (str(c.origin) for c in listed if c.origin not in named):
-        if together([rival], condition, RIVAL_FROM).high >= RIVAL_FROM:
-            return ()
+    if any(together([rival], condition, RIVAL_FROM).high >= RIVAL_FROM for rival in rivals):
+        return ()
     return tuple(named)
+
+
+def _began_there(known: Known, named: Sequence[str]) -> list[str]:
+    """Return origins without those that the others led to: what has a cause did not begin there.
+
+    A worn joint is an origin where nothing is known of why, and none beside its dry needles.
+    """
+    kept = list(named)
+    for origin in named:
+        others = [one for one in kept if one != origin]
+        if others and known.attribution.together(others, origin, NAMED_FROM).low >= NAMED_FROM:
+            kept = others
+    return kept
 
 
 def _hangs_on(known: Known, named: Collection[str], condition: str) -> tuple[str, ...]:

@@ -37,12 +37,16 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class HeardView:
-    """What a sentence says, and the words in it that were not placed."""
+    """What a sentence says, and the words in it that were not placed.
+
+    `signs` are all signs of danger in it, by id; `emergency` is the first of them.
+    """
 
     text: str
     understood: tuple[Piece, ...]
     denied: tuple[str, ...]
     emergency: str | None
+    signs: tuple[str, ...]
     not_driveline: tuple[str, ...]
     unplaced: tuple[str, ...]
 
@@ -67,6 +71,7 @@ def heard_view(told: Overheard) -> HeardView:
         ),
         found.denied,
         found.emergency,
+        found.signs,
         found.not_driveline,
         found.unplaced,
     )
@@ -76,8 +81,7 @@ def heard_paper(told: Overheard) -> Paper:
     """Return what was understood, what was denied and what was not placed."""
     book, found = told.book, told.understanding
     blocks: list[Block] = []
-    if found.emergency:
-        sign = book.emergencies[found.emergency]
+    for sign in (book.emergencies[one] for one in found.signs):
         blocks.append(say(f"Danger: {sign.title}", boxed=True))
     for trouble in found.not_driveline:
         blocks.append(say(f"Not the driveline: {book.elsewhere[trouble].tell}"))

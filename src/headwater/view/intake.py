@@ -9,7 +9,7 @@ from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, list
 
 ASK_FIRST = "Ask first, is any of this so:"
 NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
-IF_SO = "If it is, type 'danger' and the number."
+IF_SO = "If it is, type 'danger' and the number, or several."
 ASIDE = "no trouble of the driveline: "
 WISHED = "Asked for, too: "
 NOT_SO = "If that is not so, 0 takes it back."

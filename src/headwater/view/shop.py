@@ -30,7 +30,7 @@ from headwater.view.paper import (
     say,
 )
 from headwater.view.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words, shown_chains
-from headwater.view.verdict import LEFT_TO_WATCH, NO_COVER, TWO_WAYS, is_left_to_watch
+from headwater.view.verdict import LEFT_TO_WATCH, TWO_WAYS, is_left_to_watch, two_ways
 from headwater.view.words import minutes_words, part_title, percent, title
 
 STANDS = {
@@ -196,12 +196,7 @@ def _plan(view: CaseView) -> Iterator[Block]:
         yield say(LEFT_TO_WATCH)
     elif undetermined:
         yield say(Words(f"{TWO_WAYS}.", Tone.STRONG))
-        if view.cover:
-            yield say("Correct every live candidate, cheapest set:")
-            yield timed_steps(view.cover)
-        else:
-            yield say(NO_COVER)
-        yield say("Or fit an exchange unit.")
+        yield from two_ways(view.cover, timed_steps)
 
 
 def timed_steps(steps: Iterable[StepView]) -> Entries:

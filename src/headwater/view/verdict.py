@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 
 from headwater.session.ask import Purpose
 from headwater.session.session import Session
@@ -33,7 +34,13 @@ LEFT_TO_WATCH = (
     "before anything more is done about it, and note down what it comes to."
 )
 TWO_WAYS = "Nothing more can be checked. Two ways are left, and neither is the bare part"
+TOO_MANY = (
+    "Correcting every live candidate takes {} pieces of work: more than a repair, so weigh an"
+    " exchange unit first. The likeliest:"
+)
 MOST_CANDIDATES = 6
+MOST_COVERED = 8
+"""So many pieces of work may be a repair; a longer list is not read."""
 MOST_NEXT = 5
 
 
@@ -154,10 +161,27 @@ def plan_sections(view: CaseView) -> Iterator[Section]:
     if is_left_to_watch(view):
         yield Section("What is named does not explain it all", (say(LEFT_TO_WATCH),))
         return
-    ways: list[Block] = [say(NO_COVER)]
-    if view.cover:
-        ways = [say("Correct every live candidate, cheapest set:"), step_entries(view.cover)]
-    yield Section(TWO_WAYS, (*ways, say("Or fit an exchange unit.")))
+    yield Section(TWO_WAYS, tuple(two_ways(view.cover, step_entries)))
+
+
+def two_ways(
+    cover: Sequence[StepView], written: Callable[[Sequence[StepView]], Block]
+) -> Iterator[Block]:
+    """Yield what is left where nothing can be settled: correct all that it may be, or exchange it.
+
+    So much work that it is no repair is named by its titles alone, the likeliest first.
+    """
+    if not cover:
+        yield say(NO_COVER)
+    elif len(cover) <= MOST_COVERED:
+        yield say("Correct every live candidate, cheapest set:")
+        yield written(cover)
+    else:
+        rest = len(cover) - MOST_COVERED
+        yield say(TOO_MANY.format(len(cover)))
+        titles = (f"{one.title}: {one.action.value if one.action else 'held'}" for one in cover)
+        yield listed([*islice(titles, MOST_COVERED), f"and {rest} more, all on the job sheet"])
+    yield say("Or fit an exchange unit.")
 
 
 def step_entries(steps: Iterable[StepView]) -> Entries:

@@ -1,0 +1,74 @@
+"""People in danger, told in the words of fright; and a 'no' or a 'quiet' that ends where it ends.
+
+The sentences were written with the words of the book at hand, so they guard against change.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from headwater.book.records import Book
+from headwater.hearing.answers import hear
+from headwater.hearing.index import Index
+from headwater.hearing.understand import understand
+
+TOLD = [
+    ("I'm under the car and it is rolling", {"somebody-under-it", "rolling-away"}),
+    ("my dad's under the car, it came down", {"somebody-under-it"}),
+    ("dad is under the truck", {"somebody-under-it"}),
+    ("the mechanic is under it and it is slipping", {"somebody-under-it"}),
+    ("the car is rolling", {"rolling-away"}),
+    ("it's rolling backwards and the kids are behind it", {"rolling-away"}),
+    ("it is sliding down the hill onto him", {"rolling-away"}),
+    ("there's petrol all over him", {"fuel-about"}),
+    ("he can't breathe properly there's petrol all over him", {"fuel-about", "somebody-hurt"}),
+    ("the apprentice got hot oil over his arm", {"somebody-hurt"}),
+    ("shall I put water on the burning dust", {"burning-metal"}),
+    (
+        "smoke comes from below and a wheel wobbles and the brakes do not hold",
+        {"smoke-from-below", "loose-wheel", "brakes-gone"},
+    ),
+]
+CALM = [
+    "the mechanic is under it and found a leak",
+    "it whines when the car is rolling",
+    "I let it roll and it is rolling freely",
+    "my son told me the gas pedal sticks",
+    "he says the diesel uses a lot",
+    "the tank is full of petrol",
+]
+
+
+@pytest.mark.parametrize(("said", "meant"), TOLD)
+def test_every_sign_in_a_sentence_is_heard(index: Index, said: str, meant: set[str]) -> None:
+    found = understand(index, said)
+    assert meant <= set(found.signs)
+    assert found.emergency == found.signs[0]
+
+
+@pytest.mark.parametrize("said", CALM)
+def test_what_sounds_like_it_is_none(index: Index, said: str) -> None:
+    assert understand(index, said).signs == ()
+
+
+def test_a_denial_ends_where_a_new_sentence_begins(index: Index) -> None:
+    said = "he can't breathe properly there's fuel leaking"
+    assert "fuel-leak" not in understand(index, said).denied
+    assert understand(index, "there is no fuel leak").denied == ("fuel-leak",)
+
+
+@pytest.mark.parametrize(
+    ("check", "said", "answer"),
+    [
+        ("axle-howl-when", "only when I press it, it's quiet when I let it roll", None),
+        ("axle-howl-when", "when I let it roll, quiet on the gas", "coast"),
+        ("axle-howl-when", "on the gas", "pull"),
+        ("whine-when", "all the time, never quiet", None),
+        ("whine-when", "it never whines", "none"),
+        ("whine-when", "in low only, quiet in high", "low-only"),
+    ],
+)
+def test_where_it_is_quiet_is_no_answer(
+    index: Index, book: Book, check: str, said: str, answer: str | None
+) -> None:
+    assert hear(index, book, book.checks[check], said).answer == answer
