@@ -319,3 +319,16 @@ def test_a_file_of_answers_drives_a_session(case: Path, tmp_path: Path) -> None:
 def test_nothing_is_wider_than_the_screen(case: Path) -> None:
     _, screen, _ = bench(case, [*BURNT, "why", "state", "list", "done"])
     assert max(map(len, screen.splitlines())) <= 80
+
+
+def test_words_that_nobody_confirmed_are_listed_once_more(case: Path) -> None:
+    """The input ended at the list: it stands there again, and the words are told once."""
+    _, screen, _ = bench(case, ["range fork pads burnt"])
+    assert "range-fork pads burnt" in screen
+    assert read_case(case).not_placed == ("range fork pads burnt",)
+    _, screen, _ = bench(case, ["", "", "skip", "done"])
+    assert "[x] range-fork pads burnt" in screen
+    told = read_case(case)
+    assert told.told == ("range fork pads burnt",)
+    assert told.not_placed == ()
+    assert any(entry.check == PADS for entry in told.findings)

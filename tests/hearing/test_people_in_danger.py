@@ -29,6 +29,11 @@ TOLD = [
         {"smoke-from-below", "loose-wheel", "brakes-gone"},
     ),
 ]
+HAMMERING = [
+    "I'm driving now at 55 and it hammers under the floor, metal on metal, getting louder",
+    "metal on metal banging under the floor, quick, it grows with speed, the floor mat jumps",
+    "it's like somebody underneath with a hammer, and it gets worse",
+]
 CALM = [
     "the mechanic is under it and found a leak",
     "it whines when the car is rolling",
@@ -36,6 +41,10 @@ CALM = [
     "my son told me the gas pedal sticks",
     "he says the diesel uses a lot",
     "the tank is full of petrol",
+    "I dropped the oil out the transfer and there are plastic crumbs in it",
+    "it is silent rolling downhill in neutral",
+    "it sounds as if someone was under the floor",
+    "the balance weight is torn off the rear shaft, two weld points on the tube",
 ]
 
 
@@ -44,6 +53,11 @@ def test_every_sign_in_a_sentence_is_heard(index: Index, said: str, meant: set[s
     found = understand(index, said)
     assert meant <= set(found.signs)
     assert found.emergency == found.signs[0]
+
+
+@pytest.mark.parametrize("said", HAMMERING)
+def test_what_hammers_under_the_floor_may_come_down(index: Index, said: str) -> None:
+    assert understand(index, said).signs == ("hanging-shaft",)
 
 
 @pytest.mark.parametrize("said", CALM)
@@ -72,3 +86,15 @@ def test_where_it_is_quiet_is_no_answer(
     index: Index, book: Book, check: str, said: str, answer: str | None
 ) -> None:
     assert hear(index, book, book.checks[check], said).answer == answer
+
+
+def test_what_nobody_wants_to_do_may_work(index: Index) -> None:
+    assert understand(index, "I don't want to start it").not_driveline == ()
+
+
+def test_a_place_that_is_said_keeps_the_other_end_from_being_taken(index: Index) -> None:
+    """Offered, it may still be meant: nobody knows where a noise comes from."""
+    told = understand(index, "clonk on pulling away under the front")
+    assert "clunk-on-take-up" not in {one.id for one in told.ticked}
+    plain = understand(index, "clonk on pulling away")
+    assert "clunk-on-take-up" in {one.id for one in plain.ticked}

@@ -138,7 +138,10 @@ BENCH: Mapping[str, tuple[tuple[str, ...], str]] = {
     "joint-unevenness": (("angle=8°",), "1.96"),
     "residual-angle": (("first=5°", "second=4°"), "3"),
     "critical-speed": (("outside=76.2 mm", "bore=72 mm", "length=1500 mm"), "5623.9"),
-    "residual-unbalance": (("mass=12 kg", "speed=4000 rpm"), "458.4"),
+    "residual-unbalance": (
+        ("unbalance=458.4 g·mm", "mass=12 kg", "speed=4000 rpm", "radius=38.1 mm"),
+        "allowed in each of two planes = 229.2 g·mm",
+    ),
     "girth-mismatch": (("front=2350 mm", "rear=2400 mm"), "2.13"),
     "fitted-clearance": (("shaft=45.025 mm", "ring-bore=45 mm", "group=CN"), "-0.014"),
     "thread-engagement": (

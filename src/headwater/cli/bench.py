@@ -128,10 +128,15 @@ class Bench:
         return not more or self._hear_out(more) != "end"
 
     def _first_words(self) -> str:
-        """Return what it is about; what is typed besides is done at once, and it is asked again."""
-        complaint = self.session.case.complaint
-        if complaint and complaint not in {entry.told for entry in self.session.case.findings}:
-            return complaint
+        """Return what it is about; what is typed besides is done at once, and it is asked again.
+
+        Words that nobody confirmed before the input ended are listed once more.
+        """
+        case = self.session.case
+        told = {entry.told for entry in case.findings}
+        broken_off = [words for words in case.told if words in case.not_placed or words not in told]
+        if broken_off:
+            return broken_off[0]
         self.screen.say()
         self.screen.say(ASK, "head")
         while self._command(typed := self.prompt.ask()):

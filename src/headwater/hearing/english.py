@@ -65,6 +65,8 @@ _TENS = {
 _NUMBER = "|".join((r"\d", *_DIGITS, *_TENS, "hundred"))
 _CODE = re.compile(rf"\b(?P<kind>[pbcu])(?P<told>(?:[ .-]{{0,3}}(?:{_NUMBER})(?![a-z])){{1,6}})\b")
 """A stored code, as it is read out: a letter and four digits, one by one or in pairs."""
+_NO_WISH = re.compile(r"\b(?:do|does|did|would) not (?:want|like|wish|dare|need) to\b")
+"""'I don't want to start it' says nothing of whether it starts."""
 _ON_OFF = re.compile(r"\bon and off\b")
 _WHOLE = {"wo": "will", "ca": "can"}
 _SHORT = re.compile(r"'(?:s|ve|re|ll|d|m)\b")
@@ -263,6 +265,7 @@ def _in_full(plain: str) -> str:
     plain = _SPEED.sub(r"\1 speed", plain)
     plain = _REFUSE.sub("not", _FILLS.sub(" ", plain))
     plain = _NOT.sub(lambda found: f"{_WHOLE.get(found[1], found[1])} not", plain)
+    plain = _NO_WISH.sub("rather", plain)
     return _ON_OFF.sub("on off", _SHORT.sub("", plain))
 
 

@@ -15,8 +15,10 @@ from headwater.errors import short
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.danger import dangers_in, is_calmed
+from headwater.hearing.denials import RIVAL_FROM, SAME_WORDS, denied_fits
 from headwater.hearing.hinted import Hinted, hinted, hinted_words, is_explained
 from headwater.hearing.index import Index
+from headwater.hearing.places import is_of_the_other_end
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
@@ -26,8 +28,6 @@ SURE_FROM = 0.8
 """Sureness from which on something is taken as said; less is offered."""
 OFFER_FROM = 0.28
 """Sureness below which a thing is not worth offering."""
-RIVAL_FROM = 0.7
-"""A second reading of the same words is offered from this share of the first one's worth."""
 AS_GOOD = 0.97
 """Of two readings of the same words that are as good, neither is sure."""
 CLOSE_FROM = 0.85
@@ -35,8 +35,6 @@ CLOSE_FROM = 0.85
 NO_OTHER = 0.7
 """How much of a phrase makes it sure, where every word was used and nothing else fits them."""
 RIVALS_AT_MOST = 2
-SAME_WORDS = 0.6
-"""Two readings are of the same words when this share of one lies on those of the other."""
 ONE_WORD = 0.55
 """One word among others makes nothing surer than this: it may belong to anything."""
 RARE = 0.75
@@ -49,12 +47,6 @@ ENOUGH = 0.72
 """What the words must weigh under something that is taken as said, beside the rarest word."""
 ANSWER_FROM = 0.7
 """An answer that is said this far is the one meant, among those that show what was understood."""
-DENIED_SCORE, DENIED_MASS = 0.6, 0.36
-"""How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
-EMERGENCY_FROM = 0.6
-"""How much of a sign of danger must be said: it may be matched generously."""
-WITHIN, PLAINER = 0.9, 1.05
-"""A plainer reading has nearly all words of a sign of danger, and weighs so much more."""
 ELSEWHERE_FROM, PARTLY_FROM = 0.75, 0.55
 """How much of a trouble elsewhere must be said; less will do where little else is said."""
 DISTINCT = 0.6
@@ -132,7 +124,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     hints = [one for one in hinted(index, heard_as, _known(book)) if one.target.id not in nots]
     heard = _Heard(index, text, tokens, fits, covering, book, hints)
     shown = list(heard.everything())
-    denied = list(_denied(index, text, tokens, fits, covering))
+    denied = list(denied_fits(index, text, tokens, fits, covering))
     pressing = english.pressing(text)
     near = heard_as if pressing == text else ears(pressing, index.mended_word)
     dangers = [
@@ -197,35 +189,6 @@ def _known(book: Book | None) -> Known:
     return known
 
 
-def _denied(
-    index: Index, text: str, tokens: Sequence[Token], fits: Sequence[Fit], covering: Covering
-) -> Iterator[Fit]:
-    """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
-    if english.USED_TO.search(text.lower()) or english.WONDERS.search(text.lower()):
-        return
-    taken = {fit.target.id for fit in covering.taken}
-    nots = [
-        fit
-        for fit in covering.taken
-        if fit.target.shows and any(group.denied for group in fit.phrase.groups)
-    ]
-    for fit in fits:
-        if not fit.denied or fit.score < DENIED_SCORE or fit.mass < DENIED_MASS * index.rarest:
-            continue
-        if any(fit.shared(one.laid) > SAME_WORDS for one in nots):  # 'will not shift'
-            continue
-        refused = [tokens[place].stem for place in fit.laid if tokens[place].denied]
-        if not refused:
-            continue
-        if fit.target.kind is Topic.EMERGENCY and index.things.issuperset(refused):
-            continue  # a nut that is not there is the danger
-        if len({tokens[place].clause for place, weight in fit.laid.items() if weight > 0}) > 1:
-            continue  # 'high never jumps out, it is low that does'
-        best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
-        if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
-            yield fit
-
-
 def _is_danger(fit: Fit) -> bool:
     """Say whether a sign of danger is said in just one of the ways that the book has for it."""
     return not fit.denied and fit.exact and fit.whole
@@ -252,6 +215,7 @@ class _Heard:
         for fit in sorted(self.covering.taken, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
             sure = self._agreed(fit, self._sure(fit, rivals))
+            sure = min(sure, UNSURE) if is_of_the_other_end(self.tokens, fit) else sure
             if sure >= OFFER_FROM and fit.target.kind is not Topic.ELSEWHERE:
                 yield fit, self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM

@@ -43,15 +43,15 @@ def _critical(given: Given) -> Worked:
 
 def _unbalance(given: Given) -> Worked:
     mass, speed = given["mass"], given["speed"]
-    found = shafts.permissible_unbalance(mass, speed, given.words["grade"])
-    further = [("for each of two planes", Quantity(found / 2, "unbalance"))]
+    allowed = shafts.permissible_unbalance(mass, speed, given.words["grade"])
+    further = [("allowed in each of two planes", Quantity(allowed / 2, "unbalance"))]
     if "radius" in given.numbers:
-        weight = found / 2 / 1e6 / (given["radius"] / 1e3)
-        further.append(("as a weight on that radius, each plane", Quantity(weight, "mass")))
+        grams = given["unbalance"] / given["radius"]
+        further.append(("weight that takes it away", Quantity(grams / 1000, "mass")))
     if "run-out" in given.numbers:
         own = shafts.unbalance_of_run_out(mass, given["run-out"])
         further.append(("what the run-out alone makes", Quantity(own, "unbalance")))
-    return Worked(found, tuple(further))
+    return Worked(100 * given["unbalance"] / (allowed / 2), tuple(further))
 
 
 def _girth(given: Given) -> Worked:
@@ -141,17 +141,18 @@ SHAFT_WORKS: Final = (
     ),
     Work(
         "residual-unbalance",
-        "Unbalance that a shaft may keep",
+        "Unbalance left at one end of a shaft, in percent of what it may keep there",
         (
+            Input("unbalance", "unbalance", "unbalance at its worse end, as the machine gives it"),
             Input("mass", "mass", "mass of the shaft"),
             Input("speed", "rotation", "its highest speed"),
             Input("grade", "choice", "balance grade", "G16", tuple(shafts.GRADES)),
             Input("radius", "length", "radius on which weights are put", optional=True),
             Input("run-out", "length", "whole swing of a dial on its tube", optional=True),
         ),
-        "U = 1000 G m / ω",
+        "share = 100 U / (1000 G m / ω / 2), half of the whole for each of two planes",
         "ISO 21940-11:2016",
-        "unbalance",
+        "percent",
         _unbalance,
     ),
     Work(

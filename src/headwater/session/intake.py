@@ -37,6 +37,16 @@ def numbers_of(typed: str) -> list[int]:
     return [int(word) for word in words]
 
 
+def _longest(pieces: Iterable[str]) -> tuple[str, ...]:
+    """Return pieces of what was said, each once, without those that are within another.
+
+    >>> _longest(["seal leaks", "front seal leaks", "whines"])
+    ('front seal leaks', 'whines')
+    """
+    words = {piece: set(piece.split()) for piece in pieces}
+    return tuple(one for one, own in words.items() if not any(own < o for o in words.values()))
+
+
 def _signs_by_number(typed: str, signs: Sequence[str]) -> tuple[str, ...]:
     """Return the signs of a list that are named by number from 1, all of them or none."""
     numbers = numbers_of(typed)
@@ -236,7 +246,7 @@ class Intake:
             for item in self.items
             if not (item.ticked and self._finds_a_place(item.one))
         ]
-        return tuple(dict.fromkeys(filter(None, (*self._left, *dropped))))
+        return _longest(filter(None, (*self._left, *dropped)))
 
     def _finds_a_place(self, one: Understood) -> bool:
         """Say whether a thing is in an answer, is asked here, or is a state to be looked at."""

@@ -7,7 +7,7 @@ from headwater.session.intake import Aside, Intake, Item
 from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
-ASK_FIRST = "Ask first, is any of this so:"
+ASK_FIRST = "Whoever is driving pulls in where it is safe. Ask first, is any of this so:"
 NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
 IF_SO = "If it is, type 'danger' and the number, or several."
 ASIDE = "no trouble of the driveline: "
