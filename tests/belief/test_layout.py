@@ -52,7 +52,7 @@ def test_without_the_links_back_nothing_runs_in_a_circle(seed: int, nodes: int) 
     assert layout.loops(left) == []
 
 
-@pytest.mark.parametrize("seed", [0, 1, 3, 4, 5])  # with 2 all orders cost the same
+@pytest.mark.parametrize("seed", [0, 1, 3, 4, 6, 7])  # with 2 and 5 all orders cost the same
 def test_of_several_orders_the_cheapest_is_taken(
     seed: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -37,7 +37,10 @@ LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
 DEAR = 1e6
 """Cells reckoned from which on still others are, if asked for, until an order has fewer."""
-WAYS: tuple[tuple[float, int], ...] = ((4.0, 2), (3.0, 0), (1.5, 1))
+WAYS: tuple[tuple[float, int], ...] = (
+    *((3.0, 7), (1.25, 7), (3.0, 2)),
+    *((4.0, 7), (3.0, 6), (2.0, 5)),
+)
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
 MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
 """Those tried beside them where nothing simpler can be summed either."""

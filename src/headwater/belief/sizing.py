@@ -9,9 +9,9 @@ from headwater.belief.elimination import Schedule, schedule
 from headwater.belief.question import Question
 from headwater.belief.steps import Model, make_model
 
-CELLS_TO_BE_QUICK = 1_000_000
+CELLS_TO_BE_QUICK = 6_000_000
 """Cells from which on decisive denials are taken at their word."""
-CELLS_WITH_TURNS = 6_000_000
+CELLS_WITH_TURNS = 12_000_000
 """Cells from which on turns are counted in pairs alone."""
 CELLS = 18_000_000
 """Cells of all tables together, above which a model is too large."""
