@@ -60,7 +60,7 @@ def test_links_left_out_make_no_rare_danger_likely(
     given: dict[str, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A model too large for its sums once stopped the vehicle for the first danger by name."""
-    monkeypatch.setattr(sizing, "CELLS", 12_000_000)
+    monkeypatch.setattr(sizing, "CELLS", 2_000_000)
     found = judge(**given)
     assert found.posterior.model.left_out
     assert isinstance(figures_of(found.posterior), Reweighed)

@@ -208,6 +208,7 @@ def test_a_case_that_does_not_say_is_a_transfer_case(vehicle: Book) -> None:
         "front-output-setting": "float",
         "idler-setting": "float",
         "range-synchroniser": "none",
+        "clutch-work": "unstated",
     }
     assert family_of(vehicle, case) == assumed | {"drive": "gear"}
     said = parse_case("case: axle\nunit: {family: {unit: drive-axle}}\n", "axle.yaml")

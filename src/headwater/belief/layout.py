@@ -6,7 +6,7 @@ Nodes and links are positions; the ends of a node are its (link, other node).
 from __future__ import annotations
 
 import heapq
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import accumulate
 from math import inf, log2
@@ -305,6 +305,49 @@ def _greedy(
         for other in _bits(others & ~waits):
             rate(other)
     return cells, tuple(order)
+
+
+def order_of_tables(sizes: Sequence[int], scopes: Iterable[Sequence[int]], seed: int) -> list[int]:
+    """Return the variables of some tables in an order in which each next one spans few cells.
+
+    `sizes` (states) are by variable; `scopes` are the variables that each table ties; `seed`
+    shuffles which of variables alike goes first.
+    """
+    near = [0] * len(sizes)
+    for scope in scopes:
+        for variable in scope:
+            near[variable] |= sum(1 << other for other in scope if other != variable)
+    extra: dict[int, int] = {}  # variables of more than two states, by how many
+    for variable, size in enumerate(sizes):
+        extra[size] = extra.get(size, 0) | 1 << variable
+    wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size != 2]
+    rank = list(range(len(sizes)))
+    Random(seed).shuffle(rank)
+    now: dict[int, float] = {}
+    queue: list[tuple[float, int, int]] = []
+
+    def rate(variable: int) -> None:
+        others = near[variable]
+        worth = others.bit_count() + sum(by * (others & wide).bit_count() for by, wide in wider)
+        if now.get(variable) != worth:
+            now[variable] = worth
+            heapq.heappush(queue, (worth, rank[variable], variable))
+
+    for variable in range(len(sizes)):
+        rate(variable)
+    order: list[int] = []
+    while queue:
+        worth, _, variable = heapq.heappop(queue)
+        if now[variable] != worth:
+            continue
+        now[variable] = -1.0
+        order.append(variable)
+        others = near[variable]
+        for other in _bits(others):
+            near[other] = (near[other] | others) & ~(1 << variable | 1 << other)
+        for other in _bits(others):
+            rate(other)
+    return order
 
 
 def _near(causes: Sequence[Sequence[int]]) -> list[int]:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from itertools import product
 from math import inf
 
 from headwater.belief.elimination import Schedule, schedule
+from headwater.belief.layout import order_of_tables
 from headwater.belief.question import Question
 from headwater.belief.steps import Model, make_model
 
@@ -17,6 +20,8 @@ CELLS = 18_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""
+TIDIED = 12
+"""Orders of its own variables that are tried of each model, where none is small enough."""
 ALL_LINKS = 2.0  # a chance that no link has: below it lie all
 
 Summable = tuple[Model, Schedule]
@@ -64,7 +69,24 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) <= CELLS:
         return question, best
-    return question, min((best, built(question, at_length=True)), key=_cells)
+    made += [(asked, built(asked, at_length=True)) for asked, _ in made[1:] or made]
+    whole = sorted(((a, one) for a, one in made if one is not None), key=lambda one: _cells(one[1]))
+    for seed, (asked, one) in product(range(TIDIED), whole):
+        tidied = _tidied(one, seed)
+        if _cells(tidied) <= CELLS:
+            return asked, tidied
+    return min(made, key=lambda one: _cells(one[1]))
+
+
+def _tidied(made: Summable, seed: int) -> Summable:
+    """Return the same model with its variables summed in an order of their own.
+
+    The first order is one of conditions; what these come to on the way follows as it happens.
+    """
+    model, _ = made
+    scopes = [table.scope for table in model.tables]
+    order = order_of_tables(model.sizes, scopes, seed)
+    return replace(model, order=order), schedule(model.sizes, scopes, order)
 
 
 def _cells(made: Summable | None) -> float:
