@@ -23,6 +23,15 @@ from headwater.drill.score import Score
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
+from headwater.ledger.records import (
+    CaseCard,
+    CaseList,
+    CaseRow,
+    CaseState,
+    HappenedRow,
+    Noted,
+    PictureRow,
+)
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
 from headwater.session.intake import Intake
@@ -135,6 +144,21 @@ def _overheard(session: Session, _: Prices | None) -> Iterator[Overheard]:
     yield Overheard(session.book, _said(session), session.understand(_said(session)))
 
 
+def _case_row(session: Session) -> CaseRow:
+    said = session.case.complaint or _said(session)
+    return CaseRow("c", CaseState.WAITING, said, said, said, said, said, 1, "", "")
+
+
+def _case_lists(session: Session, _: Prices | None) -> Iterator[CaseList]:
+    yield CaseList((_case_row(session),), 1, _said(session))
+
+
+def _case_cards(session: Session, _: Prices | None) -> Iterator[CaseCard]:
+    told = session.case.told or (_said(session),)
+    log = (HappenedRow("", "w", "d", _said(session)),)
+    yield CaseCard(_case_row(session), "", "", "", (), told, (), (PictureRow("p", "", 0),), (), log)
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -157,6 +181,9 @@ MAKERS: dict[type, Maker] = {
     Changed: lambda _session, _: iter([Changed(())]),
     Shown: lambda _session, _: iter([Shown("none", ())]),
     TurnedAway: lambda session, _: iter([TurnedAway(2, (HeadwaterError(_said(session)),))]),
+    CaseList: _case_lists,
+    CaseCard: _case_cards,
+    Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),
 }
 

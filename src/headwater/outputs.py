@@ -112,6 +112,14 @@ OUTPUTS = (
     Output("intake", "view.intake:intake_paper"),
     Output("heard", "view.heard:heard_paper", "view.heard:heard_view"),
     Output("work", "view.work:work_paper", "view.work:work_view"),
+    Output(
+        "ledger-cases",
+        "view.ledger:cases_paper",
+        "view.ledger:cases_view",
+        "view.ledger:cases_table",
+    ),
+    Output("ledger-card", "view.ledger:card_paper", "view.ledger:card_view"),
+    Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""

@@ -1,0 +1,118 @@
+"""What the ledger's commands show: lists of cases, one case in full, what was done to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from headwater.ledger.records import CaseCard, CaseList, CaseRow, HappenedRow, Noted, PictureRow
+from headwater.view.paper import Entries, Entry, Facts, Paper, Section, Tone, Words, listed, say
+from headwater.view.tables import Rows
+
+LONGEST_COMPLAINT = 100
+DIGEST_SHOWN = 12
+
+
+def cases_view(told: CaseList) -> CaseList:
+    """Return a list of cases as a record."""
+    return told
+
+
+def cases_paper(told: CaseList) -> Paper:
+    """Return a list of cases: name and state, whose it is, and what was complained of."""
+    head = f"{told.of} {'case' if told.of == 1 else 'cases'}"
+    if told.asked:
+        head += f" with '{told.asked}'"
+    if len(told.rows) < told.of:
+        head += f", the last {len(told.rows)} of them"
+    rows = tuple(Entry((Words(_named(row), Tone.STRONG),), _points(row)) for row in told.rows)
+    return Paper(head, (Entries(rows),) if rows else (), ())
+
+
+def _named(row: CaseRow) -> str:
+    return f"{row.case}: {state_words(row)}, changed {row.changed}"
+
+
+def state_words(row: CaseRow) -> str:
+    """Return how far a case is, with whom or what it waits for."""
+    plain = row.state.value.replace("-", " ")
+    return f"{plain} for {row.waits_for}" if row.waits_for else plain
+
+
+def _points(row: CaseRow) -> tuple[str, ...]:
+    whose = ", ".join(filter(None, (row.customer, row.vehicle, row.unit and f"unit {row.unit}")))
+    complaint = row.complaint
+    if len(complaint) > LONGEST_COMPLAINT:
+        complaint = f"{complaint[: LONGEST_COMPLAINT - 3]}..."
+    return tuple(filter(None, (whose, complaint and f'"{complaint}"')))
+
+
+def cases_table(told: CaseList) -> Rows:
+    """Return one row for each case."""
+    head = (
+        *("case", "state", "waits for", "customer", "vehicle", "unit", "complaint"),
+        *("findings", "opened", "changed"),
+    )
+    rows = [
+        (
+            *(r.case, r.state.value, r.waits_for, r.customer, r.vehicle, r.unit, r.complaint),
+            *(r.findings, r.opened, r.changed),
+        )
+        for r in told.rows
+    ]
+    return Rows(head, tuple(rows))
+
+
+def card_view(card: CaseCard) -> CaseCard:
+    """Return a case in full as a record."""
+    return card
+
+
+def card_paper(card: CaseCard) -> Paper:
+    """Return all that the ledger knows of a case, and what happened to it."""
+    sections = []
+    if card.told:
+        sections.append(Section("Told", (listed(f'"{words}"' for words in card.told),)))
+    if card.done:
+        sections.append(Section("Done", (listed(card.done),)))
+    if card.pictures:
+        sections.append(Section("Photographs", (listed(map(_picture, card.pictures)),)))
+    sections.append(Section("What happened", (listed(map(_happened, card.log)),)))
+    return Paper(f"Case {card.row.case}", (Facts(tuple(_facts(card))),), tuple(sections))
+
+
+def _facts(card: CaseCard) -> Iterator[tuple[str, str]]:
+    row = card.row
+    facts = {
+        "state": state_words(row),
+        "customer": ", ".join(filter(None, (row.customer, card.phone))),
+        "vehicle": row.vehicle,
+        "unit": row.unit,
+        "distance": card.distance,
+        "opened": f"{row.opened}, changed {row.changed}",
+        "findings": str(row.findings),
+        "earlier": card.earlier,
+        "returned": ", ".join(card.returns),
+        "same unit": ", ".join(card.others),
+    }
+    yield from ((name, text) for name, text in facts.items() if text)
+
+
+def _picture(picture: PictureRow) -> str:
+    if not picture.digest:
+        return f"{picture.name}: its name alone is kept"
+    return f"{picture.name}: {picture.size} bytes, {picture.digest[:DIGEST_SHOWN]}"
+
+
+def _happened(row: HappenedRow) -> str:
+    by = f" ({', '.join(filter(None, (row.who, row.device)))})" if row.who or row.device else ""
+    return f"{row.at} {row.what}{by}"
+
+
+def noted_view(noted: Noted) -> Noted:
+    """Return what was done to the ledger as a record."""
+    return noted
+
+
+def noted_paper(noted: Noted) -> Paper:
+    """Return what was done to the ledger, a line for each."""
+    return Paper("", tuple(say(line) for line in noted.lines), ())
