@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -23,14 +24,17 @@ from headwater.drill.score import Score
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
+from headwater.ledger.conclude import as_planned, conclusion_of
 from headwater.ledger.records import (
     CaseCard,
     CaseList,
     CaseRow,
     CaseState,
+    Finished,
     HappenedRow,
     Noted,
     PictureRow,
+    Returning,
 )
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
@@ -159,6 +163,19 @@ def _case_cards(session: Session, _: Prices | None) -> Iterator[CaseCard]:
     yield CaseCard(_case_row(session), "", "", "", (), told, (), (PictureRow("p", "", 0),), (), log)
 
 
+def _finished(session: Session, _: Prices | None) -> Iterator[Finished]:
+    made = conclusion_of(session)
+    yield Finished("c", "2031-04-09", made.sentence, made.origins, "")
+    case = replace(session.case, done=tuple(as_planned(session)))
+    made = conclusion_of(replace(session, case=case))
+    yield Finished("c", "2031-04-09", made.sentence, made.origins, "")
+
+
+def _returning(session: Session, _: Prices | None) -> Iterator[Returning]:
+    said = _said(session)
+    yield Returning("c", said, 1, None, None, said, False)
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -183,6 +200,8 @@ MAKERS: dict[type, Maker] = {
     TurnedAway: lambda session, _: iter([TurnedAway(2, (HeadwaterError(_said(session)),))]),
     CaseList: _case_lists,
     CaseCard: _case_cards,
+    Finished: _finished,
+    Returning: _returning,
     Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),
 }

@@ -119,6 +119,8 @@ OUTPUTS = (
         "view.ledger:cases_table",
     ),
     Output("ledger-card", "view.ledger:card_paper", "view.ledger:card_view"),
+    Output("ledger-done", "view.ledger:finished_paper", "view.ledger:finished_view"),
+    Output("ledger-returned", "view.ledger:returning_paper", "view.ledger:returning_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("refusal", record="view.refusal:refusal_view"),
 )

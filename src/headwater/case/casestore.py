@@ -47,15 +47,16 @@ def case_text(case: Case) -> str:
     """Return a case as the text of a case file, written anew."""
     data = case_data(case)
     data.pop("findings", None)
-    head = "".join(f"{key}: {_flow(value)}\n" for key, value in data.items())
+    head = "".join(f"{key}: {flow(value)}\n" for key, value in data.items())
     return f"{head}findings:\n{''.join(map(entry_line, case.findings))}"
 
 
-def _flow(value: Any) -> str:
+def flow(value: Any) -> str:
+    """Return plain data as YAML on one line."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
-        return f"[{', '.join(map(_flow, value))}]"
+        return f"[{', '.join(map(flow, value))}]"
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{quote(k)}: {_flow(v)}" for k, v in value.items()) + "}"
+        return "{" + ", ".join(f"{quote(k)}: {flow(v)}" for k, v in value.items()) + "}"
     return quote(str(value))

@@ -27,6 +27,7 @@ with needs_extra():
         read_case_file,
     )
     from headwater.ledger.times import zone_named
+    from headwater.ledger.warranty import read_term
 
 
 @contextmanager
@@ -48,17 +49,28 @@ def note(terminal: Terminal, args: argparse.Namespace, ledger: Ledger, *lines: s
 def run_init(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make a new ledger."""
     zone_named(args.zone)
+    read_term(args.warranty)
     address = wanted_address(os.environ, args.ledger)
-    home = data_home(os.environ)
-    if home and not is_address(address) and Path(address).parent == home / "headwater":
-        Path(address).parent.mkdir(parents=True, exist_ok=True)
-    ledger = make_ledger(address, {"zone": args.zone})
+    usual_folder(address)
+    ledger = make_ledger(address, _settings(args))
     try:
         made = f"The ledger is {ledger.place}."
         more = "A case that is named without an ending goes there: headwater bench NAME"
         return note(terminal, args, ledger, made, more)
     finally:
         ledger.close()
+
+
+def usual_folder(address: str) -> None:
+    """Make the folder of the usual ledger, if that is the one; no other folder is made."""
+    home = data_home(os.environ)
+    if home and not is_address(address) and Path(address).parent == home / "headwater":
+        Path(address).parent.mkdir(parents=True, exist_ok=True)
+
+
+def _settings(args: argparse.Namespace) -> dict[str, str]:
+    term = {"warranty": args.warranty, "warranty-from": args.warranty_from}
+    return {"zone": args.zone, **term}
 
 
 def run_add(args: argparse.Namespace, terminal: Terminal) -> int:

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from headwater.cli.arguments import Commands, add_json
+from headwater.cli.arguments import Commands, add_book_options, add_json
 
 STATES = ("open", "waiting", "ordered", "in-work", "done", "archived")
 """The states of `ledger.records`, which is not imported only to be listed."""
@@ -28,6 +28,12 @@ def add_ledger(commands: Commands) -> None:
 
     init = _action(inner, "init", "make a new ledger")
     init.add_argument("--zone", default="", metavar="ZONE", help="time zone of the shop: Etc/UTC")
+    init.add_argument(
+        "--warranty", default="", metavar="TERM", help="usual term: '12 months, 20000 km'"
+    )
+    init.add_argument(
+        "--warranty-from", choices=("repair", "return"), default="repair", help=_TERM_FROM
+    )
 
     add = _action(inner, "add", "put case files in; the cases go on there")
     add.add_argument("files", nargs="+", type=Path, metavar="FILE", help="case files")
@@ -44,9 +50,86 @@ def add_ledger(commands: Commands) -> None:
     show = _action(inner, "show", "one case in full, and who did what when")
     _add_case(show)
 
+    _add_outcome(inner)
+    _add_upkeep(inner)
+
     export = _action(inner, "export", "write cases as case files, with their photographs")
     export.add_argument("cases", nargs="*", metavar="CASE", help="cases; all, if none is named")
     export.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="where they go")
+
+
+_TERM_FROM = "a repair of a return keeps the first term, or begins a new one"
+
+
+def _add_outcome(inner: Any) -> None:
+    """Add what says how far a case is, and how it turned out."""
+    mark = _action(inner, "mark", "say how far a case is")
+    _add_case(mark)
+    mark.add_argument("state", choices=STATES, help="its state; 'done' says what was done")
+    mark.add_argument("--for", dest="waits_for", default="", metavar="WHOM", help="it waits for")
+
+    done = _action(inner, "done", "say what was really done, and that the unit has left")
+    _add_case(done)
+    done.add_argument(
+        "--did", action="append", metavar="DEED", help="'replace: range fork'; may be repeated"
+    )
+    done.add_argument("--as-planned", action="store_true", help="all that the plan asked for")
+    done.add_argument("--warranty", default="", metavar="TERM", help="instead of the usual; 'none'")
+    _add_day(done, "it left on this day", "at this distance")
+    add_book_options(done)
+
+    returned = _action(inner, "returned", "the unit came back: open a case that knows the earlier")
+    returned.add_argument("earlier", metavar="EARLIER", help="the case that was done")
+    returned.add_argument("case", metavar="NAME", help="the name of the new case")
+    returned.add_argument("--complaint", default="", metavar="TEXT", help="the customer's words")
+    same = returned.add_mutually_exclusive_group()
+    same.add_argument("--same", action="store_true", help="with the same complaint")
+    same.add_argument("--other", action="store_true", help="with another complaint")
+    _add_day(returned, "it came on this day", "at this distance")
+
+    seen = _action(inner, "seen", "a repaired unit is known to run, or has gone")
+    _add_case(seen)
+    seen.add_argument("--gone", choices=GONE, default="", help="it will not come back here")
+    _add_day(seen, "on this day", "at this distance")
+
+
+def _add_upkeep(inner: Any) -> None:
+    """Add what looks after the ledger itself."""
+    sheet = _action(inner, "import", "cases of the past from a CSV file")
+    sheet.add_argument("file", type=Path, metavar="FILE", help="the CSV file, a row for a repair")
+    sheet.add_argument(
+        "--column",
+        action="append",
+        metavar="WHAT=HEAD",
+        help="which column is what: 'case=Job', 'out=Left on'",
+    )
+    sheet.add_argument("--miles", action="store_true", help="bare distances are miles, not km")
+    sheet.add_argument("--dry-run", action="store_true", help="only say what would be done")
+
+    backup = _action(inner, "backup", "write all of it into one new file, while others go on")
+    backup.add_argument("file", type=Path, metavar="FILE", help="the file, which is not there yet")
+
+    restore = _action(inner, "restore", "make a new ledger of a backup")
+    restore.add_argument("file", type=Path, metavar="FILE", help="the backup")
+
+    _action(inner, "check", "look all of it through")
+
+    merge = _action(inner, "merge", "two customers, vehicles or units are one")
+    merge.add_argument("kind", choices=("customer", "vehicle", "unit"), help="what they are")
+    merge.add_argument("stays", metavar="STAYS", help="the one that stays")
+    merge.add_argument("goes", metavar="GOES", help="the one that goes into it")
+
+    erase = _action(inner, "erase", "take a customer's name and phone out; the cases stay")
+    erase.add_argument("customer", metavar="CUSTOMER", help="the name")
+
+
+GONE = ("sold", "elsewhere", "scrapped")
+"""Where a unit may go, of `ledger.outcome`, which is not imported only to be listed."""
+
+
+def _add_day(parser: argparse.ArgumentParser, on: str, distance: str) -> None:
+    parser.add_argument("--on", default="", metavar="DAY", help=f"{on}: 2031-04-09 (today)")
+    parser.add_argument("--distance", default="", metavar="READING", help=f"{distance}: 84000 km")
 
 
 def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
@@ -55,8 +138,15 @@ def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
     add_ledger_option(parser)
     parser.add_argument("--who", default="", metavar="NAME", help="who does it, for the log")
     add_json(parser)
-    parser.set_defaults(run=f"ledger:run_{name.replace('-', '_')}")
+    parser.set_defaults(run=f"{_MODULES.get(name, 'ledger')}:run_{name}")
     return parser
+
+
+_MODULES = {
+    **dict.fromkeys(("mark", "done", "returned", "seen"), "outcome"),
+    **dict.fromkeys(("import", "backup", "restore", "check", "merge", "erase"), "upkeep"),
+}
+"""Action -> the module that runs it, if it is not `ledger`."""
 
 
 def _add_case(parser: argparse.ArgumentParser) -> None:

@@ -6,7 +6,7 @@ writer has seen. Two people may so have one case open: whoever comes second is t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from types import TracebackType
@@ -15,7 +15,7 @@ from typing import Self
 from sqlalchemy import Connection, Table, delete, insert, select, update
 
 from headwater.case.grow import with_key, without_complaint
-from headwater.case.model import Case
+from headwater.case.model import Case, Done
 from headwater.case.read import CaseError, parse_case
 from headwater.errors import Place
 from headwater.files import MAX_BYTES
@@ -29,6 +29,13 @@ from headwater.yamltext import quote
 
 MOST_BEFORE = 20
 """Earlier cases that are followed back, one before the other."""
+
+
+Also = Callable[[Connection], None]
+
+
+def nothing(_: Connection) -> None:
+    """Do nothing beside."""
 
 
 class LedgerCase:
@@ -53,7 +60,7 @@ class LedgerCase:
             text = f"there is no case '{self.name}'; 'headwater ledger list' names them"
             raise LedgerError(text, self.ledger.place)
         self.id, self.edition = int(row.id), int(row.edition)
-        self._head = str(row.head)
+        self.head = str(row.head)
         self._texts = texts_of(connection, self.id)
         self._before = earlier_of(connection, row.earlier)
 
@@ -65,11 +72,15 @@ class LedgerCase:
     @property
     def text(self) -> str:
         """The case as the text of a case file."""
-        return self._head + "".join(self._texts)
+        return self.head + "".join(self._texts)
 
     def case(self) -> Case:
         """Return the case as it stands in the ledger."""
         return replace(parse_case(self.text, self.place.file), earlier_case=self._before)
+
+    def with_done(self, done: tuple[Done, ...]) -> Case:
+        """Return the case as it would be with this as what was done."""
+        return replace(self.case(), done=done)
 
     def append(self, line: str) -> None:
         """Take down findings, each as a line of a case file: all of them, or nothing."""
@@ -84,26 +95,29 @@ class LedgerCase:
 
     def tell(self, lines: str) -> None:
         """Put more of the case before its findings."""
-        self.rewrite(with_key(self._head, self.place.file, "", lines), "told more")
+        self.rewrite(with_key(self.head, self.place.file, "", lines), "told more")
 
     def forget_complaint(self) -> None:
         """Take the customer's first words out again, where they stand on a line."""
-        self.rewrite(without_complaint(self._head, self.place.file), "took the first words back")
+        self.rewrite(without_complaint(self.head, self.place.file), "took the first words back")
 
     def follow(self, earlier: str) -> None:
         """Say that this unit came back: which case of the ledger was the earlier one."""
         before = LedgerCase(self.ledger, earlier)
         line = f"earlier: {quote(file_name(earlier))}\n"
-        head = with_key(self._head, self.place.file, "earlier", line)
+        head = with_key(self.head, self.place.file, "earlier", line)
         self.rewrite(head, f"came back: the earlier case is '{earlier}'", earlier=before.id)
         self._before = before.case()
 
-    def put(self, key: str, lines: str, what: str) -> None:
+    def put(self, key: str, lines: str, what: str, also: Also = nothing, **columns: object) -> None:
         """Write a key of the case anew, or without lines take it out."""
-        self.rewrite(with_key(self._head, self.place.file, key, lines), what)
+        self.rewrite(with_key(self.head, self.place.file, key, lines), what, also, **columns)
 
-    def rewrite(self, head: str, what: str, **more: object) -> None:
-        """Put another head in place of the case's, and say in the log what was done."""
+    def rewrite(self, head: str, what: str, also: Also = nothing, **more: object) -> None:
+        """Put another head in place of the case's, and say in the log what was done.
+
+        What `also` does is done with it or not at all.
+        """
         text = head + "".join(self._texts)
         self._check_room(text)
         case = parse_case(text, self.place.file)
@@ -112,12 +126,14 @@ class LedgerCase:
             add_words(connection, self.id, terms_of_case(case))
             mine = update(cases).where(cases.c.id == self.id)
             connection.execute(mine.values(columns_of(connection, case)))
+            also(connection)
             note(connection, self.id, self._stamp(), what)
-        self._head = head
+        self.head = head
 
-    def mark(self, what: str, **columns: object) -> None:
+    def mark(self, what: str, also: Also = nothing, **columns: object) -> None:
         """Change what the ledger alone knows of the case, and say so in its log."""
         with self._changing(**columns) as connection:
+            also(connection)
             note(connection, self.id, self._stamp(), what)
 
     def _stamp(self) -> dict[str, str]:

@@ -10,9 +10,32 @@ from collections.abc import Callable
 
 from sqlalchemy import Connection
 
+from headwater.ledger.tables import damages, origins, sightings
+
 Step = Callable[[Connection], None]
 
-STEPS: dict[int, Step] = {}
+
+def outcomes(connection: Connection) -> None:
+    """Shape 2: what was done, days and distances in and out, warranty, returns, what was behind."""
+    for column in (
+        "came_on VARCHAR(10)",
+        "out_on VARCHAR(10)",
+        "out_km FLOAT",
+        "until VARCHAR(10)",
+        "until_km FLOAT",
+        "since_days INTEGER",
+        "since_km FLOAT",
+        "same BOOLEAN",
+        "source VARCHAR(10) DEFAULT 'case' NOT NULL",
+        "ending VARCHAR(20) DEFAULT '' NOT NULL",
+        "family TEXT DEFAULT '' NOT NULL",
+    ):
+        connection.exec_driver_sql(f"ALTER TABLE cases ADD COLUMN {column}")
+    for table in (origins, damages, sightings):
+        table.create(connection)
+
+
+STEPS: dict[int, Step] = {2: outcomes}
 """Shape -> the step that leads to it from the one before."""
 FIRST = 1
 NEWEST = max(STEPS, default=FIRST)

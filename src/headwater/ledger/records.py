@@ -97,3 +97,43 @@ class Noted:
 
     ledger: str
     lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OriginDone:
+    """An origin of a case that is done: how surely it was named, its chance then, if corrected."""
+
+    origin: str
+    title: str
+    naming: str
+    chance: float
+    corrected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A case that is done, with what was done held against the plan, and its warranty (`until`)."""
+
+    case: str
+    out_on: str
+    sentence: str
+    origins: tuple[OriginDone, ...]
+    until: str
+
+    @property
+    def left(self) -> tuple[OriginDone, ...]:
+        """The named origins that nothing which was done corrects."""
+        return tuple(one for one in self.origins if one.naming != "open" and not one.corrected)
+
+
+@dataclass(frozen=True, slots=True)
+class Returning:
+    """A unit that came back: after how long and how far, and how that stands to the warranty."""
+
+    case: str
+    earlier: str
+    days: int
+    km: float | None
+    same: bool | None
+    warranty: str
+    work_known: bool

@@ -7,6 +7,7 @@ A case is kept as it is written: its head, and each finding with its number.
 from __future__ import annotations
 
 from sqlalchemy import (
+    Boolean,
     Column,
     Float,
     ForeignKey,
@@ -73,6 +74,17 @@ cases = Table(
     Column("unit", ForeignKey("units.id"), index=True),
     Column("earlier", ForeignKey("cases.id"), index=True),
     Column("distance_km", Float),
+    Column("came_on", String(10)),
+    Column("out_on", String(10)),
+    Column("out_km", Float),
+    Column("until", String(10)),
+    Column("until_km", Float),
+    Column("since_days", Integer),
+    Column("since_km", Float),
+    Column("same", Boolean),
+    Column("source", String(10), nullable=False, server_default="case"),
+    Column("ending", String(20), nullable=False, server_default=""),
+    Column("family", Text, nullable=False, server_default=""),
     Column("opened", String(20), nullable=False),
     Column("changed", String(20), nullable=False, index=True),
 )
@@ -125,3 +137,33 @@ case_pictures = Table(
     Column("digest", ForeignKey("pictures.digest"), nullable=False),
     UniqueConstraint("case", "name"),
 )
+
+origins = Table(
+    "origins",
+    META,
+    Column("case", ForeignKey("cases.id"), primary_key=True),
+    Column("origin", String(200), primary_key=True),
+    Column("naming", String(10), nullable=False),
+    Column("chance", Float, nullable=False),
+    Column("corrected", Boolean, nullable=False),
+)
+"""What was behind a case when it was done: named, or still in question, with its chance then."""
+
+damages = Table(
+    "damages",
+    META,
+    Column("case", ForeignKey("cases.id"), primary_key=True),
+    Column("condition", String(200), primary_key=True),
+    Column("part", String(200), primary_key=True),
+)
+
+sightings = Table(
+    "sightings",
+    META,
+    Column("id", Integer, primary_key=True),
+    Column("case", ForeignKey("cases.id"), nullable=False, index=True),
+    Column("on", String(10), nullable=False),
+    Column("km", Float),
+    Column("gone", String(10), nullable=False, server_default=""),
+)
+"""When, and at which distance, a unit was known to run after a case, or where it has gone."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from sqlalchemy import Connection, insert, select
 
@@ -73,10 +74,16 @@ def case_file_of(text: str, name: str) -> CaseFile:
 
 
 def add_case(
-    ledger: Ledger, given: CaseFile, hand: Hand, name: str = "", clock: Clock = utc_now
+    ledger: Ledger,
+    given: CaseFile,
+    hand: Hand,
+    name: str = "",
+    columns: Mapping[str, object] = MappingProxyType({}),
+    clock: Clock = utc_now,
 ) -> str:
     """Put a case into the ledger, and return its name there: its own, or another if one is given.
 
+    `columns` are what the ledger alone knows of it.
     Raises LedgerError where there is another of that name. The very same case is not put in twice.
     """
     head, case = given.head, given.case
@@ -88,9 +95,10 @@ def add_case(
         if not _is_new(connection, name, head + "".join(given.findings)):
             return name
         by = stamp(hand, clock)
-        row = {"name": name, "head": head, "findings": len(given.findings), "opened": by["at"]}
-        more = {"changed": by["at"], "earlier": _earlier(connection, given)}
-        number = new_row(connection, cases, row | more | columns_of(connection, case))
+        row: dict[str, object] = {"name": name, "head": head, "findings": len(given.findings)}
+        row |= {"opened": by["at"], "changed": by["at"]} | columns_of(connection, case)
+        row |= {"earlier": _earlier(connection, given), **columns}
+        number = new_row(connection, cases, row)
         add_findings(connection, number, 0, given.findings, by)
         add_words(connection, number, terms_of_case(case))
         note(connection, number, by, "put into the ledger")

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headwater.ledger.records import CaseCard, CaseList, CaseRow, HappenedRow, Noted, PictureRow
+from headwater.ledger.records import (
+    CaseCard,
+    CaseList,
+    CaseRow,
+    Finished,
+    HappenedRow,
+    Noted,
+    PictureRow,
+    Returning,
+)
+from headwater.view.audit import WARRANTY
 from headwater.view.paper import Entries, Entry, Facts, Paper, Section, Tone, Words, listed, say
 from headwater.view.tables import Rows
 
@@ -116,3 +126,45 @@ def noted_view(noted: Noted) -> Noted:
 def noted_paper(noted: Noted) -> Paper:
     """Return what was done to the ledger, a line for each."""
     return Paper("", tuple(say(line) for line in noted.lines), ())
+
+
+def finished_view(told: Finished) -> Finished:
+    """Return a case that is done as a record."""
+    return told
+
+
+def finished_paper(told: Finished) -> Paper:
+    """Return what a case came to when it was done: what was behind it, and what was left."""
+    blocks = [say(f"It left on {told.out_on}.")]
+    if told.sentence:
+        blocks.append(say(told.sentence))
+    else:
+        blocks.append(say(Words("Nothing is written down as done.", Tone.HELD)))
+    named = [one for one in told.origins if one.naming != "open"]
+    for one in named:
+        tone = Tone.RELEASED if one.corrected else Tone.HELD
+        word = "corrected" if one.corrected else "left in place"
+        blocks.append(say(Words(f"{one.title} ({one.naming}): {word}", tone)))
+    if not named:
+        blocks.append(say(Words("No origin was named.", Tone.HELD)))
+    blocks.append(say(f"Warranty until {told.until}." if told.until else "No term of a warranty."))
+    return Paper(f"Done: case {told.case}", tuple(blocks), ())
+
+
+def returning_view(told: Returning) -> Returning:
+    """Return how a unit came back as a record."""
+    return told
+
+
+def returning_paper(told: Returning) -> Paper:
+    """Return how a unit came back: after how long and how far, and how that stands to warranty."""
+    after = f"{told.days} days" + ("" if told.km is None else f" and {told.km:.0f} km")
+    kinds = {True: "the same complaint", False: "another complaint", None: "not said which"}
+    blocks = [
+        say(f"After {after}; {kinds[told.same]}."),
+        say(f"Warranty: {told.warranty}. {WARRANTY}"),
+    ]
+    if not told.work_known:
+        blocks.append(say(Words(f"Nothing is written down as done in {told.earlier}.", Tone.HELD)))
+    blocks.append(say(f"Go on with: headwater hoist {told.case}"))
+    return Paper(f"Case {told.case}: {told.earlier} came back", tuple(blocks), ())
