@@ -31,10 +31,20 @@ from headwater.ledger.records import (
     CaseRow,
     CaseState,
     Finished,
+    FleetReport,
     HappenedRow,
+    Interval,
+    LifeFit,
+    LifeStep,
+    LifeTable,
     Noted,
     PictureRow,
     Returning,
+    ReturnsReport,
+    ShareRow,
+    StatisticRow,
+    TrendGroup,
+    TrendsReport,
 )
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
@@ -176,6 +186,26 @@ def _returning(session: Session, _: Prices | None) -> Iterator[Returning]:
     yield Returning("c", said, 1, None, None, said, False)
 
 
+def _share_rows(session: Session) -> tuple[ShareRow, ...]:
+    """Return what the ledger would count of a case: its origins and its damaged parts, by id."""
+    made = conclusion_of(session)
+    names = [*(one.origin for one in made.origins), *(part for _, part in made.damages)]
+    return tuple(ShareRow(name, 1, 2, 0.5, 0.0, 1.0) for name in ("none", *names))
+
+
+def _returns(session: Session, _: Prices | None) -> Iterator[ReturnsReport]:
+    rows = _share_rows(session)
+    fit = LifeFit(1.0, Interval(0.5, 2.0), 9.0, Interval(1.0, 20.0), 1.0, -1.0)
+    table = LifeTable("days", "as exact", 1, 1, (LifeStep(30.0, 0.5, 0.1, 0.9, 2),), fit)
+    test = (StatisticRow(_said(session), "Fisher", 1.0, 0.5),)
+    yield ReturnsReport(rows[0], "", "", 1, 1, rows, rows, rows, table, table, (), test)
+
+
+def _trends(session: Session, _: Prices | None) -> Iterator[TrendsReport]:
+    rows = _share_rows(session)
+    yield TrendsReport(2, "", "", "", (TrendGroup("", 2, rows, rows, rows[0]),), ())
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -202,6 +232,9 @@ MAKERS: dict[type, Maker] = {
     CaseCard: _case_cards,
     Finished: _finished,
     Returning: _returning,
+    ReturnsReport: _returns,
+    TrendsReport: _trends,
+    FleetReport: lambda _session, _: iter([FleetReport("", 1, 1, 1.0, 1.0)]),
     Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),
 }

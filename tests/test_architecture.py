@@ -54,6 +54,8 @@ OWNERS = {
     "snowballstemmer": ("hearing.stems",),
     "rapidfuzz": ("hearing.spelling",),
     "sqlalchemy": ("ledger.",),
+    "scipy": ("ledger.fits",),
+    "surpyval": ("ledger.fits",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
 

@@ -30,7 +30,7 @@ from headwater.ledger.outcome import (
 from headwater.ledger.people import erase_customer, merge
 from headwater.ledger.records import CaseState, Hand, LedgerError, OriginDone
 from headwater.ledger.taken import add_case, case_file_of
-from headwater.ledger.warranty import Limits, Term, limits_of, read_term, standing_words
+from headwater.ledger.warranty import Limits, WarrantyTerm, limits_of, read_term, standing_words
 
 HAND = Hand("a mechanic", "bench tablet")
 WHOSE = "customer: Mountain rescue\nphone: 555-0117\nvehicle: KX 12\nunit: {number: T-1041}\n"
@@ -107,14 +107,14 @@ def test_a_deed_is_an_action_and_a_part(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "term"),
     [
-        ("", Term()),
-        ("none", Term()),
-        ("12 months", Term(12)),
-        ("2 years, 20000 km", Term(24, 20000.0)),
-        ("10000 mi", Term(None, 16093.44)),
+        ("", WarrantyTerm()),
+        ("none", WarrantyTerm()),
+        ("12 months", WarrantyTerm(12)),
+        ("2 years, 20000 km", WarrantyTerm(24, 20000.0)),
+        ("10000 mi", WarrantyTerm(None, 16093.44)),
     ],
 )
-def test_terms(text: str, term: Term) -> None:
+def test_terms(text: str, term: WarrantyTerm) -> None:
     assert read_term(text) == term
 
 

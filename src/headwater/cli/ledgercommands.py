@@ -51,6 +51,7 @@ def add_ledger(commands: Commands) -> None:
     _add_case(show)
 
     _add_outcome(inner)
+    _add_figures(inner)
     _add_upkeep(inner)
 
     export = _action(inner, "export", "write cases as case files, with their photographs")
@@ -123,6 +124,22 @@ def _add_upkeep(inner: Any) -> None:
     erase.add_argument("customer", metavar="CUSTOMER", help="the name")
 
 
+def _add_figures(inner: Any) -> None:
+    """Add what the cases tell together."""
+    trends = _action(inner, "trends", "what fails: origins and parts, and whether they grow")
+    trends.add_argument(
+        "--by", default="", metavar="WHAT", help="season, distance, family, or an attribute: drive"
+    )
+    trends.add_argument("--split", default="", metavar="DAY", help="compare before and after")
+    trends.add_argument("--fleet", action="store_true", help="instead: repairs as units run on")
+    trends.add_argument("--customer", default="", metavar="NAME", help="of --fleet: whose units")
+    trends.add_argument("--csv", action="store_true", help="print a CSV table")
+    returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
+    for parser in (trends, returns):
+        parser.add_argument("--since", default="", metavar="DAY", help="from this day: 2031-04-09")
+        parser.add_argument("--until", default="", metavar="DAY", help="up to this day")
+
+
 GONE = ("sold", "elsewhere", "scrapped")
 """Where a unit may go, of `ledger.outcome`, which is not imported only to be listed."""
 
@@ -144,6 +161,7 @@ def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
 
 _MODULES = {
     **dict.fromkeys(("mark", "done", "returned", "seen"), "outcome"),
+    **dict.fromkeys(("trends", "returns"), "figures"),
     **dict.fromkeys(("import", "backup", "restore", "check", "merge", "erase"), "upkeep"),
 }
 """Action -> the module that runs it, if it is not `ledger`."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import tzinfo
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, func, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, func, select
 
 from headwater.case.model import Case
 from headwater.ledger.door import Ledger
@@ -35,6 +35,10 @@ from headwater.ledger.terms import key_of, terms_of
 from headwater.ledger.times import shown_time, zone_named
 
 MOST_SHOWN = 50
+COMMON = 20_000
+"""Cases from which a word is common."""
+MOST_COUNTED = 1_000
+"""Cases that are looked for at most: of more of them the words say too little."""
 _AFTER = "\U0010ffff"
 
 
@@ -59,21 +63,37 @@ def find_cases(ledger: Ledger, text: str, most: int = MOST_SHOWN) -> CaseList:
     asked = sorted(terms_of(text), key=len, reverse=True)
     if not asked:
         raise LedgerError("name a customer, phone, plate, unit's number or word to look for")
-    whole = _with_words([key_of(text)])
-    every = _with_words(asked)
     with ledger.reading() as connection:
-        found = list(dict.fromkeys([*connection.scalars(whole), *connection.scalars(every)]))
-        shown = found[:most]
-        rows = _rows(ledger, connection, _SHOWN.where(cases.c.id.in_(shown)), most)
-    return CaseList(rows, len(found), text)
+        found = [*_with_words(connection, [key_of(text)]), *_with_words(connection, asked)]
+        every = list(dict.fromkeys(found))
+        rows = _rows(ledger, connection, _SHOWN.where(cases.c.id.in_(every)), most)
+    return CaseList(rows, len(every), text, len(every) >= MOST_COUNTED)
 
 
-def _with_words(asked: Iterable[str]) -> Select[tuple[int]]:
+def _with_words(connection: Connection, asked: Sequence[str]) -> list[int]:
+    """Return the cases that have a word beginning with each of these, no more than are counted.
+
+    The word that the fewest have is looked up, unless it is common as well: then the cases last
+    changed are gone through. The others are asked of each case.
+    """
+    rare = min(asked, key=lambda word: _how_common(connection, word))
     wanted = select(cases.c.id).order_by(cases.c.changed.desc(), cases.c.id.desc())
     for word in asked:
-        begins = (words.c.word >= word) & (words.c.word < word + _AFTER)
-        wanted = wanted.where(cases.c.id.in_(select(words.c.case).where(begins)))
-    return wanted
+        if word == rare and _how_common(connection, word) < COMMON:
+            wanted = wanted.where(cases.c.id.in_(select(words.c.case).where(_begins(word))))
+        else:
+            has = select(words.c.word).where((words.c.case == cases.c.id) & _begins(word))
+            wanted = wanted.where(has.exists())
+    return list(connection.scalars(wanted.limit(MOST_COUNTED)))
+
+
+def _how_common(connection: Connection, word: str) -> int:
+    some = select(words.c.case).where(_begins(word)).limit(COMMON).subquery()
+    return connection.scalar(select(func.count()).select_from(some)) or 0
+
+
+def _begins(word: str) -> ColumnElement[bool]:
+    return (words.c.word >= word) & (words.c.word < word + _AFTER)
 
 
 _SHOWN = (

@@ -49,11 +49,15 @@ class CaseRow:
 
 @dataclass(frozen=True, slots=True)
 class CaseList:
-    """Cases, the last changed first, of so many in all; `asked` is what was looked for."""
+    """Cases, the last changed first, of so many in all; `asked` is what was looked for.
+
+    `more` says that there may be more than were counted.
+    """
 
     rows: tuple[CaseRow, ...]
     of: int
     asked: str = ""
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,3 +141,141 @@ class Returning:
     same: bool | None
     warranty: str
     work_known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """The two ends of an interval of 95 %."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class LifeStep:
+    """The share of repairs that have not come back by an age, of so many followed until then."""
+
+    age: float
+    share: float
+    low: float
+    high: float
+    at_risk: int
+
+
+@dataclass(frozen=True, slots=True)
+class LifeFit:
+    """A Weibull curve of ages at return. `early` is the age by which a tenth have come back.
+
+    `shape` below 1: faults of the work, ever fewer; about 1: by chance; above 1: wear.
+    """
+
+    shape: float
+    shape_within: Interval
+    scale: float
+    scale_within: Interval
+    early: float
+    log_likelihood: float
+
+
+FEW_OF, FEW = 20, 5
+"""Of fewer cases than the first, or counted fewer times than the second, a share is said to be."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShareRow:
+    """So many of so many, with the share and the two ends of its interval of 95 % (Wilson)."""
+
+    name: str
+    count: int
+    of: int
+    share: float
+    low: float
+    high: float
+
+    @property
+    def few(self) -> bool:
+        """Whether it says little, being of few."""
+        return self.of < FEW_OF or self.count < FEW
+
+
+@dataclass(frozen=True, slots=True)
+class StatisticRow:
+    """A test by its name: what was held against what, its statistic, and p, two-sided."""
+
+    what: str
+    name: str
+    statistic: float
+    p: float
+
+
+@dataclass(frozen=True, slots=True)
+class LifeTable:
+    """How long repairs last, in days or km: the share not back by some ages, and a curve."""
+
+    unit: str
+    method: str
+    returned: int
+    running: int
+    steps: tuple[LifeStep, ...]
+    fit: LifeFit | None
+
+
+@dataclass(frozen=True, slots=True)
+class CountStep:
+    """The mean number of returns of a unit by some days after its first repair."""
+
+    days: float
+    mean: float
+    error: float
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnsReport:
+    """What came back, as a whole and by groups, and how soon."""
+
+    whole: ShareRow
+    since: str
+    until: str
+    never_seen: int
+    gone: int
+    groups: tuple[ShareRow, ...]
+    origins: tuple[ShareRow, ...]
+    complaints: tuple[ShareRow, ...]
+    by_days: LifeTable
+    by_km: LifeTable
+    counts: tuple[CountStep, ...]
+    tests: tuple[StatisticRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TrendGroup:
+    """A group of cases: origins named in it, parts damaged in it, and how many had none named."""
+
+    name: str
+    cases: int
+    origins: tuple[ShareRow, ...]
+    parts: tuple[ShareRow, ...]
+    unnamed: ShareRow
+
+
+@dataclass(frozen=True, slots=True)
+class TrendsReport:
+    """What was behind the cases of a period and what was damaged, by groups."""
+
+    cases: int
+    by: str
+    since: str
+    until: str
+    groups: tuple[TrendGroup, ...]
+    tests: tuple[StatisticRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FleetReport:
+    """How repairs of a fleet come with distance: ever more with beta above 1, fewer below."""
+
+    customer: str
+    units: int
+    repairs: int
+    beta: float | None
+    km_between: float | None

@@ -19,7 +19,7 @@ FROM = ("repair", "return")
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class WarrantyTerm:
     """How long a repair is answered for; None where nothing is said."""
 
     months: int | None = None
@@ -40,11 +40,11 @@ class Limits:
         return " or ".join(filter(None, ends))
 
 
-def read_term(text: str) -> Term:
+def read_term(text: str) -> WarrantyTerm:
     """Return a term as written, `12 months, 20000 km`; 'none' is none. Raises LedgerError.
 
     >>> read_term("2 years, 20000 km")
-    Term(months=24, km=20000.0)
+    WarrantyTerm(months=24, km=20000.0)
     """
     months, km = None, None
     for part in filter(None, (one.strip() for one in text.split(","))):
@@ -58,10 +58,10 @@ def read_term(text: str) -> Term:
         except UnitError:
             mend = "write months or years, a distance, or both: '12 months, 20000 km'; or 'none'"
             raise LedgerError(f"'{part}' is no term of a warranty; {mend}") from None
-    return Term(months, km)
+    return WarrantyTerm(months, km)
 
 
-def limits_of(term: Term, out_on: str, out_km: float | None) -> Limits:
+def limits_of(term: WarrantyTerm, out_on: str, out_km: float | None) -> Limits:
     """Return where a term ends that begins on a day, at a distance."""
     until = later(out_on, term.months) if term.months is not None else None
     known = term.km is not None and out_km is not None

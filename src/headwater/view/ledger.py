@@ -29,7 +29,7 @@ def cases_view(told: CaseList) -> CaseList:
 
 def cases_paper(told: CaseList) -> Paper:
     """Return a list of cases: name and state, whose it is, and what was complained of."""
-    head = f"{told.of} {'case' if told.of == 1 else 'cases'}"
+    head = f"{told.of} {'case' if told.of == 1 else 'cases'}{' or more' if told.more else ''}"
     if told.asked:
         head += f" with '{told.asked}'"
     if len(told.rows) < told.of:
