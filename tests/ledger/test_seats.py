@@ -173,3 +173,37 @@ def test_a_plain_install_says_how_to_get_what_is_missing(tmp_path: Path) -> None
     )
     mend = "pip install 'headwater[ledger]'"
     assert done.stdout == f"headwater: the ledger needs the extra 'ledger': {mend}\n2\n"
+
+
+class TypedWhileOthersAnswer(io.StringIO):
+    """What is typed; before the line that is named, somebody else adds to the case."""
+
+    def __init__(self, typed: str, line: str, other: LedgerCase) -> None:
+        super().__init__(typed)
+        self.line, self.other = line, other
+
+    def readline(self, size: int | None = -1, /) -> str:
+        typed = super().readline(-1 if size is None else size)
+        if typed.strip() == self.line:
+            self.other.append('  - {told: "it leaks, too"}\n')
+        return typed
+
+
+def test_two_who_answer_one_case_at_once_lose_nothing(folder: Path) -> None:
+    """The second is told, with what was not saved; the first one's stands. Then it goes on."""
+    play("ledger", "init")
+    play("bench", "R-1", typed="burnt pads\n\n\ndone\n")
+    ledger = open_ledger(str(folder / "shop.sqlite"))
+    line = "bore-float: 0.9 mm"
+    typed = TypedWhileOthersAnswer(f"{line}\ndone\n", line, LedgerCase(ledger, "R-1"))
+    out, err = io.StringIO(), io.StringIO()
+    words = ["bench", "R-1", "--book", "small"]
+    assert run(words, Terminal(out, err, typed, width=80)) == 2
+    said = "case 'R-1' of the ledger: was changed by somebody else meanwhile; this is not saved"
+    assert err.getvalue() == f"headwater: {said}: open it again to go on\n"
+    assert LedgerCase(ledger, "R-1").case().findings[-1].told == "it leaks, too"
+    play("bench", "R-1", typed=f"{line}\ndone\n")
+    found = LedgerCase(ledger, "R-1").case().findings
+    assert {"it leaks, too"} <= {entry.told for entry in found}
+    assert any(entry.check == "bore-float" for entry in found)
+    ledger.close()
