@@ -26,10 +26,13 @@ from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
 from headwater.ledger.conclude import as_planned, conclusion_of
 from headwater.ledger.records import (
+    CalibrationGroup,
+    CalibrationReport,
     CaseCard,
     CaseList,
     CaseRow,
     CaseState,
+    CountRow,
     Finished,
     FleetReport,
     HappenedRow,
@@ -39,6 +42,7 @@ from headwater.ledger.records import (
     LifeTable,
     Noted,
     PictureRow,
+    ReliabilityRow,
     Returning,
     ReturnsReport,
     ShareRow,
@@ -206,6 +210,13 @@ def _trends(session: Session, _: Prices | None) -> Iterator[TrendsReport]:
     yield TrendsReport(2, "", "", "", (TrendGroup("", 2, rows, rows, rows[0]),), ())
 
 
+def _calibrations(session: Session, _: Prices | None) -> Iterator[CalibrationReport]:
+    rows = _share_rows(session)
+    group = CalibrationGroup(rows[-1].name, 1, 0.1, 0.1, (ReliabilityRow(0.5, rows[-1]),))
+    counted = tuple(CountRow(row.name, 1) for row in rows)
+    yield CalibrationReport(1, (group,), counted, counted)
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -233,6 +244,7 @@ MAKERS: dict[type, Maker] = {
     Finished: _finished,
     Returning: _returning,
     ReturnsReport: _returns,
+    CalibrationReport: _calibrations,
     TrendsReport: _trends,
     FleetReport: lambda _session, _: iter([FleetReport("", 1, 1, 1.0, 1.0)]),
     Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),

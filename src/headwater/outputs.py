@@ -129,6 +129,7 @@ OUTPUTS = (
         "view.figures:trends_table",
     ),
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
+    Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("refusal", record="view.refusal:refusal_view"),
 )

@@ -16,6 +16,7 @@ from headwater.ledger.door import Ledger, make_ledger, open_ledger
 from headwater.ledger.kept import LedgerCase
 from headwater.ledger.migrations import NEWEST
 from headwater.ledger.records import Hand, LedgerError
+from headwater.ledger.soundness import problems_of
 from headwater.ledger.taken import add_case, case_file_of
 from ledger.working import begin_counting, command, counted, surroundings
 
@@ -58,6 +59,37 @@ def test_with_the_defaults_of_the_library_updates_are_lost(tmp_path: Path) -> No
     begin_counting(ledger.engine)
     together("count-plain", address, PROCESSES, TIMES)
     assert counted(ledger.engine) < PROCESSES * TIMES
+
+
+def shared(ledger: Ledger, address: str, processes: int, times: int) -> None:
+    """Let several people add findings to one case at once."""
+    put(ledger)
+    started = [
+        subprocess.Popen(
+            command("share", address, f"p{n}", str(times)),
+            env=surroundings(),
+            stderr=subprocess.PIPE,
+        )
+        for n in range(processes)
+    ]
+    for process in started:
+        _, said = process.communicate(timeout=300)
+        assert process.returncode == 0, said.decode()[-500:]
+    found = [entry.told for entry in LedgerCase(ledger, "a").case().findings]
+    assert sorted(found) == sorted(f"p{n} says {t}" for n in range(processes) for t in range(times))
+    for n in range(processes):  # each one's own in the order in which it was said
+        own = [told for told in found if told.startswith(f"p{n} ")]
+        assert own == [f"p{n} says {t}" for t in range(times)]
+    assert problems_of(ledger) == []
+
+
+def test_several_on_one_case_lose_and_double_nothing(shop: Ledger, address: str) -> None:
+    shared(shop, address, 3, 6)
+
+
+@pytest.mark.trial
+def test_eight_on_one_case_lose_and_double_nothing(shop: Ledger, address: str) -> None:
+    shared(shop, address, 8, 25)
 
 
 def killed_once(address: str, more: int) -> int:

@@ -182,7 +182,7 @@ class TypedWhileOthersAnswer(io.StringIO):
         super().__init__(typed)
         self.line, self.other = line, other
 
-    def readline(self, size: int | None = -1, /) -> str:
+    def readline(self, size: int | None = -1, /) -> str:  # type: ignore[override]
         typed = super().readline(-1 if size is None else size)
         if typed.strip() == self.line:
             self.other.append('  - {told: "it leaks, too"}\n')

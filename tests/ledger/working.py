@@ -10,6 +10,7 @@ from pathlib import Path
 from process import ROOT, environment
 from sqlalchemy import Engine, create_engine, insert, select, update
 
+from headwater.case.read import CaseError
 from headwater.ledger.door import open_ledger
 from headwater.ledger.kept import LedgerCase
 from headwater.ledger.records import Hand
@@ -43,6 +44,16 @@ def main(what: str, address: str, *more: str) -> None:
         counting(create_engine(f"sqlite:///{address}"), int(more[0]))
     elif what == "count":
         counting(open_ledger(address).engine, int(more[0]))
+    elif what == "share":  # look again, and say it again, until it is taken
+        ledger = open_ledger(address)
+        for number in range(int(more[1])):
+            told = f'  - {{told: "{more[0]} says {number}"}}\n'
+            while True:
+                try:
+                    LedgerCase(ledger, "a", Hand(more[0])).append(told)
+                except CaseError:
+                    continue
+                break
     elif what == "find":
         case = LedgerCase(open_ledger(address), "a", Hand("a process"))
         for number in count(len(case.case().findings) + 1):

@@ -1,4 +1,4 @@
-"""Runs the commands of the ledger that count: trends and returns."""
+"""Runs the commands of the ledger that count: trends, returns, calibrate."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from headwater.cli.show import show
 from headwater.ledger.extra import needs_extra
 
 with needs_extra():
+    from headwater.ledger.calibrate import calibration_report
     from headwater.ledger.returns import returns_report
     from headwater.ledger.times import read_day
     from headwater.ledger.trends import Asked, fleet_report, trends_report
@@ -36,4 +37,11 @@ def run_returns(args: argparse.Namespace, terminal: Terminal) -> int:
     since, until = _day(args.since, "--since"), _day(args.until, "--until")
     with opened(args) as ledger:
         show(terminal, args, "ledger-returns", returns_report(ledger, since, until))
+    return DONE
+
+
+def run_calibrate(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Show how right the book was."""
+    with opened(args) as ledger:
+        show(terminal, args, "ledger-calibrate", calibration_report(ledger))
     return DONE

@@ -135,6 +135,7 @@ def _add_figures(inner: Any) -> None:
     trends.add_argument("--customer", default="", metavar="NAME", help="of --fleet: whose units")
     trends.add_argument("--csv", action="store_true", help="print a CSV table")
     returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
+    _action(inner, "calibrate", "how right the book was, and what nobody could say")
     for parser in (trends, returns):
         parser.add_argument("--since", default="", metavar="DAY", help="from this day: 2031-04-09")
         parser.add_argument("--until", default="", metavar="DAY", help="up to this day")
@@ -161,7 +162,7 @@ def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
 
 _MODULES = {
     **dict.fromkeys(("mark", "done", "returned", "seen"), "outcome"),
-    **dict.fromkeys(("trends", "returns"), "figures"),
+    **dict.fromkeys(("trends", "returns", "calibrate"), "figures"),
     **dict.fromkeys(("import", "backup", "restore", "check", "merge", "erase"), "upkeep"),
 }
 """Action -> the module that runs it, if it is not `ledger`."""

@@ -13,6 +13,7 @@ from sqlalchemy import Connection, delete, insert
 
 from headwater.book.shape import Named
 from headwater.case.model import Done
+from headwater.ledger.forecast import Forecast, forecasts_of, keep_forecasts
 from headwater.ledger.records import OriginDone
 from headwater.ledger.tables import damages, origins
 from headwater.session.proposal import deeds_done
@@ -33,6 +34,7 @@ class Conclusion:
     origins: tuple[OriginDone, ...]
     damages: tuple[tuple[str, str], ...]
     sentence: str
+    forecasts: tuple[Forecast, ...] = ()
 
 
 def conclusion_of(session: Session) -> Conclusion:
@@ -55,7 +57,9 @@ def conclusion_of(session: Session) -> Conclusion:
     found = [(c, d.part) for d in verdict.decisions.values() for c in d.conditions]
     family = "; ".join(f"{name}={value}" for name, value in sorted(session.family.items()))
     sentence = judged.sentence if judged else ""
-    return Conclusion(verdict.ending.value, family, behind, tuple(dict.fromkeys(found)), sentence)
+    hurt = tuple(dict.fromkeys(found))
+    said = forecasts_of(session)
+    return Conclusion(verdict.ending.value, family, behind, hurt, sentence, said)
 
 
 def as_planned(session: Session) -> Iterator[Done]:
@@ -67,6 +71,7 @@ def as_planned(session: Session) -> Iterator[Done]:
 
 def keep_conclusion(connection: Connection, case: int, found: Conclusion) -> None:
     """Put what a case came to in place of what was kept of it."""
+    keep_forecasts(connection, case, found.forecasts)
     for table in (origins, damages):
         connection.execute(delete(table).where(table.c.case == case))
     rows = [

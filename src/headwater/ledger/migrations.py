@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from sqlalchemy import Connection
 
-from headwater.ledger.tables import damages, origins, sightings
+from headwater.ledger.tables import damages, forecasts, origins, sightings
 
 Step = Callable[[Connection], None]
 
@@ -35,7 +35,12 @@ def outcomes(connection: Connection) -> None:
         table.create(connection)
 
 
-STEPS: dict[int, Step] = {2: outcomes}
+def what_was_said(connection: Connection) -> None:
+    """Shape 3: what the book said before a case was proven."""
+    forecasts.create(connection)
+
+
+STEPS: dict[int, Step] = {2: outcomes, 3: what_was_said}
 """Shape -> the step that leads to it from the one before."""
 FIRST = 1
 NEWEST = max(STEPS, default=FIRST)

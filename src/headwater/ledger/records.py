@@ -279,3 +279,40 @@ class FleetReport:
     repairs: int
     beta: float | None
     km_between: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class ReliabilityRow:
+    """Forecasts of one band of chances: their mean, and how many came true."""
+
+    chance: float
+    found: ShareRow
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationGroup:
+    """Forecasts held against what turned out; both scores are better the smaller they are."""
+
+    name: str
+    forecasts: int
+    brier: float
+    log_loss: float
+    bands: tuple[ReliabilityRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """Something and how often it was counted."""
+
+    name: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationReport:
+    """How right the book was in the cases that were proven, and what nobody could say in any."""
+
+    cases: int
+    groups: tuple[CalibrationGroup, ...]
+    not_known: tuple[CountRow, ...]
+    unplaced: tuple[CountRow, ...]

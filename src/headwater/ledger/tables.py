@@ -167,3 +167,15 @@ sightings = Table(
     Column("gone", String(10), nullable=False, server_default=""),
 )
 """When, and at which distance, a unit was known to run after a case, or where it has gone."""
+
+forecasts = Table(
+    "forecasts",
+    META,
+    Column("case", ForeignKey("cases.id"), primary_key=True),
+    Column("seat", String(10), primary_key=True),
+    Column("origin", String(200), primary_key=True),
+    Column("pack", String(200), nullable=False),
+    Column("chance", Float, nullable=False),
+    Column("came_true", Boolean, nullable=False),
+)
+"""What the book said at a seat of a case that was proven in the end."""

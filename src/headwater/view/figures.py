@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator
 from headwater.ledger.records import (
     FEW,
     FEW_OF,
+    CalibrationGroup,
+    CalibrationReport,
     FleetReport,
     LifeTable,
     ReturnsReport,
@@ -171,3 +173,42 @@ def fleet_paper(told: FleetReport) -> Paper:
     side = "ever more" if told.beta > 1 else "ever fewer"
     law = f"Power law (likelihood, not corrected for bias): beta {told.beta:.2f}, {side}"
     return Paper(head, (say(f"{law}; now one in {told.km_between:.0f} km for each unit."),), ())
+
+
+def calibration_view(told: CalibrationReport) -> CalibrationReport:
+    """Return how right the book was as a record."""
+    return told
+
+
+def calibration_paper(told: CalibrationReport) -> Paper:
+    """Return how right the book was: what it said, and what turned out, band by band."""
+    one = told.cases == 1
+    head = f"{told.cases} {'case was' if one else 'cases were'} proven and can be judged"
+    sections = [_reliability(group) for group in told.groups]
+    counted = {
+        "Looks that nobody could answer most often": told.not_known,
+        "Words that were placed nowhere most often": told.unplaced,
+    }
+    sections += [
+        Section(heading, (listed(f"{row.name}: {row.count}" for row in rows),))
+        for heading, rows in counted.items()
+        if rows
+    ]
+    rows = [band.found for group in told.groups for band in group.bands]
+    return Paper(head, (say(JUDGED),), tuple(sections), _foot(rows))
+
+
+JUDGED = (
+    "Held against what was proven in the end: the chance of each origin when a seat was left, and "
+    "at the last seat after its first answer. Cases that were not proven tell nothing here."
+)
+
+
+def _reliability(group: CalibrationGroup) -> Section:
+    scores = f"Brier {group.brier:.3f}, log loss {group.log_loss:.3f}: the smaller the better."
+    rows = [
+        f"said {_percent(band.chance)}: came true {_share_words(band.found)}"
+        for band in group.bands
+    ]
+    heading = f"{group.name}: {group.forecasts} forecasts"
+    return Section(heading, (say(scores), listed(rows)))
