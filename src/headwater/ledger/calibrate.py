@@ -101,5 +101,5 @@ def _not_known(connection: Connection) -> Iterator[str]:
 
 def _unplaced(connection: Connection) -> Iterator[str]:
     for entry in _entries(connection, "unplaced:"):
-        words = entry["unplaced"].data if "unplaced" in entry else ()
-        yield from (str(one.data).lower() for one in words if isinstance(words, tuple))
+        words = entry["unplaced"].data if "unplaced" in entry else None
+        yield from (str(one.data).lower() for one in words) if isinstance(words, tuple) else ()
