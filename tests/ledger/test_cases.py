@@ -344,6 +344,29 @@ def test_photographs_are_kept_once_by_what_they_show(shop: Ledger, tmp_path: Pat
     assert (tmp_path / "out" / "two.jpg").read_bytes() == b"the same picture"
 
 
+def test_a_case_fetches_no_picture_from_elsewhere(shop: Ledger, tmp_path: Path) -> None:
+    (tmp_path / "secret").write_text("secret")
+    folder = tmp_path / "cases"
+    folder.mkdir()
+    (folder / "link.jpg").symlink_to(tmp_path / "secret")
+    names = ["../secret", str(tmp_path / "secret"), "link.jpg", ".", "x" * 300]
+    path = folder / "a.yaml"
+    path.write_text(f"case: a\nphotographs: {json.dumps(names)}\nfindings:\n")
+    given = read_case_file(path, lambda _: None)
+    add_case(shop, given, HAND)
+    assert add_pictures(shop, "a", given) == tuple(names)
+
+
+def test_a_file_that_a_session_has_open_stays_where_it_is(shop: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "a.yaml"
+    with (
+        CaseWriter.create(path, "case: a\nfindings:\n"),
+        pytest.raises(LedgerError, match="is open in another session; close that one first"),
+    ):
+        read_case_file(path, lambda _: None)
+    add_case(shop, read_case_file(path, lambda _: None), HAND)
+
+
 def test_an_earlier_case_comes_with_its_file_and_is_known_from_then_on(
     shop: Ledger, tmp_path: Path
 ) -> None:
@@ -359,6 +382,8 @@ def test_an_earlier_case_comes_with_its_file_and_is_known_from_then_on(
 
 
 def test_a_case_that_names_itself_as_the_earlier_one_ends(shop: Ledger, tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(f"case: a\nearlier: {'x' * 300}\nfindings:\n")
+    assert list(earlier_files(read_case_file(tmp_path / "a.yaml", print), print)) == []
     (tmp_path / "a.yaml").write_text("case: a\nearlier: a.yaml\nfindings:\n")
     given = read_case_file(tmp_path / "a.yaml", lambda _: None)
     assert list(earlier_files(given, lambda _: None)) == []

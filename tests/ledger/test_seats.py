@@ -122,6 +122,7 @@ def test_files_go_in_and_out_by_hand(folder: Path) -> None:
     )
     _, out, _ = play("ledger", "find", "resc", "howl", "--csv")
     assert out.splitlines()[1].startswith("pine,open,,rescue,")
+    assert play("ledger", "list", "--most", "-1")[0] == 2
     _, out, _ = play("ledger", "find", "zebra")
     assert out == "0 cases with 'zebra'\n"
     _, out, _ = play("ledger", "show", "pine", "--json")

@@ -66,6 +66,9 @@ class CasePlace(Protocol):
     def name_earlier(self, store: CaseStore, earlier: Path | None) -> None:
         """Write into a case which one was the earlier, if it has none."""
 
+    def close(self) -> None:
+        """Give back what was opened to look at it."""
+
 
 @dataclass(frozen=True, slots=True)
 class FilePlace:
@@ -126,6 +129,9 @@ class FilePlace:
         """Write the file of the earlier case into a case, relative to the case's own folder."""
         if earlier is not None and not store.case().earlier:
             store.tell(f"earlier: {quote(os.path.relpath(earlier, self.path.parent))}\n")
+
+    def close(self) -> None:
+        """Nothing is left open: the store looks after itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +201,10 @@ class LedgerPlace:
 
         if earlier is not None and isinstance(store, LedgerCase) and not store.case().earlier:
             store.follow(str(earlier))
+
+    def close(self) -> None:
+        """Close the ledger."""
+        self.ledger.close()
 
 
 def case_place(path: Path) -> CasePlace:

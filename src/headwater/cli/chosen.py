@@ -28,7 +28,11 @@ def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
 
 def case_of(path: Path, terminal: Terminal) -> Case:
     """Return the case in a file or in the ledger; a torn last line is said beside the result."""
-    return case_place(path).read(terminal.complain)
+    place = case_place(path)
+    try:
+        return place.read(terminal.complain)
+    finally:
+        place.close()
 
 
 def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:

@@ -174,4 +174,10 @@ def _add_case(parser: argparse.ArgumentParser) -> None:
 
 def _add_most(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--csv", action="store_true", help="print a CSV table")
-    parser.add_argument("--most", type=int, default=50, metavar="N", help="so many at most (50)")
+    parser.add_argument("--most", type=_most, default=50, metavar="N", help="so many at most (50)")
+
+
+def _most(text: str) -> int:
+    if not text.isdecimal() or len(text) > 6 or not int(text):
+        raise argparse.ArgumentTypeError("it is a whole number from 1 up")
+    return int(text)

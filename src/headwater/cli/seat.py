@@ -48,6 +48,8 @@ def kept(place: CasePlace, command: str) -> Iterator[None]:
         if not place.is_there():
             saved = "nothing was answered yet"
         raise EndOfInput(f"{why}; {saved}") from None
+    finally:
+        place.close()
 
 
 def _says_nothing(case: Case) -> bool:

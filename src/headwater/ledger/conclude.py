@@ -13,7 +13,7 @@ from sqlalchemy import Connection, delete, insert
 
 from headwater.book.shape import Named
 from headwater.case.model import Done
-from headwater.ledger.forecast import Forecast, forecasts_of, keep_forecasts
+from headwater.ledger.forecast import Foretold, forecasts_of, keep_forecasts
 from headwater.ledger.records import OriginDone
 from headwater.ledger.tables import damages, origins
 from headwater.session.proposal import deeds_done
@@ -34,7 +34,7 @@ class Conclusion:
     origins: tuple[OriginDone, ...]
     damages: tuple[tuple[str, str], ...]
     sentence: str
-    forecasts: tuple[Forecast, ...] = ()
+    forecasts: tuple[Foretold, ...] = ()
 
 
 def conclusion_of(session: Session) -> Conclusion:

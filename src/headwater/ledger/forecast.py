@@ -23,7 +23,7 @@ LEAST = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Forecast:
+class Foretold:
     """The chance of an origin at a seat, and whether it was the one."""
 
     seat: str
@@ -33,13 +33,13 @@ class Forecast:
     true: bool
 
 
-def forecasts_of(session: Session) -> tuple[Forecast, ...]:
+def forecasts_of(session: Session) -> tuple[Foretold, ...]:
     """Return what the book said at each seat of a case whose origins are proven; else nothing."""
     named = session.verdict.origins
     proven = all(naming is Naming.PROVEN for naming in named.values())
     if session.verdict.ending is not Ending.SETTLED or not named or not proven:
         return ()
-    found: list[Forecast] = []
+    found: list[Foretold] = []
     for seat, length in stages(session.case):
         then = replace(session.case, findings=session.case.findings[:length])
         found += _said(open_session(session.open_book, then), seat, set(named))
@@ -62,16 +62,16 @@ def stages(case: Case) -> Iterator[tuple[str, int]]:
             yield seat, own[0]
 
 
-def _said(then: Session, seat: str, true: set[str]) -> Iterator[Forecast]:
+def _said(then: Session, seat: str, true: set[str]) -> Iterator[Foretold]:
     posterior, book = then.verdict.posterior, then.book
     for origin in book.origins:
         chance = posterior.probability(origin)
         if chance >= LEAST or origin in true:
             pack = book.owner.get(("conditions", origin), "")
-            yield Forecast(seat, origin, pack, round(chance, 6), origin in true)
+            yield Foretold(seat, origin, pack, round(chance, 6), origin in true)
 
 
-def keep_forecasts(connection: Connection, case: int, found: tuple[Forecast, ...]) -> None:
+def keep_forecasts(connection: Connection, case: int, found: tuple[Foretold, ...]) -> None:
     """Put what was said of a case in place of what was kept of it."""
     connection.execute(delete(forecasts).where(forecasts.c.case == case))
     rows = [

@@ -8,9 +8,9 @@ all, and a unit that was sold or scrapped to the day before: a state, never a pr
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, Row, select
 
@@ -43,8 +43,7 @@ MOST_ORIGINS = 10
 NOT_KNOWN = "of the past: not known"
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(NamedTuple):
     """A case that was done. `days` and `km` are its age at return, or when it was last known.
 
     `origins` are those that were named, `right` says whether all of them were put right.

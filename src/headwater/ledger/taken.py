@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +16,7 @@ from headwater.case.grow import parted, with_key
 from headwater.case.model import Case
 from headwater.case.read import JSON, CaseError, case_from_json, parse_case, read_raw, whole_text
 from headwater.errors import HeadwaterError, Place
-from headwater.files import Destination, read_bytes, write_new
+from headwater.files import WAITS_NOT, Destination, ReadError, read_bytes, write_new
 from headwater.ledger.door import Ledger
 from headwater.ledger.kept import (
     LedgerCase,
@@ -33,6 +34,7 @@ from headwater.ledger.records import Hand, LedgerError
 from headwater.ledger.tables import case_pictures, cases, pictures
 from headwater.ledger.terms import terms_of_case
 from headwater.ledger.times import Clock, utc_now
+from headwater.watched import lock
 from headwater.yamltext import quote, text_of
 
 Say = Callable[[str], None]
@@ -56,6 +58,7 @@ def read_case_file(path: Path, say: Say) -> CaseFile:
     Raises CaseError or TextError, with file, line and mend.
     """
     raw, file = read_raw(path), str(path)
+    _refuse_open(path)
     if path.suffix == JSON:
         case = case_from_json(text_of(raw, file), file)
         return CaseFile(path, case, *parted(case_text(case), file))
@@ -66,6 +69,18 @@ def read_case_file(path: Path, say: Say) -> CaseFile:
     except CaseError:
         say(f"{file}: its findings are written anew, a line each")
         return CaseFile(path, case, *parted(case_text(case), file))
+
+
+def _refuse_open(path: Path) -> None:
+    """Raise LedgerError where a session has the file open: it would go on there as well."""
+    handle = os.open(path, os.O_RDONLY | WAITS_NOT)
+    try:
+        lock(handle)
+    except BlockingIOError:
+        text = "is open in another session; close that one first"
+        raise LedgerError(text, Place(str(path))) from None
+    finally:
+        os.close(handle)
 
 
 def case_file_of(text: str, name: str) -> CaseFile:
@@ -136,7 +151,7 @@ def earlier_files(given: CaseFile, say: Say) -> Iterator[CaseFile]:
     chain, seen = [], {given.path.resolve()}
     while given.case.earlier:
         path = given.path.parent / given.case.earlier
-        if path.resolve() in seen or not path.is_file():
+        if not os.path.isfile(path) or path.resolve() in seen:  # noqa: PTH113 - never raises
             break
         seen.add(path.resolve())
         given = read_case_file(path, say)
@@ -151,14 +166,23 @@ def add_pictures(ledger: Ledger, name: str, given: CaseFile) -> tuple[str, ...]:
     """Keep the photographs that lie beside a case file, each once; return those that do not."""
     number, missing = LedgerCase(ledger, name).id, []
     for picture in dict.fromkeys(given.case.photographs):
-        path = given.path.parent / picture
-        if not path.is_file():
+        data = _picture(given.path.parent, picture)
+        if data is None:
             missing.append(picture)
             continue
-        data = read_bytes(path, max_bytes=MAX_PICTURE)
         with ledger.writing() as connection:
             _keep(connection, number, picture, data)
     return tuple(missing)
+
+
+def _picture(folder: Path, name: str) -> bytes | None:
+    """Return a photograph of a folder; None where it is not there, too large, or elsewhere."""
+    try:
+        path = (folder / name).resolve()
+        here = path.is_file() and path.is_relative_to(folder.resolve())
+        return read_bytes(path, max_bytes=MAX_PICTURE) if here else None
+    except (OSError, ValueError, ReadError):
+        return None
 
 
 def _keep(connection: Connection, case: int, name: str, data: bytes) -> None:
