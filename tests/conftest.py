@@ -45,6 +45,8 @@ def pytest_terminal_summary(
 
 # No test writes into the cache of whoever runs it; those of the cache name a folder of their own.
 os.environ["HEADWATER_CACHE"] = "off"
+# Nor into a ledger that they may have.
+os.environ["HEADWATER_LEDGER"] = "off"
 
 
 @pytest.fixture(scope="session")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -23,6 +24,32 @@ from headwater.drill.score import Score
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
+from headwater.ledger.conclude import as_planned, conclusion_of
+from headwater.ledger.records import (
+    CalibrationGroup,
+    CalibrationReport,
+    CaseCard,
+    CaseList,
+    CaseRow,
+    CaseState,
+    CountRow,
+    Finished,
+    FleetReport,
+    HappenedRow,
+    Interval,
+    LifeFit,
+    LifeStep,
+    LifeTable,
+    Noted,
+    PictureRow,
+    ReliabilityRow,
+    Returning,
+    ReturnsReport,
+    ShareRow,
+    StatisticRow,
+    TrendGroup,
+    TrendsReport,
+)
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
 from headwater.session.intake import Intake
@@ -135,6 +162,61 @@ def _overheard(session: Session, _: Prices | None) -> Iterator[Overheard]:
     yield Overheard(session.book, _said(session), session.understand(_said(session)))
 
 
+def _case_row(session: Session) -> CaseRow:
+    said = session.case.complaint or _said(session)
+    return CaseRow("c", CaseState.WAITING, said, said, said, said, said, 1, "", "")
+
+
+def _case_lists(session: Session, _: Prices | None) -> Iterator[CaseList]:
+    yield CaseList((_case_row(session),), 1, _said(session))
+
+
+def _case_cards(session: Session, _: Prices | None) -> Iterator[CaseCard]:
+    told = session.case.told or (_said(session),)
+    log = (HappenedRow("", "w", "d", _said(session)),)
+    yield CaseCard(_case_row(session), "", "", "", (), told, (), (PictureRow("p", "", 0),), (), log)
+
+
+def _finished(session: Session, _: Prices | None) -> Iterator[Finished]:
+    made = conclusion_of(session)
+    yield Finished("c", "2031-04-09", made.sentence, made.origins, "")
+    case = replace(session.case, done=tuple(as_planned(session)))
+    made = conclusion_of(replace(session, case=case))
+    yield Finished("c", "2031-04-09", made.sentence, made.origins, "")
+
+
+def _returning(session: Session, _: Prices | None) -> Iterator[Returning]:
+    said = _said(session)
+    yield Returning("c", said, 1, None, None, said, False)
+
+
+def _share_rows(session: Session) -> tuple[ShareRow, ...]:
+    """Return what the ledger would count of a case: its origins and its damaged parts, by id."""
+    made = conclusion_of(session)
+    names = [*(one.origin for one in made.origins), *(part for _, part in made.damages)]
+    return tuple(ShareRow(name, 1, 2, 0.5, 0.0, 1.0) for name in ("none", *names))
+
+
+def _returns(session: Session, _: Prices | None) -> Iterator[ReturnsReport]:
+    rows = _share_rows(session)
+    fit = LifeFit(1.0, Interval(0.5, 2.0), 9.0, Interval(1.0, 20.0), 1.0, -1.0)
+    table = LifeTable("days", "as exact", 1, 1, (LifeStep(30.0, 0.5, 0.1, 0.9, 2),), fit)
+    test = (StatisticRow(_said(session), "Fisher", 1.0, 0.5),)
+    yield ReturnsReport(rows[0], "", "", 1, 1, rows, rows, rows, table, table, (), test)
+
+
+def _trends(session: Session, _: Prices | None) -> Iterator[TrendsReport]:
+    rows = _share_rows(session)
+    yield TrendsReport(2, "", "", "", (TrendGroup("", 2, rows, rows, rows[0]),), ())
+
+
+def _calibrations(session: Session, _: Prices | None) -> Iterator[CalibrationReport]:
+    rows = _share_rows(session)
+    group = CalibrationGroup(rows[-1].name, 1, 0.1, 0.1, (ReliabilityRow(0.5, rows[-1]),))
+    counted = tuple(CountRow(row.name, 1) for row in rows)
+    yield CalibrationReport(1, (group,), counted, counted)
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -157,6 +239,15 @@ MAKERS: dict[type, Maker] = {
     Changed: lambda _session, _: iter([Changed(())]),
     Shown: lambda _session, _: iter([Shown("none", ())]),
     TurnedAway: lambda session, _: iter([TurnedAway(2, (HeadwaterError(_said(session)),))]),
+    CaseList: _case_lists,
+    CaseCard: _case_cards,
+    Finished: _finished,
+    Returning: _returning,
+    ReturnsReport: _returns,
+    CalibrationReport: _calibrations,
+    TrendsReport: _trends,
+    FleetReport: lambda _session, _: iter([FleetReport("", 1, 1, 1.0, 1.0)]),
+    Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),
 }
 

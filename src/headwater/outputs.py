@@ -112,6 +112,25 @@ OUTPUTS = (
     Output("intake", "view.intake:intake_paper"),
     Output("heard", "view.heard:heard_paper", "view.heard:heard_view"),
     Output("work", "view.work:work_paper", "view.work:work_view"),
+    Output(
+        "ledger-cases",
+        "view.ledger:cases_paper",
+        "view.ledger:cases_view",
+        "view.ledger:cases_table",
+    ),
+    Output("ledger-card", "view.ledger:card_paper", "view.ledger:card_view"),
+    Output("ledger-done", "view.ledger:finished_paper", "view.ledger:finished_view"),
+    Output("ledger-returned", "view.ledger:returning_paper", "view.ledger:returning_view"),
+    Output("ledger-returns", "view.figures:returns_paper", "view.figures:returns_view"),
+    Output(
+        "ledger-trends",
+        "view.figures:trends_paper",
+        "view.figures:trends_view",
+        "view.figures:trends_table",
+    ),
+    Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
+    Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
+    Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""

@@ -82,3 +82,41 @@ def without_complaint(text: str, file: str) -> str:
         return text
     rows = text.splitlines(keepends=True)
     return "".join([*rows[: row - 1], *rows[row:]])
+
+
+def with_key(text: str, file: str, key: str, lines: str) -> str:
+    """Return the text of a case with these lines for a key of it, in front of the findings.
+
+    What stood under the key goes; no lines take it out. The findings are the last block already.
+    """
+    table = parse(text, file).data
+    assert isinstance(table, Table)
+    rows = text.splitlines(keepends=True)
+    starts = sorted(place.line - 1 for place in table.key_places.values())
+    findings = table.key_places["findings"].line - 1
+    first = table.key_places[key].line - 1 if key in table.key_places else findings
+    after = next(start for start in starts if start > first) if first < findings else findings
+    return "".join([*rows[:first], *rows[after:findings], lines, *rows[findings:]])
+
+
+def parted(text: str, file: str) -> tuple[str, tuple[str, ...]]:
+    """Return the head of a case, down to the line 'findings:', and the text of each finding.
+
+    Put together again they are the text, with its findings last. Raises CaseError where they are
+    written so that no line can be added to them.
+    """
+    whole = with_findings_last(text, file)
+    table = parse(whole, file).data
+    assert isinstance(table, Table)
+    items = table.entries["findings"].data or ()
+    assert isinstance(items, tuple)
+    if not items:
+        return whole, ()
+    rows = whole.splitlines(keepends=True)
+    starts = [item.place.line - 1 for item in items]
+    if len(set(starts)) < len(starts) or not all(rows[n].startswith("  -") for n in starts):
+        place = table.key_places["findings"]
+        raise CaseError("write the findings one to a line, each behind '  - '", place)
+    ends = [*starts[1:], len(rows)]
+    chunks = ("".join(rows[n:end]) for n, end in zip(starts, ends, strict=True))
+    return "".join(rows[: starts[0]]), tuple(chunks)

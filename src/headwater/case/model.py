@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import ClassVar
 
 from headwater.book.shape import Named, Ref
@@ -28,6 +28,7 @@ class CaseUnit:
     called: ClassVar[str] = "unit"
 
     family: dict[str, str] = doc("construction attributes", default_factory=dict)
+    number: str = doc("the number that stands on it", default="")
     history: str = doc("what is known of its life", default="")
     removed: tuple[Ref, ...] | None = doc("what is off; everything, if not said", default=None)
     place: Place = filled()
@@ -116,6 +117,7 @@ class Case:
     seat: Seat = doc("where the person stands", default=Seat.BENCH)
     complaint: str = doc("the customer's words", default="")
     customer: str = doc("whose vehicle it is", default="")
+    phone: str = doc("where the customer is reached", default="")
     vehicle: str = doc("its plate or fleet number", default="")
     distance: str = doc("how far it has run, with the unit: 84000 km", default="")
     photographs: tuple[str, ...] = doc("names of the pictures taken", default=())
@@ -125,6 +127,8 @@ class Case:
     before: EarlierWork | None = doc("work that was done before, as it was told", default=None)
     findings: tuple[LogEntry, ...] = doc("what was found, in order", default=())
     place: Place = filled()
+    earlier_case: Case | None = field(metadata={"given": True}, default=None)
+    """The earlier case itself, where whoever keeps this one keeps that one too."""
 
     @property
     def family(self) -> dict[str, str]:

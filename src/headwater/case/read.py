@@ -34,13 +34,18 @@ def read_case(path: Path, say: Callable[[str], None] | None = None) -> Case:
     raw, file = read_raw(path), str(path)
     if path.suffix == JSON:
         return case_from_json(text_of(raw, file), file)
+    return parse_case(whole_text(raw, file, say), file)
+
+
+def whole_text(raw: bytes, file: str, say: Callable[[str], None] | None = None) -> str:
+    """Return the text of a case without a last line that a crash tore, as `read_case` reads it."""
     size = whole_size(raw, file)
     if size < len(raw):
         if say is None:
             mend = f"'headwater bench {file}' cuts it off and goes on"
             raise CaseError(f"its last line is torn, as by a power cut; {mend}", Place(file))
         say(f"{file}: {torn_words(raw[size:])} is left out")
-    return parse_case(text_of(raw[:size], file), file)
+    return text_of(raw[:size], file)
 
 
 def read_raw(path: Path, shown: str | None = None) -> bytes:

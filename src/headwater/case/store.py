@@ -137,12 +137,14 @@ def case_data(case: Case) -> dict[str, Any]:
         "seat": case.seat.value,
         "complaint": case.complaint,
         "customer": case.customer,
+        "phone": case.phone,
         "vehicle": case.vehicle,
         "distance": case.distance,
         "photographs": list(case.photographs) or None,
         "unit": _filled(
             {
                 "family": dict(unit.family),
+                "number": unit.number,
                 "history": unit.history,
                 "removed": None if unit.removed is None else list(map(str, unit.removed)),
             }

@@ -5,8 +5,10 @@ from __future__ import annotations
 import argparse
 
 from headwater.book.tables import Seat
+from headwater.case.casestore import CaseStore
 from headwater.case.read import CaseError
-from headwater.case.store import CaseWriter, Say, new_case_text
+from headwater.case.store import Say, new_case_text
+from headwater.cli.caseplace import CasePlace, case_place, check_earlier
 from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
@@ -16,9 +18,7 @@ from headwater.cli.seat import (
     ask_earlier,
     ask_family,
     ask_unit,
-    check_earlier,
     kept,
-    name_earlier,
     now,
     parse_family,
     pick,
@@ -26,7 +26,6 @@ from headwater.cli.seat import (
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
-from headwater.files import is_blank
 from headwater.hearing.answers import hear
 from headwater.measure.answer import Judged, RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
@@ -57,14 +56,15 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the session; every answer is on disk before the next question."""
 
     book = book_of(args)
-    check_earlier(args.earlier)
+    place = case_place(args.case)
+    check_earlier(place, args.earlier)
     # With --json the result alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
-    with kept(args.case, args.seat):
-        say, new = terminal.complain, is_blank(args.case)
-        with _new_case(args, book, say) if new else CaseWriter(args.case, say) as writer:
-            name_earlier(writer, args.case, args.earlier)
+    with kept(place, args.seat):
+        say, new = terminal.complain, place.is_new()
+        with _new_case(args, place, book, say) if new else place.open(say) as writer:
+            place.name_earlier(writer, args.earlier)
             session = open_session(book, writer.case(), Seat(args.seat), writer, now)
             add_family(session, args.family)
             Bench(session, prompt).hold(new)
@@ -72,18 +72,18 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
             show(terminal, args, "verdict", session)
     screen.say()
     again = f"headwater {args.seat} {args.case}"
-    screen.say(f"Saved in {args.case}. Go on with: {again}", "quiet")
+    screen.say(f"Saved in {place.where}. Go on with: {again}", "quiet")
     return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook, say: Say) -> CaseWriter:
+def _new_case(args: argparse.Namespace, place: CasePlace, book: OpenBook, say: Say) -> CaseStore:
 
     whole = book.book
     family = parse_family(whole, args.family)
     closed = () if args.closed else None
-    name, seat = args.case.stem, Seat(args.seat)
+    name, seat = place.stem, Seat(args.seat)
     text = new_case_text(name, whole, family, seat, args.complaint, closed)
-    return CaseWriter.create(args.case, text, say)
+    return place.create(text, say)
 
 
 MOST_FOUND = 6

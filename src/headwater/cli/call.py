@@ -8,8 +8,9 @@ import time
 from headwater import outputs
 from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.read import check_place
-from headwater.case.store import CaseWriter, Say, new_case_text
+from headwater.case.casestore import CaseStore
+from headwater.case.store import Say, new_case_text
+from headwater.cli.caseplace import CasePlace, case_place, check_earlier
 from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
@@ -17,15 +18,12 @@ from headwater.cli.prompt import Prompt
 from headwater.cli.seat import (
     add_family,
     ask_earlier,
-    check_earlier,
     kept,
-    name_earlier,
     now,
     parse_family,
     strike,
 )
 from headwater.cli.show import say, show, status_of
-from headwater.files import is_blank
 from headwater.hearing.answers import Heard
 from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
@@ -57,16 +55,17 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold the call; every answer is on disk before the next question."""
 
     book = book_of(args)
-    check_earlier(args.earlier)
+    place = case_place(args.case)
+    check_earlier(place, args.earlier)
     sheet = target_of(args, args.sheet, SHEET_HEAD) if args.sheet else None
     prices = read_prices(args.prices, book.book) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)
-    with kept(args.case, "call"):
-        say, new = terminal.complain, is_blank(args.case)
-        with _new_case(args, book, prompt, say) if new else CaseWriter(args.case, say) as writer:
-            name_earlier(writer, args.case, args.earlier)
+    with kept(place, "call"):
+        say, new = terminal.complain, place.is_new()
+        with _new_case(args, place, book, prompt, say) if new else place.open(say) as writer:
+            place.name_earlier(writer, args.earlier)
             session = open_session(book, writer.case(), Seat.CALL, writer, now)
             add_family(session, args.family)
             desk = Desk(Call(session, time.monotonic), prompt)
@@ -78,13 +77,17 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     screen.say()
     if args.sheet:
         screen.say(f"The call sheet is in {args.sheet}.", "quiet")
-    screen.say(f"Saved in {args.case}. The shop goes on with: headwater hoist {args.case}", "quiet")
+    screen.say(
+        f"Saved in {place.where}. The shop goes on with: headwater hoist {args.case}", "quiet"
+    )
     return status_of(session)
 
 
-def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say) -> CaseWriter:
+def _new_case(
+    args: argparse.Namespace, place: CasePlace, book: OpenBook, prompt: Prompt, say: Say
+) -> CaseStore:
 
-    check_place(args.case)
+    place.check()
     family = parse_family(book.book, args.family) if args.family else {}
     complaint = args.complaint
     while not complaint:
@@ -97,8 +100,8 @@ def _new_case(args: argparse.Namespace, book: OpenBook, prompt: Prompt, say: Say
     if colon and name.strip() in book.book.checks:
         prompt.keep(complaint)  # an answer to a check is no complaint
         complaint = ""
-    text = new_case_text(args.case.stem, book.book, family, Seat.CALL, complaint)
-    return CaseWriter.create(args.case, text, say)
+    text = new_case_text(place.stem, book.book, family, Seat.CALL, complaint)
+    return place.create(text, say)
 
 
 class Desk:

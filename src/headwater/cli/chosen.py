@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from headwater.case.model import Case
-from headwater.case.read import read_case
+from headwater.cli.caseplace import case_place
 from headwater.cli.main import Terminal
 from headwater.errors import Place
 from headwater.files import Destination, WriteError
@@ -27,8 +27,12 @@ def book_of(args: argparse.Namespace, samples: bool = False) -> OpenBook:
 
 
 def case_of(path: Path, terminal: Terminal) -> Case:
-    """Return the case in a file; that its last line was torn is said beside the result."""
-    return read_case(path, terminal.complain)
+    """Return the case in a file or in the ledger; a torn last line is said beside the result."""
+    place = case_place(path)
+    try:
+        return place.read(terminal.complain)
+    finally:
+        place.close()
 
 
 def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:

@@ -14,6 +14,7 @@ from typing import Any
 
 from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
 from headwater.cli.bookcommands import add_book
+from headwater.cli.ledgercommands import add_ledger
 
 
 def function_of(args: argparse.Namespace) -> Callable[..., int]:
@@ -286,6 +287,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "drill": add_drill,
     "report": add_report,
     "book": add_book,
+    "ledger": add_ledger,
     "work": add_work,
     "hear": add_hear,
     "case": add_case,

@@ -2,29 +2,25 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
-from pathlib import Path
 
 from headwater.book.records import Book
 from headwater.case.model import Case
-from headwater.case.read import CaseError, read_case
-from headwater.case.store import CaseWriter
+from headwater.case.read import CaseError
+from headwater.cli.caseplace import CasePlace
 from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
-from headwater.files import is_blank
 from headwater.hearing.answers import special_answer
 from headwater.hearing.reading import telling
 from headwater.session.earlier import NO_WORK, tells_of_work, without_beginning, work_told
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
 from headwater.session.unit import attributes_that_matter
-from headwater.yamltext import quote
 
 
 def now() -> str:
@@ -33,25 +29,27 @@ def now() -> str:
 
 
 @contextmanager
-def kept(case: Path, command: str) -> Iterator[None]:
+def kept(place: CasePlace, command: str) -> Iterator[None]:
     """Turn the end of the input, or a stop from the keyboard, into a line on what is kept.
 
     A case that could not be saved is refused before the first question.
     """
 
-    if not case.parent.is_dir():
-        raise CaseError("there is no such folder; make it, or choose another", Place(str(case)))
-    new = is_blank(case)
+    place.check_folder()
+    new = place.is_new()
     try:
         yield
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
-        if new and case.exists() and _says_nothing(read_case(case)):
-            case.unlink()
-        saved = f"all answers are saved in {case}; go on with 'headwater {command} {case}'"
-        if not case.exists():
+        if new and place.is_there() and _says_nothing(place.read()):
+            place.drop()
+        again = f"go on with 'headwater {command} {place.name}'"
+        saved = f"all answers are saved in {place.where}; {again}"
+        if not place.is_there():
             saved = "nothing was answered yet"
         raise EndOfInput(f"{why}; {saved}") from None
+    finally:
+        place.close()
 
 
 def _says_nothing(case: Case) -> bool:
@@ -122,19 +120,6 @@ def strike(session: Session, screen: Screen, typed: str) -> None:
         screen.say(error.message, "bad")
     else:
         screen.say(f"Left aside: '{struck}'.")
-
-
-def check_earlier(earlier: Path | None) -> None:
-    """Raise HeadwaterError where the file of an earlier case is none: before a case is begun."""
-    if earlier is not None:
-        read_case(earlier)
-
-
-def name_earlier(writer: CaseWriter, case: Path, earlier: Path | None) -> None:
-    """Write into a case the file of the earlier one, relative to its own folder, if it has none."""
-
-    if earlier is not None and not writer.case().earlier:
-        writer.tell(f"earlier: {quote(os.path.relpath(earlier, case.parent))}\n")
 
 
 def pick(typed: str, values: list[str]) -> str | None:

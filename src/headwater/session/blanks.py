@@ -37,9 +37,10 @@ seat: bench
 # The customer's words, as they were said.
 {complaint}
 
-# Whose vehicle it is; its plate or fleet number; how far it has run, with the unit; the names of
-# the pictures taken.
+# Whose vehicle it is, and where they are reached; its plate or fleet number; how far it has run,
+# with the unit; the names of the pictures taken.
 #customer: mountain rescue, north valley
+#phone: 555 0117
 #vehicle: fleet 17
 #distance: 84000 km
 #photographs: [fork-left.jpg, bore-front.jpg]
@@ -58,6 +59,8 @@ unit:
   # What the unit is; leave out what you do not know.
   family:
 {family}
+  # The number that stands on it.
+  #number: T-1041
   # What is known of its life.
   #history: much low range on forest tracks
   # What is off already: [] if nothing is. On the bench all of it, if this is left out.

@@ -55,7 +55,7 @@ class Comeback:
 
 def earlier_case(case: Case) -> Case:
     """Return the earlier case that a case points to; its file stands relative to the case's own."""
-    return read_case(Path(case.place.file).parent / case.earlier)
+    return case.earlier_case or read_case(Path(case.place.file).parent / case.earlier)
 
 
 def compare(present: Session) -> Comeback | None:

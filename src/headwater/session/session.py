@@ -15,9 +15,10 @@ from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.shape import Ref
 from headwater.book.tables import TAKEN_BACK, Nature, Seat
+from headwater.case.casestore import CaseStore
 from headwater.case.model import Case, EarlierWork, LogEntry
 from headwater.case.read import CaseError
-from headwater.case.store import CaseWriter, earlier_line, entry_line, value_of
+from headwater.case.store import earlier_line, entry_line, value_of
 from headwater.errors import Place
 from headwater.hearing.chat import may_tell
 from headwater.measure.answer import Judged, RawAnswer
@@ -78,7 +79,7 @@ class Session:
     reasoner: Reasoner
     stand: Stand
     findings: list[Finding]
-    writer: CaseWriter | None = None
+    writer: CaseStore | None = None
     clock: Clock = lambda: ""
     _verdict: Assessment | None = field(default=None, repr=False)
     _sweep: tuple[str, ...] | None = field(default=None, repr=False)
@@ -385,7 +386,7 @@ def open_session(
     open_book: OpenBook,
     case: Case,
     seat: Seat | None = None,
-    writer: CaseWriter | None = None,
+    writer: CaseStore | None = None,
     clock: Clock = lambda: "",
 ) -> Session:
     """Return a session over a case, at its own seat or another; a bad finding is reported now."""

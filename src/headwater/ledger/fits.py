@@ -1,0 +1,243 @@
+"""Figures of survival and of rates, each function named after its question.
+
+The estimating is that of `surpyval` and SciPy; this module asks them, and leaves out what too few
+cases cannot tell. The only user of both. Ages are days or km; a bare figure is 95 %, two-sided.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import surpyval
+from scipy.stats import binomtest, fisher_exact, poisson_means_test
+from surpyval.recurrent import laplace
+
+from headwater.ledger.records import Interval, LifeFit, LifeStep
+
+FEWEST_FITTED = 3
+"""Returns of different ages below which no curve is fitted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ages:
+    """How long repairs lasted: ages at return, and ages at which others were last known to run.
+
+    `within` are returns known only to lie between two ages, as in a table by months.
+    """
+
+    returned: tuple[float, ...]
+    running: tuple[float, ...] = ()
+    within: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def method(self) -> str:
+        """How the ages at return are taken."""
+        return "as intervals" if self.within else "as exact"
+
+
+@dataclass(frozen=True, slots=True)
+class MeanStep:
+    """The mean number of events for each unit by an age, with its robust standard error."""
+
+    age: float
+    mean: float
+    error: float
+    at_risk: int
+
+
+@dataclass(frozen=True, slots=True)
+class PowerLaw:
+    """Events that come as a power of age: growing ever fewer with beta below 1, more above it."""
+
+    beta: float
+    scale: float
+    mean_between: float
+
+
+@dataclass(frozen=True, slots=True)
+class Statistic:
+    """A statistic by its name, and how often chance alone does as much."""
+
+    name: str
+    statistic: float
+    p: float
+
+
+# How soon do they come back? --------------------------------------------------------------------
+
+
+def share_still_running(ages: Ages) -> list[LifeStep]:
+    """Return Kaplan and Meier's share of repairs that have not come back, at each return.
+
+    Of equal age, a return counts before one that was last known to run. The interval is that of
+    the logarithm of the hazard. Source: Kaplan and Meier, JASA 53 (1958).
+    """
+    if not ages.returned:
+        return []
+    times, counts = _grouped(ages)
+    fit = surpyval.KaplanMeier.fit(
+        x=[age for age, _ in times], c=[running for _, running in times], n=counts
+    )
+    rows = [
+        (float(age), float(share), int(at_risk))
+        for age, share, at_risk, fell in zip(fit.x, fit.R, fit.r, fit.d, strict=True)
+        if fell
+    ]
+    bounds = fit.cb([age for age, *_ in rows])
+    return [
+        LifeStep(age, share, *((float(low), float(high)) if share > 0 else (0.0, 0.0)), at_risk)
+        for (age, share, at_risk), (low, high) in zip(rows, bounds, strict=True)
+    ]
+
+
+def _grouped(ages: Ages) -> tuple[list[tuple[float, int]], list[int]]:
+    every = Counter([(a, 0) for a in ages.returned] + [(a, 1) for a in ages.running])
+    times = sorted(every)
+    return times, [every[one] for one in times]
+
+
+def share_at(steps: Sequence[LifeStep], age: float) -> LifeStep | None:
+    """Return the step that holds at an age; None before the first return."""
+    held = [step for step in steps if step.age <= age]
+    return held[-1] if held else None
+
+
+def life_curve(ages: Ages) -> LifeFit | None:
+    """Return the Weibull curve of largest likelihood, with those that still run as censored.
+
+    None where too few have come back to tell one from another.
+    """
+    if len({*ages.returned, *ages.within}) < FEWEST_FITTED:
+        return None
+    low = [*ages.returned, *ages.running, *(one for one, _ in ages.within)]
+    high = [*ages.returned, *([math.inf] * len(ages.running)), *(one for _, one in ages.within)]
+    pairs = Counter(zip(low, high, strict=True))
+    try:
+        fit = surpyval.Weibull.fit(
+            xl=[one for one, _ in pairs], xr=[one for _, one in pairs], n=list(pairs.values())
+        )
+        shape = [float(one) for one in fit.param_cb("beta")]
+        scale = [float(one) for one in fit.param_cb("alpha")]
+    except (ValueError, ArithmeticError):
+        return None
+    alpha, beta = (float(one) for one in fit.params)
+    ends = (*shape, *scale, alpha, beta)
+    if not all(math.isfinite(one) for one in ends):
+        return None
+    early = float(fit.qf(0.1))
+    return LifeFit(
+        beta,
+        Interval(shape[0], shape[1]),
+        alpha,
+        Interval(scale[0], scale[1]),
+        early,
+        float(fit.log_likelihood),
+    )
+
+
+def curves_compared(first: Ages, second: Ages) -> Statistic | None:
+    """Return the log-rank test of two groups; None where nothing came back in either."""
+    if not first.returned and not second.returned:
+        return None
+    ages, flags, groups = [], [], []
+    for group, one in (("first", first), ("second", second)):
+        ages += [*one.returned, *one.running]
+        flags += [0] * len(one.returned) + [1] * len(one.running)
+        groups += [group] * (len(one.returned) + len(one.running))
+    if len(set(groups)) < 2:
+        return None
+    try:
+        test = surpyval.logrank(ages, groups, c=flags)
+    except ValueError:
+        return None
+    return Statistic("log-rank", float(test.statistic), float(test.p_value))
+
+
+# How often, and does it grow? -------------------------------------------------------------------
+
+
+def mean_count(events: Mapping[str, Sequence[float]], ends: Mapping[str, float]) -> list[MeanStep]:
+    """Return the mean number of events for each unit, at each event's age.
+
+    `ends` are the ages up to which each unit was followed. The standard error is the robust one of
+    Lawless and Nadeau (Technometrics 37, 1995), which lets units differ.
+    """
+    rows = [(unit, float(age), 0) for unit, ages in events.items() for age in ages]
+    if not rows:
+        return []
+    rows += [(unit, float(age), 1) for unit, age in ends.items()]
+    rows.sort(key=lambda row: (row[1], row[2]))
+    fit = surpyval.NonParametricCounting.fit(
+        x=[age for _, age, _ in rows], i=[unit for unit, _, _ in rows], c=[end for *_, end in rows]
+    )
+    fell = {age for _, age, end in rows if not end}
+    steps = zip(fit.x, fit.mcf_hat, fit.var, fit.r, strict=True)
+    return [
+        MeanStep(float(age), float(mean), math.sqrt(max(float(spread), 0.0)), int(at_risk))
+        for age, mean, spread, at_risk in steps
+        if float(age) in fell
+    ]
+
+
+def drift(ages: Sequence[float], end: float) -> Statistic | None:
+    """Return Laplace's test for events that grow more (above 0) or fewer over a time that ends.
+
+    The events lie within it; None where there are none, or one. Source: Ascher and Feingold 1984.
+    """
+    if len(ages) < 2 or max(ages) > end:
+        return None
+    test = laplace(list(ages), T=end)
+    return Statistic("Laplace", float(test.statistic), float(test.p_value))
+
+
+def growth(events: Mapping[str, Sequence[float]], ends: Mapping[str, float]) -> PowerLaw | None:
+    """Return the power law of events of several units, by largest likelihood, each up to its end.
+
+    None where there are too few. Not corrected for bias: Crow's own figure is (n-2)/n of beta, or
+    (n-1)/n where the time of the last event ends it. Source: Crow, AMSAA TR-138 (1974).
+    """
+    rows = [(unit, float(age), 0) for unit, ages in events.items() for age in ages if age > 0]
+    if len(rows) < FEWEST_FITTED:
+        return None
+    rows += [(unit, float(age), 1) for unit, age in ends.items()]
+    rows.sort(key=lambda row: (row[1], row[2]))
+    try:
+        fit = surpyval.CrowAMSAA.fit(
+            x=[age for _, age, _ in rows],
+            i=[unit for unit, _, _ in rows],
+            c=[end for *_, end in rows],
+        )
+    except (ValueError, ArithmeticError):
+        return None
+    scale, beta = (float(one) for one in fit.params)
+    last = max(ends.values())
+    return PowerLaw(beta, scale, 1.0 / (beta / scale * (last / scale) ** (beta - 1)))
+
+
+# How large is a share, and are two alike? -------------------------------------------------------
+
+
+def share_of(count: int, of: int) -> Interval:
+    """Return Wilson's interval of a share (JASA 22, 1927)."""
+    if not of:
+        return Interval(0.0, 1.0)
+    bounds = binomtest(count, of).proportion_ci(0.95, "wilson")
+    return Interval(float(bounds.low), float(bounds.high))
+
+
+def shares_compared(first: tuple[int, int], second: tuple[int, int]) -> Statistic | None:
+    """Return Fisher's exact test of two shares, each (count, of); None where one is of nothing."""
+    if not first[1] or not second[1]:
+        return None
+    table = [[count, of - count] for count, of in (first, second)]
+    odds, p = fisher_exact(table)
+    return Statistic("Fisher", float(odds), float(p))
+
+
+def rates_compared(first: tuple[int, float], second: tuple[int, float]) -> Statistic:
+    """Return the E-test of two rates, each (events, exposure): Krishnamoorthy and Thomson 2004."""
+    test = poisson_means_test(first[0], first[1], second[0], second[1])
+    return Statistic("E-test", float(test.statistic), float(test.pvalue))

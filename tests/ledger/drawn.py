@@ -1,0 +1,126 @@
+"""A shop's cases drawn at random, put straight into the tables: for tests of size and figures."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import Any
+
+from sqlalchemy import insert
+
+from headwater.ledger.door import Ledger
+from headwater.ledger.tables import cases, damages, findings, origins, units, words
+from headwater.ledger.terms import terms_of
+
+START = date(2026, 1, 1)
+ORIGINS = ("bore-worn", "ring-not-seated", "linkage-misset", "oil-wrong")
+PARTS = ("range-fork", "input-bearing", "chain", "rear-seal")
+BACK_IF_RIGHT, BACK_IF_NOT = 0.08, 0.30
+"""How often a repair comes back whose origin was put right, and one whose origin was not."""
+SHAPE, SCALE = 1.3, 300.0
+"""The Weibull curve of the days after which those come back that do."""
+AT_ONCE = 5_000
+
+
+def fill(ledger: Ledger, number: int, seed: int) -> None:
+    """Put so many repairs in: a third as many units, most origins named, some left in place."""
+    draw = random.Random(seed)
+    names = [f"U-{n}" for n in range(1, number // 3 + 2)]
+    with ledger.writing() as connection:
+        connection.execute(insert(units), [{"key": name, "number": name} for name in names])
+    rows: list[dict[str, Any]] = []
+    for row in _cases(draw, number, len(names)):
+        rows.append(row)
+        if len(rows) == AT_ONCE:
+            _put(ledger, rows)
+            rows.clear()
+    _put(ledger, rows)
+
+
+def _cases(draw: random.Random, number: int, known: int) -> Iterator[dict[str, Any]]:
+    last = 0
+    while last < number:
+        first = _case(draw, last + 1, START + timedelta(days=draw.randrange(1500)), known)
+        yield first
+        last += 1
+        often = BACK_IF_RIGHT if first["right"] else BACK_IF_NOT
+        if draw.random() < often and last < number:
+            last += 1
+            days = int(draw.weibullvariate(SCALE, SHAPE)) + 1
+            came = date.fromisoformat(first["out_on"]) + timedelta(days=days)
+            again = _case(draw, last, came, known)
+            km = first["distance_km"] + 40.0 * days
+            told = {"since_days": days, "since_km": 40.0 * days, "same": draw.random() < 0.6}
+            yield again | told | {
+                "earlier": first["id"], "unit": first["unit"], "distance_km": km, "out_km": km,
+            }  # fmt: skip
+
+
+def _case(draw: random.Random, number: int, came: date, known: int) -> dict[str, Any]:
+    named = draw.random() < 0.7
+    km = draw.uniform(20_000, 250_000)
+    return {
+        "id": number,
+        "name": f"C-{number}",
+        "head": f"case: C-{number}\nfindings:\n",
+        "complaint": "it howls",
+        "findings": 1,
+        "state": "done",
+        "unit": draw.randrange(known) + 1,
+        "earlier": None,
+        "distance_km": km,
+        "came_on": came.isoformat(),
+        "out_on": (came + timedelta(days=4)).isoformat(),
+        "out_km": km,
+        "since_days": None,
+        "since_km": None,
+        "same": None,
+        "ending": "settled" if named else "undetermined",
+        "family": draw.choice(["drive=chain", "drive=gear"]),
+        "opened": f"{came}T08:00:00Z",
+        "changed": f"{came}T09:00:00Z",
+        "right": named and draw.random() < 0.8,
+        "named": named,
+        "origin": draw.choices(ORIGINS, weights=[5, 3, 3, 2])[0],
+        "part": draw.choice(PARTS),
+    }
+
+
+def _put(ledger: Ledger, rows: list[dict[str, Any]]) -> None:
+    behind = ("right", "named", "origin", "part")
+    tables = {
+        cases: [{k: v for k, v in row.items() if k not in behind} for row in rows],
+        findings: [
+            {
+                "case": row["id"],
+                "number": 1,
+                "text": '  - {told: "it howls"}\n',
+                "at": row["changed"],
+                "who": "",
+                "device": "",
+            }
+            for row in rows
+        ],
+        origins: [
+            {
+                "case": row["id"],
+                "origin": row["origin"],
+                "naming": "proven",
+                "chance": 0.97,
+                "corrected": row["right"],
+            }
+            for row in rows
+            if row["named"]
+        ],
+        damages: [{"case": row["id"], "condition": "worn", "part": row["part"]} for row in rows],
+        words: [
+            {"word": word, "case": row["id"]}
+            for row in rows
+            for word in terms_of("it howls when it pulls", row["name"], f"U-{row['unit']}")
+        ],
+    }
+    with ledger.writing() as connection:
+        for table, some in tables.items():
+            if some:
+                connection.execute(insert(table), some)
