@@ -31,6 +31,7 @@ ROOMS = (
     "case",
     "session",
     "shipped",
+    "simulate",
     "author",
     "view",
     "render",

@@ -23,13 +23,13 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from trial.ceiling import PERSONS
 from trial.desk import Desk, Outcome, Told, least_minutes, retold
-from trial.observer import Asked, Observer
 from trial.sitting import Sitting, is_right
-from trial.units import Unit, is_usage, looks_that_show
 
 from headwater.book.records import Book, effects_by_cause, removals_before, spread
 from headwater.book.tables import SPECIAL
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Asked, Observer
+from headwater.simulate.units import Unit, is_usage, looks_that_show
 
 
 @dataclass(frozen=True, slots=True)

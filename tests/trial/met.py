@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from trial.bound import bound
 from trial.ceiling import knowable
 from trial.desk import Desk
-from trial.observer import Heard, Observer
 from trial.score import Result
 from trial.sitting import People, begin, cheapest, is_right, planner, sit
-from trial.units import Setting, draw_unit
 
 from headwater.book.tables import DONT_KNOW
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Heard, Observer
+from headwater.simulate.units import Setting, draw_unit
 
 
 def meet(

@@ -8,7 +8,8 @@ from statistics import fmean, median
 
 from trial.bound import Bound
 from trial.sitting import Sitting, is_right, is_wrong, leaves_one
-from trial.units import Setting, Unit
+
+from headwater.simulate.units import Setting, Unit
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from trial.desk import Desk, Outcome, Release, Told
-from trial.observer import Asked, Heard, Observer
-from trial.units import Unit
 
 from headwater.book.model import Check
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Asked, Heard, Observer
+from headwater.simulate.units import Unit
 
 AT_MOST = 400
 """Askings after which a sitting is given up: more than the shipped book has checks."""

@@ -10,10 +10,8 @@ from small_book import CHECKS, CONDITIONS, write_book
 from trial.bound import Need, bound, least, narrows, needs_of
 from trial.ceiling import likeliest
 from trial.desk import Release
-from trial.observer import SIGNS, SKILL, Asked, Observer, Way, skill_of, way_of
 from trial.score import Result, score
 from trial.sitting import People, is_right, is_wrong, leaves_one, planner, sit
-from trial.units import SETTINGS, Setting, Unit, draw_unit, nameable
 
 from headwater.book.chances import Common
 from headwater.book.load import load_book
@@ -22,6 +20,8 @@ from headwater.book.shape import Ref
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, SURENESS
 from headwater.measure.answer import understand
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import SIGNS, SKILL, Asked, Observer, Way, skill_of, way_of
+from headwater.simulate.units import SETTINGS, Setting, Unit, draw_unit, nameable
 from headwater.verdict.assess import Reasoner
 
 PERFECT = Setting("perfect", unsure=0.0, not_now=0.0)

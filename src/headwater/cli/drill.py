@@ -8,17 +8,19 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from headwater import outputs
+from headwater.book.model import Condition
 from headwater.book.records import Book
 from headwater.cli.chosen import book_of, case_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show, status_of
-from headwater.drill.debrief import Debriefing
-from headwater.drill.desk import Sitting
-from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise
+from headwater.drill.desk import Sitting, judgement_words, judgements_of
+from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.order import Explained, make_puzzle
 from headwater.drill.progress import OpenExercise, Progress, open_progress
-from headwater.drill.score import score_run
+from headwater.drill.result import Debriefing
+from headwater.drill.run import DrillError, Order, Run
+from headwater.drill.score import Statement, score_run
 from headwater.drill.truth import family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
 from headwater.errors import HeadwaterError
@@ -100,20 +102,20 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     run = exercise.begin()
     progress = progress.keep(replace(progress.record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
-    for cid in kept.orders:
-        _order(exercise, run, cid, prompt)
     try:
+        for cid in kept.orders:
+            if order := _order(exercise, run, cid, prompt):
+                _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
         progress = _orders(exercise, run, prompt, progress)
-        origins = _name_origins(open_book, exercise, prompt)
-        parts = _name_parts(exercise, prompt)
+        said = _statement(open_book, exercise, run, prompt)
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
         kept_words = "the exercise stays open" if progress.path else "nothing was kept"
         raise EndOfInput(f"{why}; {kept_words}") from None
-    score = score_run(exercise, run, origins, parts)
+    score = score_run(exercise, run, said)
     chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
+    told = Debriefing(exercise, run, said, score)
     progress.keep(progress.record.after(score.total, chains, score.missed))
-    told = Debriefing(exercise, run, score)
     if args.json:
         show(terminal, args, "debrief", told)
     else:
@@ -163,25 +165,59 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
         elif word == "list":
             say(prompt.screen, "known", Sitting(exercise, run))
         elif chosen:
-            if _order(exercise, run, chosen, prompt) and progress.path:
-                left = progress.record.open
-                assert left is not None
-                kept = replace(left, orders=tuple(order.check for order in run.orders))
-                progress = progress.keep(replace(progress.record, open=kept))
+            if order := _order(exercise, run, chosen, prompt):
+                progress = _kept_order(run, progress)
+                if _judge(exercise, run, order, prompt):
+                    progress = _kept_order(run, progress)
         elif typed:
             hits = run.session.find(typed)
             say(prompt.screen, "offer", Sitting(exercise, run, tuple(hits)))
 
 
-def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> bool:
+def _kept_order(run: Run, progress: Progress) -> Progress:
+    """Keep what was ordered and judged so far, where there is a file."""
+    left = progress.record.open
+    if not progress.path or left is None:
+        return progress
+    orders = tuple(order.check for order in run.orders)
+    judged = {str(number + 1): word for number, word in run.judgements.items()}
+    return progress.keep(replace(progress.record, open=replace(left, orders=orders, judged=judged)))
+
+
+def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> Order | None:
     """Make one check and show its answer; say so when it cannot be made here."""
     try:
         order = run.order(run.session.check(cid))
     except HeadwaterError as error:
         prompt.screen.say(error.message, "bad")
-        return False
+        return None
     say(prompt.screen, "made", Sitting(exercise, run, made=order))
-    return True
+    return order
+
+
+def _take_judgement(
+    exercise: Exercise, run: Run, order: Order, prompt: Prompt, kept: str | None
+) -> None:
+    """Take a judgement again as it was kept."""
+    if kept in judgements_of(exercise.book, order):
+        run.judge(str(kept))
+        prompt.screen.say(f"judged: {judgement_words(str(kept))}", "quiet")
+
+
+def _judge(exercise: Exercise, run: Run, order: Order, prompt: Prompt) -> bool:
+    """Have a reading judged against its limit; Enter leaves it. Say whether it was."""
+    options = judgements_of(exercise.book, order)
+    words = {judgement_words(option): option for option in options}
+    while options:
+        named = ", ".join(f"{number} {word}" for number, word in enumerate(words, 1))
+        typed = prompt.ask(f"What is it: {named}? ").lower()
+        if not typed:
+            return False
+        if judged := _picked(typed, options) or words.get(typed) or (typed in options and typed):
+            run.judge(judged)
+            return True
+        prompt.screen.say("One of these, or Enter.")
+    return False
 
 
 def _picked(typed: str, offered: Sequence[str]) -> str | None:
@@ -190,14 +226,44 @@ def _picked(typed: str, offered: Sequence[str]) -> str | None:
     return None
 
 
-def _name_origins(open_book: OpenBook, exercise: Exercise, prompt: Prompt) -> list[str]:
-    origins = exercise.book.origins
-    names = {cid: record.title for cid, record in origins.items()}
+def _statement(open_book: OpenBook, exercise: Exercise, run: Run, prompt: Prompt) -> Statement:
+    """Ask for origins, the steps between, the looks that prove it, and the parts."""
+    book = exercise.book
+    ask = "Where did it begin? Words for an origin; Enter when done."
+    origins = _name_conditions(open_book, book.origins, ask, prompt)
+    steps: list[str] = []
+    if origins:
+        ask = "What lies between that and what was found? Words for a step; Enter when done."
+        steps = _name_conditions(open_book, book.conditions, ask, prompt)
+    proofs = _name_proofs(exercise, run, prompt) if origins and run.orders else []
+    parts = _name_parts(exercise, prompt)
+    return Statement(tuple(origins), tuple(steps), tuple(proofs), tuple(parts))
+
+
+def _name_conditions(
+    open_book: OpenBook, conditions: Mapping[str, Condition], ask: str, prompt: Prompt
+) -> list[str]:
+    names = {cid: record.title for cid, record in conditions.items()}
 
     def find(words: str) -> list[str]:
-        return search_conditions(open_book.index, words, origins)
+        return search_conditions(open_book.index, words, conditions)
 
-    return _choose("Where did it begin? Words for an origin; Enter when done.", names, find, prompt)
+    return _choose(ask, names, find, prompt)
+
+
+def _name_proofs(exercise: Exercise, run: Run, prompt: Prompt) -> list[str]:
+    """Ask which of the looks made prove it, by their numbers."""
+    looks = list(dict.fromkeys(order.check for order in run.orders))
+    prompt.screen.say()
+    prompt.screen.say("Which of your looks prove it? Their numbers; Enter for none.", "head")
+    for number, cid in enumerate(looks, 1):
+        prompt.screen.say(f"{number}  {exercise.book.checks[cid].ask}", indent=2, hang=3)
+    while typed := prompt.ask().replace(",", " ").split():
+        picked = [_picked(one, looks) for one in typed]
+        if all(picked):
+            return [str(one) for one in picked]
+        prompt.screen.say(f"Numbers from 1 to {len(looks)}, such as: 1 {len(looks)}")
+    return []
 
 
 def _name_parts(exercise: Exercise, prompt: Prompt) -> list[str]:

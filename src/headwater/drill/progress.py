@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from headwater.book.shape import read_whole
-from headwater.drill.exercise import DrillError
+from headwater.drill.run import DrillError
 from headwater.drill.truth import LEVELS
 from headwater.errors import HeadwaterError, Place
 from headwater.files import MAX_BYTES, NameTakenError, ReadError, WriteError, refused
@@ -25,12 +25,13 @@ from headwater.yamltext import Table, parse, quote, read_file, text_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenExercise:
-    """An exercise that was not finished."""
+    """An exercise that was not finished; `judged` has readings by the number of their order."""
 
     level: int
     seed: int
     book: str
     orders: tuple[str, ...] = ()
+    judged: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +179,9 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
                 f"      book: {quote(record.open.book)}",
                 f"      orders: [{orders}]",
             ]
+            judged = record.open.judged
+            lines += ["      judged:"] if judged else []
+            lines += [f"        {_key(n)}: {quote(word)}" for n, word in sorted(judged.items())]
     return "\n".join(lines) + "\n"
 
 

@@ -15,7 +15,7 @@ from itertools import pairwise
 from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
 from headwater.case.model import Case
-from headwater.drill.exercise import DrillError
+from headwater.drill.run import DrillError
 from headwater.drill.truth import plainest
 from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged

@@ -1,6 +1,6 @@
 """The people who answer: what there is to see on a unit, and how well it is seen and told.
 
-All figures are the trial's own. They differ from the book's on purpose: a planner that is tried on
+All figures are of this room. They differ from the book's on purpose: a planner that is tried on
 answers drawn from its own table would only be told what it believes already. No source: they are
 set by what seems likely in a shop.
 """
@@ -13,14 +13,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from trial.units import Setting, Unit
-
 from headwater.book.chances import Sureness
 from headwater.book.model import Answer, Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat
 from headwater.measure.answer import bands_of
 from headwater.measure.judge import Bands, band_of
+from headwater.simulate.units import Setting, Unit
 from headwater.units import base_unit, parse_quantity
 
 SIGNS: dict[str, tuple[float, float]] = {
@@ -87,7 +86,7 @@ def skill_of(check: Check) -> float:
 
 
 def sign(sureness: Sureness) -> tuple[float, float]:
-    """Return the trial's own figures for what the book says of an answer."""
+    """Return the figures of this room for what the book says of an answer."""
     if sureness.word in SIGNS:
         return SIGNS[sureness.word]
     return (
@@ -136,8 +135,10 @@ class Observer:
         """Return the answer that fits the unit, whoever looks."""
         if check.id in self.unit.told:
             return self.unit.told[check.id]
-        words = [str(word) for word in check.answers]
-        return self._stream(check, "truth").choices(words, weights_of(check, self.unit.present))[0]
+        words, weights = [*map(str, check.answers)], weights_of(check, self.unit.present)
+        if self.setting.plain:
+            return words[weights.index(max(weights))]
+        return self._stream(check, "truth").choices(words, weights)[0]
 
     def exactly(self, check: Check) -> Heard:
         """Return the true answer; a reading from the middle of its band, without error."""

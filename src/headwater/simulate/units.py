@@ -1,4 +1,4 @@
-"""Units for the trial: origins drawn by their starting chance, links fired, complaints told.
+"""Simulated units: origins drawn by their starting chance, links fired, complaints told.
 
 Only the causal graph of the book is read here, nothing of what the program believes or asks.
 """
@@ -24,7 +24,7 @@ class Setting:
 
     `unsure` is the share of checks that a person cannot answer, `slips` that of answers that are
     another ordinary one, on top of what the observer's skill misses; `not_now` the share of askings
-    met with 'cannot check now'.
+    met with 'cannot check now'. `plain` units give of each check the likeliest answer.
     """
 
     name: str
@@ -32,6 +32,7 @@ class Setting:
     unsure: float = 0.05
     slips: float = 0.0
     not_now: float = 0.02
+    plain: bool = False
 
 
 SETTINGS: Mapping[str, Setting] = {
