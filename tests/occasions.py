@@ -20,7 +20,7 @@ from headwater.drill.exercise import Exercise
 from headwater.drill.order import Explained, Puzzle
 from headwater.drill.result import Debriefing
 from headwater.drill.run import Order, Run
-from headwater.drill.score import Part, Score, Statement
+from headwater.drill.score import PartMark, Score, Statement
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
@@ -101,7 +101,7 @@ def _debriefings(session: Session, _: Prices | None) -> Iterator[Debriefing]:
     unit = HiddenUnit("seed", (), frozenset(), frozenset())
     run = Run(unit, session)
     exercise = Exercise(1, 1, {}, session.reasoner, unit, run)
-    parts = tuple(Part(part, 6, bare=True) for part in session.book.parts)
+    parts = tuple(PartMark(part, 6, bare=True) for part in session.book.parts)
     yield Debriefing(exercise, run, Statement(), Score())
     yield Debriefing(exercise, run, Statement(), Score(missing_parts=parts, needless_parts=parts))
 

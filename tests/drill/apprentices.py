@@ -10,6 +10,7 @@ import random
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from headwater.book.model import Check
 from headwater.book.tables import Sense
 from headwater.drill.exercise import Exercise
 from headwater.drill.hindsight import cheapest
@@ -132,14 +133,14 @@ def _follow(run: Run, taken: Session, rng: random.Random | None = None) -> None:
         made = run.order(check)
         if taken is not run.session:
             assert rng is not None
-            taken.answer(check.id, _misread(made.judged, check.answers, rng))
+            taken.answer(check.id, _misread(made.judged, check, rng))
 
 
-def _misread(judged: Judged, answers: Mapping[str, object], rng: random.Random) -> Judged | str:
+def _misread(judged: Judged, check: Check, rng: random.Random) -> Judged | str:
     """Return what an answer is taken for: one time in three, one of the other sense."""
     if judged.settled is None or rng.random() >= MISREAD:
         return judged.given if isinstance(judged.given, str) else judged
-    sense = {word: getattr(answer, "sense", None) for word, answer in answers.items()}
-    own = sense[judged.settled]
-    other = [w for w, s in sense.items() if s is not own and Sense.PLAIN not in (s, own)]
-    return rng.choice(other) if other else str(judged.settled)
+    senses = {str(word): answer.sense for word, answer in check.answers.items()}
+    own = senses[judged.settled]
+    other = [w for w, s in senses.items() if s is not own and Sense.PLAIN not in (s, own)]
+    return rng.choice(other) if other else judged.settled

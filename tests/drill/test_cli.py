@@ -10,6 +10,7 @@ import pytest
 from headwater.cli.main import Terminal, run
 from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.progress import read_progress
+from headwater.drill.score import statement_of
 from headwater.session.openbook import OpenBook
 
 SEEDS = (1, 2, 3)
@@ -38,8 +39,11 @@ def drill(practice: Path) -> Drill:
 
 def solution(exercise: Exercise) -> str:
     """Return what the planner would type."""
+    said = statement_of(exercise.planner)
+    looks = list(dict.fromkeys(order.check for order in exercise.planner.orders))
+    proofs = " ".join(str(looks.index(check) + 1) for check in said.proofs)
     lines = [order.check for order in exercise.planner.orders]
-    lines += ["done", *exercise.planner.named(), "", *exercise.planner.parts(), ""]
+    lines += ["done", *said.origins, "", *said.steps, "", proofs, *said.parts, ""]
     return "\n".join(lines) + "\n"
 
 

@@ -11,6 +11,7 @@ from headwater.drill.mistakes import PRACTISE
 from headwater.drill.result import Debriefing
 from headwater.drill.run import Order, Run
 from headwater.drill.score import LOOKS, MINUTES, ORIGIN, PARTS, PASS, Score
+from headwater.drill.truth import shown_by
 from headwater.session.ask import Purpose
 from headwater.simulate.units import reached
 from headwater.view.answers import answer_words, word_words
@@ -91,9 +92,9 @@ def _seen(told: Debriefing, condition: str) -> Iterator[Block]:
     if seen:
         return
     deciding = told.exercise.reasoner.deciders[condition]
-    shown = [(c, w) for c in deciding for w in map(str, c.answers) if c.shows(w, condition)]
-    cheap = sorted(shown, key=lambda one: (one[0].minutes, one[0].id))
-    for check, word in cheap[:WOULD_SHOW]:
+    ways = ((check, shown_by(check, condition)) for check in deciding)
+    shown = sorted((one for one in ways if one[1]), key=lambda one: (one[0].minutes, one[0].id))
+    for check, word in shown[:WOULD_SHOW]:
         looked = any(order.check == check.id for order in run.orders)
         did = "this did not show it" if looked else "not seen; this would have shown it"
         cost = minutes_words(check.minutes)
@@ -145,13 +146,14 @@ def worth_words(told: Debriefing, worth: Worth) -> str:
     if most is None:
         return "no origin was in question any more"
     word = word_words(book, worth.order.check, most.answer)
-    moved = f"{title(book, most.origin)} from {percent(most.before)} to {percent(most.after)}"
     if worth.moves:
+        moved = f"{title(book, most.origin)} from {percent(most.before)} to {percent(most.after)}"
         return f"it could have moved {moved} (had it been: {word})"
     if worth.proves:
         return "it moved no origin by much, but could have helped to prove it"
     line = f"{MOVES_FROM * 100:.0f} %"
-    return f"useless: no answer could have moved any origin by more than {line}; at most {moved}"
+    moved = f"{title(book, most.origin)}, by {percent(most.size)}"
+    return f"useless: no answer could have moved any origin by more than {line}; most: {moved}"
 
 
 def _misjudged(run: Run, number: int, order: Order) -> str:

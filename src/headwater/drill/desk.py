@@ -62,7 +62,7 @@ def _attributes(exercise: Exercise) -> Iterator[Block]:
     declared = exercise.book.attributes
     rows = tuple(
         (plain_word(name), declared[name].values.get(value, value) if name in declared else value)
-        for name, value in sorted(exercise.family.items())
+        for name, value in sorted(exercise.family.items(), key=lambda one: one[0] != "unit")
     )
     if rows:
         yield Facts(rows, Tone.QUIET)
@@ -76,13 +76,23 @@ def known_paper(sitting: Sitting) -> Paper:
 def _known(sitting: Sitting) -> Entries:
     run, book = sitting.run, sitting.exercise.book
     first = len(run.known) - len(run.orders)
-    rows = []
+    entries = []
     for number, judged in enumerate(run.known):
         own = run.judgements.get(number - first)
         said = f", judged {judgement_words(own)}" if own else ""
-        ask = book.checks[judged.check].ask
-        rows.append(f"{ask} {seen_words(book, judged)}{said} [{judged.check}]")
-    return listed(rows)
+        text = f"{book.checks[judged.check].ask} {seen_words(book, judged)}{said} [{judged.check}]"
+        entries.append(Entry((Words(text),), tuple(_measure(book, judged)), quiet=True))
+    return Entries(tuple(entries))
+
+
+def _measure(book: Book, judged: Judged) -> Iterator[str]:
+    """Yield what a figure was read with, and the limit that it is to be judged against."""
+    limit, reading = limit_of(book, judged.check), book.checks[judged.check].reading
+    if judged.quantity is None or limit is None or reading is None:
+        return
+    if reading.gauge and (gauge := book.gauges.get(reading.gauge)):
+        yield f"read with: {gauge.title}, standard uncertainty {gauge.u}"
+    yield f"limit: {limit_words(limit)}"
 
 
 def seen_words(book: Book, judged: Judged) -> str:
@@ -121,18 +131,8 @@ def made_paper(sitting: Sitting) -> Paper:
     seen = seen_words(book, order.judged)
     told = say(Words(f"{book.checks[order.check].ask} {seen}", Tone.STRONG))
     cost = say(Words(minutes_words(order.minutes), Tone.QUIET))
-    return Paper("", (*first, told, cost, *_to_judge(book, order)), ())
-
-
-def _to_judge(book: Book, order: Order) -> Iterator[Block]:
-    """Yield what a figure was read with, and the limit that it is to be judged against."""
-    limit, reading = limit_of(book, order.check), book.checks[order.check].reading
-    if not order.reading or limit is None or reading is None:
-        return
-    if reading.gauge and (gauge := book.gauges.get(reading.gauge)):
-        text = f"read with: {gauge.title}, standard uncertainty {gauge.u}"
-        yield say(Words(text, Tone.QUIET))
-    yield say(f"limit: {limit_words(limit)}")
+    measure = (say(Words(text, Tone.QUIET)) for text in _measure(book, order.judged))
+    return Paper("", (*first, told, cost, *measure), ())
 
 
 def judgements_of(book: Book, order: Order) -> tuple[str, ...]:

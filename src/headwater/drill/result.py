@@ -11,7 +11,7 @@ from headwater.drill.hindsight import Hindsight, cheapest
 from headwater.drill.looks import Worth, turns, worths
 from headwater.drill.mistakes import Mistake, mistakes_of
 from headwater.drill.run import Run
-from headwater.drill.score import Part, Score, Statement
+from headwater.drill.score import PartMark, Score, Statement
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class RunView:
 
 
 @dataclass(frozen=True, slots=True)
-class PartView:
+class PartMarkView:
     """A part missing in the plan, or needless: the points it took; `bare` without its origin."""
 
     part: str
@@ -92,8 +92,8 @@ class ScoreView:
     steps_left: tuple[str, ...]
     steps_wrong: tuple[str, ...]
     pointed_to_proof: bool
-    missing_parts: tuple[PartView, ...]
-    needless_parts: tuple[PartView, ...]
+    missing_parts: tuple[PartMarkView, ...]
+    needless_parts: tuple[PartMarkView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,8 +149,8 @@ def debrief_view(told: Debriefing) -> DebriefView:
 
 
 def _score_view(score: Score) -> ScoreView:
-    def parts(some: Iterable[Part]) -> tuple[PartView, ...]:
-        return tuple(PartView(one.part, one.points, one.bare) for one in some)
+    def parts(some: Iterable[PartMark]) -> tuple[PartMarkView, ...]:
+        return tuple(PartMarkView(one.part, one.points, one.bare) for one in some)
 
     return ScoreView(
         total=score.total,

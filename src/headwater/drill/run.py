@@ -133,7 +133,10 @@ class Run:
         So does one that looks again at what surprised, or at what answers disagree on.
         """
         accounts, evidence = self.verdict.accounts.values(), self.verdict.evidence
-        again = [*evidence.disputed, *(c for checks in evidence.surprising.values() for c in checks)]
+        again = [
+            *evidence.disputed,
+            *(c for checks in evidence.surprising.values() for c in checks),
+        ]
         at_hand = (c for account in accounts if not account.named for c in account.at_hand)
         return check.id in (*again, *at_hand)
 

@@ -58,7 +58,7 @@ class Statement:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PartMark:
     """A part that is missing in a plan, or needless in it: what it cost, and its own minutes.
 
     `bare` where it is in the plan, and the origin behind its damage is not corrected.
@@ -84,8 +84,8 @@ class Score:
     steps_left: tuple[str, ...] = ()
     steps_wrong: tuple[str, ...] = ()
     pointed: bool = True
-    missing_parts: tuple[Part, ...] = ()
-    needless_parts: tuple[Part, ...] = ()
+    missing_parts: tuple[PartMark, ...] = ()
+    needless_parts: tuple[PartMark, ...] = ()
     worths: tuple[Worth, ...] = ()
 
     @property
@@ -121,7 +121,7 @@ def score_run(exercise: Exercise, run: Run, said: Statement) -> Score:
     way = way_share(exercise, said) * len(right) / names
     looked = tuple(worths(run))
     useless = sum(worth.useless for worth in looked)
-    between = steps_between(exercise)
+    between = tuple(c for c in steps_between(exercise) if c not in said.steps)
     missing, needless, parts = _parts(exercise, said)
     pace = min(1.0, exercise.planner.minutes / run.minutes) if run.minutes else 1.0
     return Score(
@@ -133,7 +133,7 @@ def score_run(exercise: Exercise, run: Run, said: Statement) -> Score:
         guessed=tuple(origin for origin in right if proofs[origin] < 1.0),
         wrong=wrong,
         left=tuple(origin for origin in true if origin not in right),
-        steps_left=tuple(c for c in between if c not in said.steps),
+        steps_left=between if way_share(exercise, said) < 1.0 else (),
         steps_wrong=tuple(c for c in said.steps if c not in steps_allowed(exercise)),
         pointed=pointed,
         missing_parts=missing,
@@ -201,14 +201,21 @@ def steps_allowed(exercise: Exercise) -> frozenset[str]:
 
 
 def way_share(exercise: Exercise, said: Statement) -> float:
-    """Return the share of the steps between that are given; a wrong one counts as a missing one.
+    """Return how much of the ways from the origins is given, less the share of wrong steps.
 
-    A step that some other true way passes is neither.
+    Whole is each way along which the steps given lead to what was found, over links that fired.
     """
-    between = set(steps_between(exercise))
-    wrong = set(said.steps) - steps_allowed(exercise)
-    wanted = len(between) + len(wrong)
-    return len(between & set(said.steps)) / wanted if wanted else 1.0
+    unit, steps = exercise.unit, set(said.steps)
+    wrong = steps - steps_allowed(exercise)
+    shares = []
+    for way in unit.ways:
+        inside = {way[0], *steps, way[-1]}
+        links = [(cause, effect) for cause, effect in unit.fired if {cause, effect} <= inside]
+        between = set(way[1:-1])
+        whole = way[-1] in reached([way[0]], links)
+        shares.append(1.0 if whole else len(between & steps) / len(between))
+    right = 1.0 - len(wrong) / len(steps) if steps else 1.0
+    return right * sum(shares) / len(shares) if shares else 0.0
 
 
 def uncorrected(exercise: Exercise, parts: Collection[str]) -> set[str]:
@@ -217,18 +224,20 @@ def uncorrected(exercise: Exercise, parts: Collection[str]) -> set[str]:
     return {origin for origin, some in needs.items() if some and not some & set(parts)}
 
 
-def _parts(exercise: Exercise, said: Statement) -> tuple[tuple[Part, ...], tuple[Part, ...], int]:
+def _parts(
+    exercise: Exercise, said: Statement
+) -> tuple[tuple[PartMark, ...], tuple[PartMark, ...], int]:
     """Return the missing parts, the needless ones, and the points for the plan."""
     named = set(said.parts)
     wanted = _wanted(exercise, named)
     whole = sum(want.weight for want in wanted) or 1
     missing = tuple(
-        Part(want.part, round(PARTS * want.weight / whole), bare=want.part in named)
+        PartMark(want.part, round(PARTS * want.weight / whole), bare=want.part in named)
         for want in wanted
         if not want.done
     )
     unfounded = sorted(named - justified_parts(exercise.book, exercise.unit))
-    needless = tuple(Part(part, NEEDLESS_PART) for part in unfounded)
+    needless = tuple(PartMark(part, NEEDLESS_PART) for part in unfounded)
     done = sum(want.weight for want in wanted if want.done)
     # Where nothing can be done, doing nothing is right, but not without knowing why.
     earned = PARTS * done / whole if wanted else PARTS * bool(said.origins)

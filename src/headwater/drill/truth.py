@@ -23,7 +23,7 @@ from headwater.book.tables import DONT_KNOW, POSSIBLE_AT, Nature, Seat
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.rules.evidence import likelihoods
 from headwater.simulate.observer import Asked, Observer
-from headwater.simulate.units import Links, Setting, Unit, reached
+from headwater.simulate.units import Links, Setting, SimulatedUnit, reached
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.reach import still_to_open
 
@@ -127,7 +127,7 @@ def people(book: Book, unit: HiddenUnit) -> Observer:
     told = {c: w for c, w in unit.opening.items() if c not in (unit.herring, unit.mistaken)}
     words = {c: w for c, w in told.items() if w in book.checks[c].answers}
     seed = random.Random(unit.seed).getrandbits(62)
-    simulated = Unit(seed, frozenset(unit.origins), unit.present, {}, words, unit.ends)
+    simulated = SimulatedUnit(seed, frozenset(unit.origins), unit.present, {}, words, unit.ends)
     return Observer(book, simulated, PLAIN_PEOPLE if unit.loud else PEOPLE)
 
 
@@ -158,6 +158,11 @@ def plainest(check: Check, present: Collection[str]) -> str:
     """Return the likeliest answer, the first written of equals."""
     weights = shares(check, present)
     return max(weights, key=lambda word: weights[word])
+
+
+def shown_by(check: Check, condition: str) -> str:
+    """Return the answer that shows a condition decisively; empty if none does."""
+    return next((str(w) for w in check.answers if check.shows(str(w), condition)), "")
 
 
 def pick(rng: random.Random, items: Sequence[T]) -> T:

@@ -12,11 +12,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from headwater.book.model import Chain, Check, Tempting
+from headwater.book.model import Chain, Tempting
 from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.drill.run import DrillError
-from headwater.drill.truth import plainest
+from headwater.drill.truth import plainest, shown_by
 from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged
 from headwater.session.findings import Finding, find_out
@@ -193,23 +193,18 @@ def evidence_lines(assessment: Assessment, condition: str, case: Session | None)
     """Yield the checks that would show a condition; in a case, what was found first."""
     book = assessment.book
     record = book.conditions[condition]
-    deciding = [c for c in assessment.reasoner.deciders[condition] if _shown_by(c, condition)]
+    deciding = [c for c in assessment.reasoner.deciders[condition] if shown_by(c, condition)]
     answered = case.answers if case else {}
     for check in deciding:
         if check.id in answered:
             yield say(Words(f"Evidence here: {_finding(book, answered[check.id])}", Tone.RELEASED))
     for check in [c for c in deciding if c.id not in answered][:EVIDENCE_AT_MOST]:
-        says = word_words(book, check.id, _shown_by(check, condition))
+        says = word_words(book, check.id, shown_by(check, condition))
         cost = f"({minutes_words(check.minutes)}, {check.seats[0]})"
         yield say(f"It would show: {check.ask} {says} {cost}")
     if not deciding:
         why = record.unobservable or "no check settles it"
         yield say(f"It cannot be seen: {why}.")
-
-
-def _shown_by(check: Check, condition: str) -> str:
-    """Return the answer that shows a condition decisively; empty if none does."""
-    return next((str(w) for w in check.answers if check.shows(str(w), condition)), "")
 
 
 def _last(proven: Session, path: Sequence[str]) -> Stop:

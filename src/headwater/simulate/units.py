@@ -48,7 +48,7 @@ SETTINGS: Mapping[str, Setting] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class SimulatedUnit:
     """A unit with its hidden truth.
 
     `behind` gives for every condition present, for each origin that occurred and reaches it over
@@ -69,7 +69,7 @@ class Unit:
         return frozenset[str]().union(*self.behind.get(condition, ()))
 
 
-def draw_unit(book: Book, origins: int, seed: int) -> Unit:
+def draw_unit(book: Book, origins: int, seed: int) -> SimulatedUnit:
     """Return a unit each of whose origins has brought a complaint about (or plain damage).
 
     What is drawn is keyed by id, so that a record more in the book draws no other unit, unless it
@@ -95,7 +95,7 @@ def _drawn(*key: object) -> float:
 
 def _unit(
     book: Book, seed: int, drawn: list[str], fired: Links, picked: list[tuple[str, str, str]]
-) -> Unit:
+) -> SimulatedUnit:
     behind: dict[str, list[frozenset[str]]] = {}
     for origin in drawn:
         for condition in reached([origin], fired):
@@ -107,7 +107,7 @@ def _unit(
         if check not in told:
             told[check] = word
             found[condition] = None
-    return Unit(
+    return SimulatedUnit(
         seed,
         frozenset(drawn),
         reached(drawn, fired),
