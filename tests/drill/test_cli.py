@@ -171,3 +171,46 @@ def test_order_as_data(drill: Drill, tmp_path: Path) -> None:
     assert data["path"] == ["vent-blocked", "seal-leaks"]
     right = data["links"] == [1, 1] and data["evidence"] == [2, 2]
     assert read_progress(path)["ana"].missed == ({} if right else {"vent-blows-seal": 1})
+
+
+def test_quit_quits_wherever_it_is_typed(drill: Drill) -> None:
+    whole = drill("walk", "vent-blows-seal")
+    left = drill("walk", "vent-blows-seal", typed="quit\n")
+    assert "Stop 2" in whole
+    assert "Stop 2" not in left
+    after_told = drill("walk", "vent-blows-seal", typed="\nquit\n")
+    assert "tempting repair" in after_told
+    assert "Stop 2" not in after_told
+    drill("order", "vent-blows-seal", typed="1 2\nquit\n", status=2)
+    assert "stopped" in drill.err
+    for typed in ("quit\n", "done\nquit\n", "done\nbore-worn\n\nquit\n"):
+        drill("solve", "--seed", "1", typed=typed, status=2)
+        assert "stopped; nothing was kept" in drill.err
+
+
+def test_words_that_fit_several_chains_are_asked_about_by_title(drill: Drill) -> None:
+    shown = drill("walk", "pads", typed="1\n" + "\n" * 20)
+    assert "'pads' fits several; which one?" in shown
+    assert "1  bore burns pads" in shown
+    assert "Found: pads burnt" in shown
+    assert "bore-burns-pads" not in shown
+    drill("walk", "pads", status=2)
+    assert "may mean 'bore burns pads'" in drill.err
+
+
+def test_a_reading_is_judged_by_the_apprentice(tmp_path: Path) -> None:
+    winch = Path(__file__).resolve().parent.parent / "frozen" / "winch"
+    drill, path = Drill(winch), tmp_path / "p.yaml"
+    argv = ("solve", "--level", "1", "--seed", "3")
+    who = ("--who", "ana", "--progress", str(path))
+    look = "bearing-float\nzebra\npast limit\n"
+    shown = drill(*argv, *who, typed=look, status=2)
+    assert "read with: dial indicator" in shown
+    assert "limit: in limits up to 0.3 mm" in shown
+    assert "0.15 mm: in limits" not in shown
+    left = read_progress(path)["ana"].open
+    assert left is not None
+    assert left.judged == {"1": "past-limit"}
+    told = drill("solve", *who, typed="done\n\n\n\n")
+    assert "judged: past limit" in told
+    assert "you took it for past limit; with this gauge it is in limits" in told

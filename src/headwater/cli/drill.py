@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from headwater import outputs
-from headwater.book.model import Condition
+from headwater.book.model import Chain, Condition
 from headwater.book.records import Book
 from headwater.cli.chosen import book_of, case_of
 from headwater.cli.main import DONE, Terminal
@@ -22,7 +22,15 @@ from headwater.drill.result import Debriefing
 from headwater.drill.run import DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
 from headwater.drill.truth import family_for
-from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
+from headwater.drill.walk import (
+    Stop,
+    Walk,
+    case_stops,
+    chain_stops,
+    chain_title,
+    chains_fitting,
+    find_chain,
+)
 from headwater.errors import HeadwaterError
 from headwater.hearing.search import search_conditions
 from headwater.render.line import Line
@@ -36,6 +44,7 @@ an id        orders that check
 list         what is known, and the minutes spent
 done         stop here; name the origin and the parts
 quit         leave it open; nothing is lost where a progress file is kept"""
+QUIT = "quit"
 SEEDS = 1_000_000
 MOST_SHOWN = 9
 
@@ -46,6 +55,14 @@ def _prompt(args: argparse.Namespace, terminal: Terminal) -> Prompt:
     return Prompt(screen, terminal.stdin, args.answers)
 
 
+def _ask(prompt: Prompt, mark: str = "> ") -> str:
+    """Return the next line. Raises EndOfInput where it is 'quit'."""
+    typed = prompt.ask(mark)
+    if typed.lower() == QUIT:
+        raise EndOfInput("stopped")
+    return typed
+
+
 def _progress(args: argparse.Namespace) -> Progress:
     if bool(args.progress) != bool(args.who):
         raise DrillError("--who NAME and --progress FILE go together; give both or neither")
@@ -54,39 +71,58 @@ def _progress(args: argparse.Namespace) -> Progress:
 
 def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     """Step along a chain or a case."""
-    book = book_of(args)
+    book, prompt = book_of(args), _prompt(args, terminal)
     status = DONE
     if args.case:
         found = open_session(book, case_of(args.case, terminal))
         stops, status = case_stops(found), status_of(found)
     else:
-        chain = find_chain(book.book, args.chain)
+        chain = _chosen_chain(book.book, args.chain, prompt)
         stops = chain_stops(book.compiled(family_for(book.book, chain)), chain)
     if args.json:
         show(terminal, args, "walk", Walk(tuple(stops)))
     else:
-        _step(stops, _prompt(args, terminal))
+        _step(stops, prompt)
     return status
+
+
+def _chosen_chain(book: Book, words: str, prompt: Prompt) -> Chain:
+    """Return the chain that words mean, by its number where they fit several."""
+    found = chains_fitting(book, words)
+    if len(found) == 1:
+        return found[0]
+    prompt.screen.say(f"'{words}' fits several; which one?", "head")
+    for number, chain in enumerate(found, 1):
+        prompt.screen.say(f"{number}  {chain_title(book, chain)}", indent=2, hang=3)
+    try:
+        return find_chain(book, _ask_one([str(chain.chain) for chain in found], prompt))
+    except EndOfInput:
+        return find_chain(book, words)
 
 
 def _step(stops: Sequence[Stop], prompt: Prompt) -> None:
     """Show the stops one by one; when the input ends, the rest is shown without waiting."""
-    waiting = True
+    waiting: bool | None = True
     for number, stop in enumerate(stops, 1):
         prompt.screen.say()
         prompt.screen.say(f"Stop {number} of {len(stops)}", "quiet")
         say(prompt.screen, "stop-shown", stop)
         waiting = waiting and _wait(prompt)
+        if waiting is None:
+            return
         say(prompt.screen, "stop-told", stop)
         waiting = waiting and number < len(stops) and _wait(prompt)
+        if waiting is None:
+            return
 
 
-def _wait(prompt: Prompt) -> bool:
+def _wait(prompt: Prompt) -> bool | None:
+    """Wait for Enter. Return whether to wait on: not at the end of the input; None for 'quit'."""
     try:
-        prompt.ask("[Enter] ")
+        typed = prompt.ask("[Enter] ")
     except EndOfInput:
         return False
-    return True
+    return None if typed.lower() == QUIT else True
 
 
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -125,10 +161,12 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _turn_pages(pages: Sequence[Iterable[Line]], prompt: Prompt) -> None:
     """Show pages one by one; when the input ends, the rest is shown without waiting."""
-    waiting = True
+    waiting: bool | None = True
     for number, page in enumerate(pages, 1):
         prompt.screen.show(page)
         waiting = waiting and number < len(pages) and _wait(prompt)
+        if waiting is None:
+            return
 
 
 def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
@@ -153,12 +191,10 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
     hits: list[str] = []
     checks = exercise.book.checks
     while True:
-        typed = prompt.ask(f"{run.minutes:.0f} min> ")
+        typed = _ask(prompt, f"{run.minutes:.0f} min> ")
         word = typed.lower()
         if word == "done":
             return progress
-        if word == "quit":
-            raise EndOfInput("stopped")
         chosen = _picked(typed, hits) or (word if word in checks else None)
         if word == "help":
             prompt.screen.raw(HELP)
@@ -210,7 +246,7 @@ def _judge(exercise: Exercise, run: Run, order: Order, prompt: Prompt) -> bool:
     words = {judgement_words(option): option for option in options}
     while options:
         named = ", ".join(f"{number} {word}" for number, word in enumerate(words, 1))
-        typed = prompt.ask(f"What is it: {named}? ").lower()
+        typed = _ask(prompt, f"What is it: {named}? ").lower()
         if not typed:
             return False
         if judged := _picked(typed, options) or words.get(typed) or (typed in options and typed):
@@ -258,7 +294,7 @@ def _name_proofs(exercise: Exercise, run: Run, prompt: Prompt) -> list[str]:
     prompt.screen.say("Which of your looks prove it? Their numbers; Enter for none.", "head")
     for number, cid in enumerate(looks, 1):
         prompt.screen.say(f"{number}  {exercise.book.checks[cid].ask}", indent=2, hang=3)
-    while typed := prompt.ask().replace(",", " ").split():
+    while typed := _ask(prompt).replace(",", " ").split():
         picked = [_picked(one, looks) for one in typed]
         if all(picked):
             return [str(one) for one in picked]
@@ -285,7 +321,7 @@ def _choose(
     prompt.screen.say(ask, "head")
     chosen: list[str] = []
     hits: list[str] = []
-    while typed := prompt.ask():
+    while typed := _ask(prompt):
         picked = _picked(typed, hits) or (typed if typed in names else None)
         if picked:
             chosen.append(picked)
@@ -307,12 +343,12 @@ def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
     progress = _progress(args)
     prompt = _prompt(args, terminal)
     screen = prompt.screen
-    chain = find_chain(book, args.chain)
+    chain = _chosen_chain(book, args.chain, prompt)
     puzzle = make_puzzle(open_book.compiled(family_for(book, chain)), chain, args.seed)
-    screen.say("Put these in order, the origin first: type their numbers.", "head")
+    screen.say("Put these in order, from what was noticed back to where it began.", "head")
     for number, cid in enumerate(puzzle.shuffled, 1):
         screen.say(f"{number}  {book.conditions[cid].title}", indent=2, hang=3)
-    ordered = _ask_order(puzzle.shuffled, prompt)
+    ordered = _ask_order(puzzle.shuffled, prompt)[::-1]
     picked = []
     for question in puzzle.questions:
         screen.say()
@@ -334,7 +370,7 @@ def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
 def _ask_order(shown: Sequence[str], prompt: Prompt) -> list[str]:
     wanted = [str(number) for number in range(1, len(shown) + 1)]
     while True:
-        typed = prompt.ask().replace(",", " ").split()
+        typed = _ask(prompt).replace(",", " ").split()
         if sorted(typed) == sorted(wanted):
             return [shown[int(number) - 1] for number in typed]
         prompt.screen.say(f"Each number from 1 to {len(shown)} once, such as: {' '.join(wanted)}")
@@ -342,7 +378,7 @@ def _ask_order(shown: Sequence[str], prompt: Prompt) -> list[str]:
 
 def _ask_one(offered: Sequence[str], prompt: Prompt) -> str:
     while True:
-        picked = _picked(prompt.ask(), offered)
+        picked = _picked(_ask(prompt), offered)
         if picked:
             return picked
         prompt.screen.say(f"A number from 1 to {len(offered)}.")

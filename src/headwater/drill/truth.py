@@ -241,7 +241,7 @@ def draw_unit(
     if Twist.TWO_ORIGINS in twists:
         told = (chain, pick(rng, chains))
     forced = {pair for one in told for pair in pairwise(one.path())}
-    loop = _loop(reasoner, chain) if Twist.LOOP in twists else ()
+    loop = circle(reasoner, chain) if Twist.LOOP in twists else ()
     if Twist.LOOP in twists and not loop:
         return None
     forced |= set(pairwise((*loop, loop[0]))) if loop else set()
@@ -268,7 +268,7 @@ def _independent(unit: HiddenUnit) -> bool:
     return True
 
 
-def _loop(reasoner: Reasoner, chain: Chain) -> tuple[str, ...]:
+def circle(reasoner: Reasoner, chain: Chain) -> tuple[str, ...]:
     """Return the shortest circle that a link of the chain can close, cause first."""
     found: list[tuple[str, ...]] = []
     for cause, effect in pairwise(chain.path()):
