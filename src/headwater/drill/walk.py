@@ -142,10 +142,9 @@ def case_stops(session: Session) -> list[Stop]:
         if not any(other != path and other[: len(path)] == path for other in paths)
     ]
     first = _symptom(session, [path[-1] for path in longest])
-    evidence = {c.id for p in longest for cid in p for c in _deciding(assessment, cid)}
-    aside = [
-        one for cid, one in session.answers.items() if cid not in evidence and one is not first
-    ]
+    on_chain, book = {cid for path in longest for cid in path}, assessment.book
+    beside = [one for one in session.answers.values() if not _speaks_for(book, one) & on_chain]
+    aside = [judged for judged in beside if judged is not first]
     stops: list[Stop] = [_opening(session, first, aside)]
     for path in longest:
         stops += _path_stops(assessment, path, _tempting(assessment.book, path), session)
