@@ -53,6 +53,7 @@ OWNERS = {
     "numpy": ("belief.",),
     "snowballstemmer": ("hearing.stems",),
     "rapidfuzz": ("hearing.spelling",),
+    "fsrs": ("drill.recall",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
 

@@ -3,6 +3,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -114,15 +115,23 @@ def test_a_missed_chain_is_written_down_and_solved_off_again(
     who = ("--who", "ana", "--progress", str(path))
     drill("solve", "--seed", "1", *who, typed="done\n\n\n")
     chain = str(draw_exercise(practised, 1, 1).unit.chains[0].chain)
-    assert read_progress(path)["ana"].missed == {chain: 1}
-    seed = next(
-        n
-        for n in range(50)
-        if str(draw_exercise(practised, 1, n, [chain]).unit.chains[0].chain) == chain
-    )
-    again = draw_exercise(practised, 1, seed, [chain])
-    drill("solve", "--seed", str(seed), *who, typed=solution(again))
-    assert read_progress(path)["ana"].missed == {}
+    record = read_progress(path)["ana"]
+    assert (record.missed, record.last) == ({chain: 1}, chain)
+    assert {line.split()[-1] for lines in record.reviews.values() for line in lines} == {"again"}
+
+    def again(seed: int) -> Exercise:
+        record = read_progress(path)["ana"]
+        near = record.next_from(practised.book, datetime.now(UTC))
+        return draw_exercise(practised, 1, seed, near, record.last)
+
+    other = again(1)
+    assert str(other.unit.chains[0].chain) != chain  # never the same unit in a row
+    drill("solve", "--seed", "1", *who, typed=solution(other))
+    seed = next(n for n in range(50) if str(again(n).unit.chains[0].chain) == chain)
+    drill("solve", "--seed", str(seed), *who, typed=solution(again(seed)))
+    record = read_progress(path)["ana"]
+    assert record.missed == {}
+    assert {lines[-1].split()[-1] for lines in record.reviews.values()} == {"good"}
 
 
 def test_answers_may_come_from_a_file(drill: Drill, practised: OpenBook, tmp_path: Path) -> None:

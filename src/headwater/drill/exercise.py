@@ -81,40 +81,47 @@ def _open(reasoner: Reasoner, unit: HiddenUnit) -> bool:
 
 
 def draw_exercise(
-    open_book: OpenBook, level: int, seed: int, missed: Sequence[str] = ()
+    open_book: OpenBook, level: int, seed: int, missed: Sequence[str] = (), not_again: str = ""
 ) -> Exercise:
     """Return the exercise of a seed; the same book, level, seed and missed chains give the same.
 
     The unit's attributes are drawn before its chain, and say no more of it than the book does.
     Where chains were missed, the unit is drawn from those and from their rivals, which end in the
-    same finding: what was missed before does not give the answer away. Raises DrillError.
+    same finding: what was missed before does not give the answer away. The chain `not_again` is
+    left out, where there is another. Raises DrillError.
     """
     for turn in range(FAMILIES_AT_MOST if open_book.book.chains else 0):
         family = draw_family(open_book.book, f"{seed}:{level}:{turn}")
         keep_to = missed if turn < FROM_MISSED * FAMILIES_AT_MOST else ()
-        if found := _drawn(open_book, level, seed, turn, family, keep_to):
-            return found
+        if found := _drawn(open_book, level, f"{seed}:{level}:{turn}", family, keep_to, not_again):
+            return Exercise(level, seed, family, *found)
     raise DrillError(f"no unit of level {level} can be drawn from this book; choose another level")
 
 
 def _drawn(
-    open_book: OpenBook, level: int, seed: int, turn: int, family: Family, missed: Sequence[str]
-) -> Exercise | None:
-    """Return an exercise with a unit of a family; None where so many draws give none."""
+    open_book: OpenBook,
+    level: int,
+    key: str,
+    family: Family,
+    missed: Sequence[str],
+    not_again: str,
+) -> tuple[Reasoner, HiddenUnit, Run] | None:
+    """Return a unit of a family, with the planner's run; None where so many draws give none."""
     reasoner = open_book.compiled(family)
     every = list(reasoner.book.chains.values())
     pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
     if missed:
         pool = _near(pool, missed)
+    pool = [chain for chain in pool if chain.id != not_again] or pool
     for draw in range(DRAWS_OF_ONE if pool else 0):
-        told = f"{seed}:{level}:{turn}:{draw}"
+        told = f"{key}:{draw}"
         chain = pick(random.Random(f"chain:{told}"), pool)
         unit = draw_unit(reasoner, chain, level, told, every)
         if unit is None or not _solvable(reasoner, unit) or not _open(reasoner, unit):
             continue
         planner = planner_run(reasoner, unit)
         if planner and solved(planner):
-            return Exercise(level, seed, dict(family), reasoner, unit, planner)
+            return reasoner, unit, planner
     return None
 
 

@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from headwater.book.model import Chain, Check
 from headwater.book.records import Book
+from headwater.drill.recall import AGAIN, GOOD, card
 from headwater.drill.truth import pick
 from headwater.hearing.reading import telling
 from headwater.verdict.assess import Reasoner
@@ -157,6 +158,12 @@ class Explained:
     def marks(self) -> Marks:
         """What came out."""
         return mark(self.puzzle, self.ordered, self.picked)
+
+    @property
+    def ratings(self) -> dict[str, str]:
+        """How well each link of the chain was known, by its card."""
+        told = set(pairwise(self.ordered))
+        return {card(*ends): GOOD if ends in told else AGAIN for ends in pairwise(self.puzzle.path)}
 
 
 def _tells_of(book: Book, check: str) -> str:
