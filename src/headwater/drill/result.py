@@ -68,11 +68,15 @@ class RunView:
 
 @dataclass(frozen=True, slots=True)
 class PartMarkView:
-    """A part missing in the plan, or needless: the points it took; `bare` without its origin."""
+    """A part missing in the plan, or needless: the points it took; `bare` without its origin.
+
+    `minutes` are those of renewing a needless one.
+    """
 
     part: str
     points: int
     bare: bool
+    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +154,7 @@ def debrief_view(told: Debriefing) -> DebriefView:
 
 def _score_view(score: Score) -> ScoreView:
     def parts(some: Iterable[PartMark]) -> tuple[PartMarkView, ...]:
-        return tuple(PartMarkView(one.part, one.points, one.bare) for one in some)
+        return tuple(PartMarkView(one.part, one.points, one.bare, one.minutes) for one in some)
 
     return ScoreView(
         total=score.total,

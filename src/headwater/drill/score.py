@@ -20,6 +20,7 @@ from headwater.graph.causal import causes_of
 from headwater.rules.compile import Mark
 from headwater.rules.status import Status
 from headwater.simulate.units import reached
+from headwater.verdict.gate import renewal_minutes
 
 NAMED, PROVEN, WAY = 8, 24, 8
 ORIGIN, PARTS, MINUTES, LOOKS = NAMED + PROVEN + WAY, 30, 20, 10
@@ -59,14 +60,16 @@ class Statement:
 
 @dataclass(frozen=True, slots=True)
 class PartMark:
-    """A part that is missing in a plan, or needless in it: what it cost, and its own minutes.
+    """A part that is missing in a plan, or needless in it, with the points that it cost.
 
-    `bare` where it is in the plan, and the origin behind its damage is not corrected.
+    `minutes` are those of renewing a needless one, 0 where the book has none; `bare` where it
+    is in the plan, and the origin behind its damage is not corrected.
     """
 
     part: str
     points: int
     bare: bool = False
+    minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +240,10 @@ def _parts(
         if not want.done
     )
     unfounded = sorted(named - justified_parts(exercise.book, exercise.unit))
-    needless = tuple(PartMark(part, NEEDLESS_PART) for part in unfounded)
+    needless = tuple(
+        PartMark(part, NEEDLESS_PART, minutes=renewal_minutes(exercise.book, part))
+        for part in unfounded
+    )
     done = sum(want.weight for want in wanted if want.done)
     # Where nothing can be done, doing nothing is right, but not without knowing why.
     earned = PARTS * done / whole if wanted else PARTS * bool(said.origins)
