@@ -10,12 +10,23 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from headwater.book.model import Chain
-from headwater.book.records import Book, Family
+from headwater.book.records import Book, Family, applies
 from headwater.drill.run import DrillError, Run, begin, planner_run, solved
-from headwater.drill.truth import SHORT, HiddenUnit, answer, draw_family, draw_unit, pick
-from headwater.graph.causal import causes_of
+from headwater.drill.truth import (
+    SHORT,
+    TWISTS,
+    HiddenUnit,
+    Twist,
+    answer,
+    draw_family,
+    draw_unit,
+    family_for,
+    pick,
+)
+from headwater.graph.causal import causes_of, loops
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Reasoner
@@ -24,6 +35,8 @@ from headwater.verdict.reach import within_reach
 LIVE_AT_MOST = 36
 """Live origins at the start, for all that the unit came in with; more take the planner too long."""
 FAMILIES_AT_MOST = 120
+TRIED_AT_MOST = 24
+"""Families that units are drawn of, at most: the book is made ready for each."""
 DRAWS_OF_ONE = 100
 """Units drawn of one family before another family is."""
 FROM_MISSED = 0.4
@@ -90,12 +103,31 @@ def draw_exercise(
     same finding: what was missed before does not give the answer away. The chain `not_again` is
     left out, where there is another. Raises DrillError.
     """
-    for turn in range(FAMILIES_AT_MOST if open_book.book.chains else 0):
-        family = draw_family(open_book.book, f"{seed}:{level}:{turn}")
+    book, tried = open_book.book, 0
+    for turn in range(FAMILIES_AT_MOST if book.chains else 0):
+        family = draw_family(book, f"{seed}:{level}:{turn}")
         keep_to = missed if turn < FROM_MISSED * FAMILIES_AT_MOST else ()
-        if found := _drawn(open_book, level, f"{seed}:{level}:{turn}", family, keep_to, not_again):
+        if keep_to and not any(_fits(book, chain, family) for chain in keep_to):
+            continue
+        tried += 1
+        if tried > TRIED_AT_MOST:
+            break
+        key = f"{seed}:{level}:{turn}"
+        if found := _drawn(open_book, level, key, family, keep_to, not_again):
             return Exercise(level, seed, family, *found)
     raise DrillError(f"no unit of level {level} can be drawn from this book; choose another level")
+
+
+def _fits(book: Book, chain: str, family: Family) -> bool:
+    """Say whether a unit of a family can have a chain."""
+    record = book.chains.get(chain)
+    if record is None:
+        return False
+    owner = book.owner.get(("chains", chain))
+    heads = (pack.when for pack in book.packs if pack.pack == owner)
+    return all(applies(when, family) for when in heads) and family == family_for(
+        book, record, family
+    )
 
 
 def _drawn(
@@ -110,6 +142,8 @@ def _drawn(
     reasoner = open_book.compiled(family)
     every = list(reasoner.book.chains.values())
     pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
+    if Twist.LOOP in TWISTS[level]:
+        pool = _in_circles(reasoner, pool)
     if missed:
         pool = _near(pool, missed)
     pool = [chain for chain in pool if chain.id != not_again] or pool
@@ -123,6 +157,18 @@ def _drawn(
         if planner and solved(planner):
             return reasoner, unit, planner
     return None
+
+
+def _in_circles(reasoner: Reasoner, chains: Sequence[Chain]) -> list[Chain]:
+    """Return the chains of which a link may close a circle."""
+    circle_of = {cid: number for number, ids in enumerate(loops(reasoner.graph)) for cid in ids}
+    return [
+        chain
+        for chain in chains
+        if any(
+            c in circle_of and circle_of[c] == circle_of.get(e) for c, e in pairwise(chain.path())
+        )
+    ]
 
 
 def _near(chains: Sequence[Chain], missed: Sequence[str]) -> list[Chain]:
