@@ -21,7 +21,7 @@ from headwater.session.session import Session
 from headwater.verdict.gate import mending_parts
 
 Solved = tuple[Run, Statement]
-MISREAD = 0.35
+MISREAD = 0.2
 """How often whoever does not know what is normal takes sound for bad, or bad for sound."""
 MORE = 8
 """Looks that the careful one makes before any cover comes off, whatever they tell."""
@@ -61,7 +61,17 @@ def misreader(exercise: Exercise) -> Solved:
     """Do as the planner does on what is taken for the answers."""
     run, taken = exercise.begin(), exercise.begin()
     _follow(run, taken.session, random.Random(f"misread:{exercise.unit.seed}"))
-    return run, _planned(exercise, statement_of(taken))
+    said = statement_of(taken)
+    if not said.origins:  # who is confused names what seems likeliest
+        candidates = (a.candidates for a in taken.verdict.accounts.values())
+        likely = max(
+            (c for some in candidates for c in some if c.origin),
+            key=lambda c: c.share,
+            default=None,
+        )
+        cited = tuple(order.check for order in run.orders[-2:])
+        said = Statement((str(likely.origin),) if likely else (), (), cited)
+    return run, _planned(exercise, said)
 
 
 def swapper(exercise: Exercise) -> Solved:
@@ -136,7 +146,7 @@ def _follow(run: Run, taken: Session, rng: random.Random | None = None) -> None:
 
 
 def _misread(judged: Judged, check: Check, rng: random.Random) -> Judged | str:
-    """Return what an answer is taken for: one time in three, one of the other sense."""
+    """Return what an answer is taken for: one time in five, one of the other sense."""
     if judged.settled is None or rng.random() >= MISREAD:
         return judged.given if isinstance(judged.given, str) else judged
     senses = {str(word): answer.sense for word, answer in check.answers.items()}

@@ -234,8 +234,7 @@ def _score(told: Debriefing) -> Iterator[Block]:
         yield bad(f"{part_title(book, part.part)}: {why} ({part.points} points)")
     for part in score.needless_parts:
         text = f"{part_title(book, part.part)}: nothing on this unit is mended by it"
-        work = f", and {minutes_words(part.minutes)} of work" if part.minutes else ""
-        yield bad(f"{text} ({part.points} points{work})")
+        yield bad(f"{text} ({part.points} points)")
     planner = minutes_words(told.exercise.planner.minutes)
     pace = f"yours {minutes_words(run.minutes)}, planner {planner}"
     yield points("minutes", f"{score.minutes} of {MINUTES} ({pace})")

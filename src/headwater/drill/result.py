@@ -68,15 +68,11 @@ class RunView:
 
 @dataclass(frozen=True, slots=True)
 class PartMarkView:
-    """A part missing in the plan, or needless: the points it took; `bare` without its origin.
-
-    `minutes` are those of renewing a needless one.
-    """
+    """A part missing in the plan, or needless: the points it took; `bare` without its origin."""
 
     part: str
     points: int
     bare: bool
-    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +150,7 @@ def debrief_view(told: Debriefing) -> DebriefView:
 
 def _score_view(score: Score) -> ScoreView:
     def parts(some: Iterable[PartMark]) -> tuple[PartMarkView, ...]:
-        return tuple(PartMarkView(one.part, one.points, one.bare, one.minutes) for one in some)
+        return tuple(PartMarkView(one.part, one.points, one.bare) for one in some)
 
     return ScoreView(
         total=score.total,

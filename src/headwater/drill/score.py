@@ -3,7 +3,8 @@
 Origin 40, for each true one alike: named 8; proven by the looks made and pointed to 24; the way
 from it 8. Names that are not there share the points. Parts 30: each origin's correction counts
 twice, every other part of the right plan once, and nothing while the origin behind it is left; less
-6 for each part that the unit gives no reason to touch. Minutes 20 and looks 10 count as far as the
+6 for each part that the unit gives no reason to touch; half of them only as far as the origins are
+proven. Minutes 20 and looks 10 count as far as the
 origins are proven: a quick guess saves nothing. Minutes are whole at or below the planner's, above
 it in proportion; a look that could have changed nothing costs 2.
 """
@@ -20,7 +21,6 @@ from headwater.graph.causal import causes_of
 from headwater.rules.compile import Mark
 from headwater.rules.status import Status
 from headwater.simulate.units import reached
-from headwater.verdict.gate import renewal_minutes
 
 NAMED, PROVEN, WAY = 8, 24, 8
 ORIGIN, PARTS, MINUTES, LOOKS = NAMED + PROVEN + WAY, 30, 20, 10
@@ -29,6 +29,8 @@ HALF_SEEN = 0.5
 """Share of a proof, at most, for what was seen of a chain whose origin the looks do not name."""
 NOT_POINTED_TO = 0.5
 """Share of a proof that is left where none of the looks that show it is pointed to."""
+UNPROVEN_PLAN = 0.5
+"""Share of the points for a plan that does not hang on proof."""
 NEEDLESS_PART = 6
 USELESS_LOOK = 2
 CORRECTION = 2
@@ -38,7 +40,8 @@ RULES = (
     f"Origin {ORIGIN}: {NAMED} for its name, {PROVEN} if your looks prove it and you say which, "
     f"{WAY} for the steps between. A wrong name takes its share.",
     f"Parts {PARTS}: all that the job needs. A part whose origin is left uncorrected counts "
-    f"nothing, and each one that the unit gives no reason to touch takes {NEEDLESS_PART}.",
+    f"nothing, and each one that the unit gives no reason to touch takes {NEEDLESS_PART}. "
+    "Half of them count only as far as you have proven the origin.",
     f"Minutes {MINUTES}: whole at or below the planner's, above it in proportion.",
     f"Looks {LOOKS}: each that could have changed nothing when you asked for it takes "
     f"{USELESS_LOOK}.",
@@ -60,16 +63,14 @@ class Statement:
 
 @dataclass(frozen=True, slots=True)
 class PartMark:
-    """A part that is missing in a plan, or needless in it, with the points that it cost.
+    """A part that is missing in a plan, or needless in it: what it cost, and its own minutes.
 
-    `minutes` are those of renewing a needless one, 0 where the book has none; `bare` where it
-    is in the plan, and the origin behind its damage is not corrected.
+    `bare` where it is in the plan, and the origin behind its damage is not corrected.
     """
 
     part: str
     points: int
     bare: bool = False
-    minutes: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,10 +127,11 @@ def score_run(exercise: Exercise, run: Run, said: Statement) -> Score:
     useless = sum(worth.useless for worth in looked)
     between = tuple(c for c in steps_between(exercise) if c not in said.steps)
     missing, needless, parts = _parts(exercise, said)
+    looked_for = UNPROVEN_PLAN + (1.0 - UNPROVEN_PLAN) * sum(proofs.values()) / len(true)
     pace = min(1.0, exercise.planner.minutes / run.minutes) if run.minutes else 1.0
     return Score(
         origin=round(NAMED * len(right) / names + PROVEN * share + WAY * way),
-        parts=parts,
+        parts=round(parts * looked_for),
         minutes=round(MINUTES * share * pace),
         looks=round(max(0, LOOKS - USELESS_LOOK * useless) * share),
         right=right,
@@ -240,10 +242,7 @@ def _parts(
         if not want.done
     )
     unfounded = sorted(named - justified_parts(exercise.book, exercise.unit))
-    needless = tuple(
-        PartMark(part, NEEDLESS_PART, minutes=renewal_minutes(exercise.book, part))
-        for part in unfounded
-    )
+    needless = tuple(PartMark(part, NEEDLESS_PART) for part in unfounded)
     done = sum(want.weight for want in wanted if want.done)
     # Where nothing can be done, doing nothing is right, but not without knowing why.
     earned = PARTS * done / whole if wanted else PARTS * bool(said.origins)
