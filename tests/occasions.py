@@ -16,11 +16,12 @@ from sessions import as_session
 
 from headwater import outputs
 from headwater.book.tables import Verb
-from headwater.drill.debrief import Debriefing
 from headwater.drill.desk import Sitting
-from headwater.drill.exercise import Exercise, Order, Run
+from headwater.drill.exercise import Exercise
 from headwater.drill.order import Explained, Puzzle
-from headwater.drill.score import Score
+from headwater.drill.result import Debriefing
+from headwater.drill.run import Order, Run
+from headwater.drill.score import PartMark, Score, Statement
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
@@ -50,6 +51,7 @@ from headwater.ledger.records import (
     TrendGroup,
     TrendsReport,
 )
+from headwater.measure.answer import Judged
 from headwater.outputs import OUTPUTS, Output
 from headwater.session.call import Call
 from headwater.session.intake import Intake
@@ -126,7 +128,9 @@ def _debriefings(session: Session, _: Prices | None) -> Iterator[Debriefing]:
     unit = HiddenUnit("seed", (), frozenset(), frozenset())
     run = Run(unit, session)
     exercise = Exercise(1, 1, {}, session.reasoner, unit, run)
-    yield Debriefing(exercise, run, Score(0, 0, 0, 0, (), (), (), (), (), ()))
+    parts = tuple(PartMark(part, 6, bare=True) for part in session.book.parts)
+    yield Debriefing(exercise, run, Statement(), Score())
+    yield Debriefing(exercise, run, Statement(), Score(missing_parts=parts, needless_parts=parts))
 
 
 def _stops(session: Session, _: Prices | None) -> Iterator[Stop]:
@@ -138,7 +142,9 @@ def _sittings(session: Session, prices: Prices | None) -> Iterator[Sitting]:
     yield Sitting(told.exercise, told.run)
     yield Sitting(told.exercise, told.run, tuple(session.book.checks))
     for check in session.book.checks.values():
-        order = Order(check.id, 1, next(iter(check.answers)), 5.0, (), True, {})
+        word = str(next(iter(check.answers)))
+        judged = Judged(check.id, word, ((word, 1.0),), settled=word)
+        order = Order(check.id, judged, 5.0, (), True, {})
         yield Sitting(told.exercise, told.run, made=order)
 
 

@@ -31,6 +31,7 @@ ROOMS = (
     "case",
     "session",
     "shipped",
+    "simulate",
     "author",
     "ledger",
     "view",
@@ -56,6 +57,7 @@ OWNERS = {
     "sqlalchemy": ("ledger.",),
     "scipy": ("ledger.fits",),
     "surpyval": ("ledger.fits",),
+    "fsrs": ("drill.recall",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
 

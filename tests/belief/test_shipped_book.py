@@ -18,11 +18,12 @@ from headwater.belief.posterior import Posterior, posterior
 from headwater.belief.question import Question
 from headwater.belief.worlds import WORLDS, Factors, Floats, Network, Worlds, make_worlds
 from headwater.book.tables import Nature
-from headwater.drill.truth import drawn, reached
+from headwater.drill.truth import shares
 from headwater.measure.answer import Judged
 from headwater.rules.compile import Mark
 from headwater.rules.evidence import SURPRISING_BELOW, weigh
 from headwater.rules.status import Status
+from headwater.simulate.units import reached
 from headwater.verdict.assess import Reasoner
 
 COUNTS = (1, 5, 20, 60)
@@ -45,7 +46,8 @@ def answers(reasoner: Reasoner, seed: int, count: int) -> list[Judged]:
     checks = random.sample(list(book.checks.values()), len(book.checks))
     told = []
     for check in checks[:count]:
-        word = drawn(check, present, random)
+        chances = shares(check, present)
+        word = random.choices([*chances], [*chances.values()])[0]
         told.append(Judged(check.id, word, ((word, 1.0),), settled=word))
     return told
 

@@ -3,6 +3,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from headwater.cli.main import Terminal, run
 from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.progress import read_progress
+from headwater.drill.score import statement_of
 from headwater.session.openbook import OpenBook
 
 SEEDS = (1, 2, 3)
@@ -38,8 +40,11 @@ def drill(practice: Path) -> Drill:
 
 def solution(exercise: Exercise) -> str:
     """Return what the planner would type."""
+    said = statement_of(exercise.planner)
+    looks = list(dict.fromkeys(order.check for order in exercise.planner.orders))
+    proofs = " ".join(str(looks.index(check) + 1) for check in said.proofs)
     lines = [order.check for order in exercise.planner.orders]
-    lines += ["done", *exercise.planner.named(), "", *exercise.planner.parts(), ""]
+    lines += ["done", *said.origins, "", *said.steps, "", proofs, *said.parts, ""]
     return "\n".join(lines) + "\n"
 
 
@@ -110,15 +115,23 @@ def test_a_missed_chain_is_written_down_and_solved_off_again(
     who = ("--who", "ana", "--progress", str(path))
     drill("solve", "--seed", "1", *who, typed="done\n\n\n")
     chain = str(draw_exercise(practised, 1, 1).unit.chains[0].chain)
-    assert read_progress(path)["ana"].missed == {chain: 1}
-    seed = next(
-        n
-        for n in range(50)
-        if str(draw_exercise(practised, 1, n, [chain]).unit.chains[0].chain) == chain
-    )
-    again = draw_exercise(practised, 1, seed, [chain])
-    drill("solve", "--seed", str(seed), *who, typed=solution(again))
-    assert read_progress(path)["ana"].missed == {}
+    record = read_progress(path)["ana"]
+    assert (record.missed, record.last) == ({chain: 1}, chain)
+    assert {line.split()[-1] for lines in record.reviews.values() for line in lines} == {"again"}
+
+    def again(seed: int) -> Exercise:
+        record = read_progress(path)["ana"]
+        near = record.next_from(practised.book, datetime.now(UTC))
+        return draw_exercise(practised, 1, seed, near, record.last)
+
+    other = again(1)
+    assert str(other.unit.chains[0].chain) != chain  # never the same unit in a row
+    drill("solve", "--seed", "1", *who, typed=solution(other))
+    seed = next(n for n in range(50) if str(again(n).unit.chains[0].chain) == chain)
+    drill("solve", "--seed", str(seed), *who, typed=solution(again(seed)))
+    record = read_progress(path)["ana"]
+    assert record.missed == {}
+    assert {lines[-1].split()[-1] for lines in record.reviews.values()} == {"good"}
 
 
 def test_answers_may_come_from_a_file(drill: Drill, practised: OpenBook, tmp_path: Path) -> None:
@@ -167,3 +180,46 @@ def test_order_as_data(drill: Drill, tmp_path: Path) -> None:
     assert data["path"] == ["vent-blocked", "seal-leaks"]
     right = data["links"] == [1, 1] and data["evidence"] == [2, 2]
     assert read_progress(path)["ana"].missed == ({} if right else {"vent-blows-seal": 1})
+
+
+def test_quit_quits_wherever_it_is_typed(drill: Drill) -> None:
+    whole = drill("walk", "vent-blows-seal")
+    left = drill("walk", "vent-blows-seal", typed="quit\n")
+    assert "Stop 2" in whole
+    assert "Stop 2" not in left
+    after_told = drill("walk", "vent-blows-seal", typed="\nquit\n")
+    assert "tempting repair" in after_told
+    assert "Stop 2" not in after_told
+    drill("order", "vent-blows-seal", typed="1 2\nquit\n", status=2)
+    assert "stopped" in drill.err
+    for typed in ("quit\n", "done\nquit\n", "done\nbore-worn\n\nquit\n"):
+        drill("solve", "--seed", "1", typed=typed, status=2)
+        assert "stopped; nothing was kept" in drill.err
+
+
+def test_words_that_fit_several_chains_are_asked_about_by_title(drill: Drill) -> None:
+    shown = drill("walk", "pads", typed="1\n" + "\n" * 20)
+    assert "'pads' fits several; which one?" in shown
+    assert "1  bore burns pads" in shown
+    assert "Found: pads burnt" in shown
+    assert "bore-burns-pads" not in shown
+    drill("walk", "pads", status=2)
+    assert "may mean 'bore burns pads'" in drill.err
+
+
+def test_a_reading_is_judged_by_the_apprentice(tmp_path: Path) -> None:
+    winch = Path(__file__).resolve().parent.parent / "frozen" / "winch"
+    drill, path = Drill(winch), tmp_path / "p.yaml"
+    argv = ("solve", "--level", "1", "--seed", "3")
+    who = ("--who", "ana", "--progress", str(path))
+    look = "bearing-float\nzebra\npast limit\n"
+    shown = drill(*argv, *who, typed=look, status=2)
+    assert "read with: dial indicator" in shown
+    assert "limit: in limits up to 0.3 mm" in shown
+    assert "0.15 mm: in limits" not in shown
+    left = read_progress(path)["ana"].open
+    assert left is not None
+    assert left.judged == {"1": "past-limit"}
+    told = drill("solve", *who, typed="done\n\n\n\n")
+    assert "judged: past limit" in told
+    assert "you took it for past limit; with this gauge it is in limits" in told

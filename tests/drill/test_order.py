@@ -1,9 +1,15 @@
 from __future__ import annotations
 
-import pytest
+from itertools import pairwise
 
-from headwater.drill.order import Puzzle, make_puzzle, mark
+import pytest
+from draws import some
+
+from headwater.book.records import Book
+from headwater.drill.order import Puzzle, make_puzzle, mark, wrong_links
+from headwater.hearing.reading import telling
 from headwater.session.openbook import OpenBook
+from headwater.verdict.assess import Reasoner
 
 
 @pytest.fixture
@@ -43,3 +49,37 @@ def test_marks(puzzle: Puzzle) -> None:
 def test_the_same_seed_gives_the_same_puzzle(practised: OpenBook, puzzle: Puzzle) -> None:
     chain = practised.book.chains["bore-makes-crumbs"]
     assert make_puzzle(practised.compiled({}), chain, 1) == puzzle
+
+
+def test_a_wrong_link_is_named_with_why_it_cannot_be(practised: OpenBook, puzzle: Puzzle) -> None:
+    book, path = practised.book, puzzle.path
+    assert wrong_links(book, puzzle, path) == ()
+    turned = wrong_links(book, puzzle, path[::-1])
+    assert [(one.cause, one.effect) for one in turned] == list(pairwise(path[::-1]))
+    assert {one.why for one in turned} >= {"it is the other way round: the bearing floats back"}
+    swapped = (path[0], path[2], path[1], path[3])
+    whys = [one.why for one in wrong_links(book, puzzle, swapped)]
+    assert whys == [
+        "not by itself: between them stands gear sits rearward",
+        "it is the other way round: the gear presses on the fork",
+        "not by itself: between them stands pads burnt",
+    ]
+
+
+def test_the_origin_is_asked_for_last(puzzle: Puzzle) -> None:
+    asked = [question.condition for question in puzzle.questions]
+    assert asked == [cid for cid in reversed(puzzle.path) if cid in asked]
+
+
+def test_words_alone_do_not_tell_the_right_look(book: Book, reasoner: Reasoner) -> None:
+    ours = theirs = 0
+    for chain in some(list(reasoner.book.chains.values())[::40]):
+        for question in make_puzzle(reasoner, chain, 1).questions:
+            words = set(telling(book.conditions[question.condition].title))
+            shared = {c: len(words & set(telling(book.checks[c].ask))) for c in question.checks}
+            best = max(shared.values())
+            likely = [c for c in question.checks if shared[c] == best]
+            ours += question.right in likely
+            theirs += len(likely) > 1 or question.right not in likely
+    assert theirs > 0
+    assert theirs * 3 > ours

@@ -11,8 +11,19 @@ from headwater.errors import HeadwaterError
 
 def test_what_is_kept_reads_back_the_same(tmp_path: Path) -> None:
     path = tmp_path / "p.yaml"
-    left = OpenExercise(level=2, seed=7, book="0123", orders=("a-b", "c"))
-    record = Apprentice(done=2, points=150, missed={"x-y": 2}, open=left)
+    left = OpenExercise(
+        level=2,
+        seed=7,
+        book="0123",
+        orders=("a-b", "c"),
+        judged={"2": "past-limit"},
+        near=("x-y",),
+        not_again="z",
+    )
+    reviews: dict[str, tuple[str, ...]] = {
+        "a -> b": ("2031-04-09 08:30 again", "2031-04-10 09:00 good")
+    }
+    record = Apprentice(done=2, points=150, missed={"x-y": 2}, reviews=reviews, last="z", open=left)
     open_progress(path, "Ana: 'no'").keep(record)
     assert read_progress(path) == {"Ana: 'no'": record}
     assert list(tmp_path.iterdir()) == [path]
@@ -68,6 +79,8 @@ def test_a_crash_while_writing_leaves_the_old_file(
         ("", "no progress file"),
         ("apprentices: {ana: {done: 1.5}}", "whole number"),
         ("apprentices: {ana: {done: -1}}", "from 0 up"),
+        ("apprentices: {ana: {reviews: {a: [yesterday good]}}}", "a review is"),
+        ("apprentices: {ana: {reviews: {a: ['2031-04-09 08:30 fine']}}}", "a review is"),
         ("apprentices: {ana: {dnoe: 1}}", "dnoe"),
         ("apprentices: {ana: {missed: {a: -2}}}", "from 0 up"),
         ("apprentices: {ana: {open: {level: 1, seed: 1}}}", "'book' is missing"),

@@ -9,8 +9,8 @@ from sessions import replay
 
 from headwater.book.records import Book
 from headwater.case.read import parse_case
-from headwater.drill.exercise import DrillError
-from headwater.drill.truth import family_for
+from headwater.drill.run import DrillError
+from headwater.drill.truth import circle, family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain, walk_view
 from headwater.render.data import plain
 from headwater.session.openbook import OpenBook
@@ -31,6 +31,34 @@ def told(stops: list[Stop]) -> str:
     return json.dumps(plain(walk_view(Walk(tuple(stops)))), ensure_ascii=False)
 
 
+def test_a_circle_is_shown_closing(practised: OpenBook) -> None:
+    stops = chain_stops(practised.compiled({}), practised.book.chains["bore-makes-crumbs"])
+    words = told(stops[-2:-1])
+    assert "pads burnt → crumbs in the oil" in words
+    assert "crumbs in the oil → pads burnt" in words
+    assert "The circle closes" in words
+    straight = chain_stops(practised.compiled({}), practised.book.chains["vent-blows-seal"])
+    assert "circle" not in told(straight)
+
+
+def test_the_symptom_comes_first_and_the_deciding_look_last(practised: OpenBook) -> None:
+    looks = {
+        "bore-float": "large",
+        "bore-light": "shows",
+        "vent-look": "sound",
+        "pads-look": "burnt",
+    }
+    text = "case: x\nfindings:\n"
+    text += "".join(f"  - {{check: {c}, answer: {a}}}\n" for c, a in looks.items())
+    stops = case_stops(replay(practised.book, parse_case(text, "x.yaml")))
+    first, *_, origin, _end = stops
+    assert "float" not in told([first])
+    assert "blow through the vent? sound" in told([first])
+    assert "How large is the float? large" in texts_of(origin.told)[-2]
+    for stop in stops[:-2]:
+        assert "float" not in told([stop]).replace("floats back", "")
+
+
 def test_a_chain_is_walked_from_what_is_found_to_the_origin(practised: OpenBook) -> None:
     stops = chain_stops(practised.compiled({}), practised.book.chains["bore-makes-crumbs"])
     heads = [texts_of(stop.shown)[0] for stop in stops]
@@ -39,6 +67,7 @@ def test_a_chain_is_walked_from_what_is_found_to_the_origin(practised: OpenBook)
         "Why: crumbs in the oil?",
         "Why: pads burnt?",
         "Why: gear sits rearward?",
+        "And what does this do in turn: crumbs in the oil?",
         "The origin: front bore worn",
     ]
     assert all(stop.ask for stop in stops)
@@ -87,7 +116,7 @@ def test_a_proven_case_walks_its_chain_with_its_own_evidence(practised: OpenBook
 def test_a_chain_is_found_by_words(practised: OpenBook) -> None:
     assert find_chain(practised.book, "blocked vent").id == "vent-blows-seal"
     assert find_chain(practised.book, "vent-blows-seal").id == "vent-blows-seal"
-    with pytest.raises(DrillError, match="may mean bore-burns-pads, "):
+    with pytest.raises(DrillError, match="may mean 'bore burns pads'; "):
         find_chain(practised.book, "pads")
     with pytest.raises(DrillError, match="no chain fits"):
         find_chain(practised.book, "zebra")
@@ -97,6 +126,6 @@ def test_chains_of_the_shipped_book_can_be_walked(book: Book) -> None:
     reasoner = build_reasoner(book, {})
     for chain in some(list(book.chains.values())[::40]):
         stops = chain_stops(reasoner, chain)
-        assert len(stops) == len(chain.path()) + 1
+        assert len(stops) == len(chain.path()) + 1 + bool(circle(reasoner, chain))
         assert not re.search(r": (replace|scrap)\. ", told(stops[:-1]))
         assert family_for(book, chain).keys() >= book.family.keys()

@@ -77,10 +77,10 @@ SCREENS: dict[str, list[str]] = {
     "drill-walk": ["drill walk bore-drops-gear << |||||||||||", "drill walk breather-leaks --json"],
     "drill-walk-case": ["drill walk --case pads.yaml", "drill walk --case bore.yaml"],
     "drill-solve": [
-        "drill solve --level 1 --seed 3 << zebra|float|1|list|done|bore worn||front half||",
-        "drill solve --level 5 --seed 1 << done|||",
+        "drill solve --level 1 --seed 3 << zebra|float|1|1|list|done|oil|1||||front half||",
+        "drill solve --level 5 --seed 1 << done||",
     ],
-    "drill-solve-json": ["drill solve --level 1 --seed 3 --json << done|||"],
+    "drill-solve-json": ["drill solve --level 1 --seed 3 --json << done||"],
     "drill-order": [
         "drill order bore-drops-gear << 1 2|1 2 3 4 5|9|1|1|1",
         "drill order breather-leaks --json << 1 2 3 4|1|1|1",

@@ -23,13 +23,13 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from trial.ceiling import PERSONS
 from trial.desk import Desk, Outcome, Told, least_minutes, retold
-from trial.observer import Asked, Observer
 from trial.sitting import Sitting, is_right
-from trial.units import Unit, is_usage, looks_that_show
 
 from headwater.book.records import Book, effects_by_cause, removals_before, spread
 from headwater.book.tables import SPECIAL
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Asked, Observer
+from headwater.simulate.units import SimulatedUnit, is_usage, looks_that_show
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,9 @@ def answers_of(observer: Observer, told: Iterable[Told]) -> dict[str, str]:
     return answers | {one.check: one.word for one in told if one.tells}
 
 
-def needs_of(book: Book, unit: Unit, outcome: Outcome, answers: Mapping[str, str]) -> list[Need]:
+def needs_of(
+    book: Book, unit: SimulatedUnit, outcome: Outcome, answers: Mapping[str, str]
+) -> list[Need]:
     """Return what any set of looks must hold that settles the complaints as surely as they are."""
     needs = []
     for found in unit.found:
@@ -139,7 +141,7 @@ def least(book: Book, needs: Sequence[Need], free: Iterable[str] = ()) -> float:
 
 
 def pruned(
-    opened: OpenBook, family: Mapping[str, str], unit: Unit, sitting: Sitting
+    opened: OpenBook, family: Mapping[str, str], unit: SimulatedUnit, sitting: Sitting
 ) -> Desk | None:
     """Return a desk with the looks that are left when none of them can be left out."""
 

@@ -16,11 +16,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf, log
 
-from trial.observer import Asked, Observer, pair_of, skill_of
-from trial.units import reached
-
 from headwater.book.records import Book
 from headwater.book.tables import SPECIAL
+from headwater.simulate.observer import Asked, Observer, pair_of, skill_of
+from headwater.simulate.units import reached
 
 PERSONS = 2
 """People asked for the answer to a check."""

@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from trial.bound import bound
 from trial.ceiling import knowable
 from trial.desk import Desk
-from trial.observer import Heard, Observer
 from trial.score import Result
 from trial.sitting import People, begin, cheapest, is_right, planner, sit
-from trial.units import Setting, draw_unit
 
 from headwater.book.tables import DONT_KNOW
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Observer, Reply
+from headwater.simulate.units import Setting, draw_unit
 
 
 def meet(
@@ -49,5 +49,5 @@ def _answer_all(desk: Desk, observer: Observer) -> None:
     while possible := desk.possible():
         check = min(possible, key=lambda c: (not c.before, desk.cost(c) - c.minutes, c.id))
         sense = observer.makes_sense(check)
-        heard = observer.exactly(check) if sense else Heard(DONT_KNOW, DONT_KNOW)
+        heard = observer.exactly(check) if sense else Reply(DONT_KNOW, DONT_KNOW)
         desk.answer(str(check.id), heard.given, heard.word)

@@ -41,10 +41,10 @@ sys.path[:0] = [str(HERE.parents[1]), str(HERE.parents[2] / "src")]
 
 from trial.met import meet  # noqa: E402 - the path is set above
 from trial.score import Result, Score, score, table  # noqa: E402
-from trial.units import SETTINGS, Setting  # noqa: E402
 
 from headwater.book.load import load_book  # noqa: E402
 from headwater.session.openbook import OpenBook  # noqa: E402
+from headwater.simulate.units import SETTINGS, Setting  # noqa: E402
 
 KNOWLEDGE = HERE.parents[2] / "knowledge" / "transfer-case"
 

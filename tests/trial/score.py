@@ -8,7 +8,8 @@ from statistics import fmean, median
 
 from trial.bound import Bound
 from trial.sitting import Sitting, is_right, is_wrong, leaves_one
-from trial.units import Setting, Unit
+
+from headwater.simulate.units import Setting, SimulatedUnit
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,7 @@ class Result:
     true one. `can_settle` is false where true answers to all checks do not settle the unit.
     """
 
-    unit: Unit
+    unit: SimulatedUnit
     sitting: Sitting
     cheapest: Sitting | None = None
     ceiling: int = 0

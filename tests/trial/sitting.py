@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from trial.desk import Desk, Outcome, Release, Told
-from trial.observer import Asked, Heard, Observer
-from trial.units import Unit
 
 from headwater.book.model import Check
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import Asked, Observer, Reply
+from headwater.simulate.units import SimulatedUnit
 
 AT_MOST = 400
 """Askings after which a sitting is given up: more than the shipped book has checks."""
@@ -46,7 +46,7 @@ class People:
     last: dict[str, str] = field(default_factory=dict)
     times: dict[str, int] = field(default_factory=dict)
 
-    def ask(self, check: Check) -> Heard:
+    def ask(self, check: Check) -> Reply:
         """Return what is answered, this time."""
         before = self.askings.get(check.id)
         if before is None:
@@ -78,7 +78,7 @@ def cheapest(desk: Desk, times: Mapping[str, int]) -> str | None:
     return None if best is None else str(best.id)
 
 
-def begin(opened: OpenBook, family: Mapping[str, str], unit: Unit, people: People) -> Desk:
+def begin(opened: OpenBook, family: Mapping[str, str], unit: SimulatedUnit, people: People) -> Desk:
     """Return a desk on which the complaints of a unit have been told."""
     desk = Desk(opened, family)
     for check, word in unit.told.items():
@@ -126,7 +126,7 @@ def sit(opened: OpenBook, family: Mapping[str, str], observer: Observer, choice:
     return Sitting(desk.outcome(), minutes, asked, desk.minutes - minutes, tuple(desk.told))
 
 
-def is_right(outcome: Outcome, unit: Unit) -> bool:
+def is_right(outcome: Outcome, unit: SimulatedUnit) -> bool:
     """Say whether the names are right: a true cause for every finding that is there, no other."""
     if not outcome.origins or not outcome.origins <= unit.present:
         return False
@@ -134,7 +134,7 @@ def is_right(outcome: Outcome, unit: Unit) -> bool:
     return all(names & unit.causes(cid) for cid, names in true.items())
 
 
-def is_wrong(release: Release, unit: Unit) -> bool:
+def is_wrong(release: Release, unit: SimulatedUnit) -> bool:
     """Say whether a part is worked on though no true origin of some damage on it is named.
 
     Where the damage itself is not there, the named origin must be.
@@ -145,7 +145,7 @@ def is_wrong(release: Release, unit: Unit) -> bool:
     )
 
 
-def leaves_one(release: Release, unit: Unit) -> bool:
+def leaves_one(release: Release, unit: SimulatedUnit) -> bool:
     """Say whether a part is worked on while a true origin of some damage on it is not named."""
     return any(
         not names & right

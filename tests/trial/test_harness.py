@@ -10,10 +10,8 @@ from small_book import CHECKS, CONDITIONS, write_book
 from trial.bound import Need, bound, least, narrows, needs_of
 from trial.ceiling import likeliest
 from trial.desk import Release
-from trial.observer import SIGNS, SKILL, Asked, Observer, Way, skill_of, way_of
 from trial.score import Result, score
 from trial.sitting import People, is_right, is_wrong, leaves_one, planner, sit
-from trial.units import SETTINGS, Setting, Unit, draw_unit, nameable
 
 from headwater.book.chances import Common
 from headwater.book.load import load_book
@@ -22,6 +20,8 @@ from headwater.book.shape import Ref
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, SURENESS
 from headwater.measure.answer import understand
 from headwater.session.openbook import OpenBook
+from headwater.simulate.observer import SIGNS, SKILL, Asked, Manner, Observer, skill_of, way_of
+from headwater.simulate.units import SETTINGS, Setting, SimulatedUnit, draw_unit, nameable
 from headwater.verdict.assess import Reasoner
 
 PERFECT = Setting("perfect", unsure=0.0, not_now=0.0)
@@ -97,10 +97,10 @@ def tiny(tmp_path: Path) -> Book:
     return load_book([folder])
 
 
-def unit_of(origin: str) -> Unit:
+def unit_of(origin: str) -> SimulatedUnit:
     there = frozenset({origin, "jumps"})
     true = frozenset({origin})
-    return Unit(
+    return SimulatedUnit(
         0, true, there, dict.fromkeys(there, (true,)), {"jumping": "yes-it-does"}, ("jumps",)
     )
 
@@ -121,7 +121,7 @@ def test_the_figures_are_not_those_of_the_book() -> None:
 
 def test_looks_readings_and_hearsay_differ_and_so_do_single_checks(reasoner: Reasoner) -> None:
     assert len(set(SKILL.values())) == 3
-    skills: dict[Way, list[float]] = {way: [] for way in SKILL}
+    skills: dict[Manner, list[float]] = {way: [] for way in SKILL}
     for check in reasoner.book.checks.values():
         skills[way_of(check)].append(skill_of(check))
     for way, found in skills.items():

@@ -8,10 +8,10 @@ from __future__ import annotations
 import pytest
 from trial.met import meet
 from trial.score import Result, Score, score
-from trial.units import SETTINGS
 
 from headwater.book.records import Book
 from headwater.session.openbook import OpenBook
+from headwater.simulate.units import SETTINGS
 
 pytestmark = pytest.mark.trial
 

@@ -167,7 +167,7 @@ def add_drill(commands: Commands) -> None:
     what = walk.add_mutually_exclusive_group(required=True)
     what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
     what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
-    walk.set_defaults(run="drill:run_walk")
+    walk.set_defaults(run="lessons:run_walk")
 
     solve = modes.add_parser("solve", help="find the origin in a hidden unit")
     solve.add_argument("--level", type=int, choices=LEVELS, help="1 is the easiest (default 1)")
@@ -177,7 +177,7 @@ def add_drill(commands: Commands) -> None:
     order = modes.add_parser("order", help="put the links of a chain in order, with evidence")
     order.add_argument("chain", metavar="CHAIN", help="a chain's id, or words for it")
     order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
-    order.set_defaults(run="drill:run_order")
+    order.set_defaults(run="lessons:run_order")
 
     for mode in (solve, order):
         mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")

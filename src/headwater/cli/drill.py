@@ -1,4 +1,4 @@
-"""Lessons at a terminal: a chain walked, a hidden unit solved, a chain explained back."""
+"""An exercise at a terminal: a hidden unit is solved."""
 
 from __future__ import annotations
 
@@ -6,27 +6,34 @@ import argparse
 import random
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import UTC, datetime
 
 from headwater import outputs
+from headwater.book.model import Condition
 from headwater.book.records import Book
-from headwater.cli.chosen import book_of, case_of
+from headwater.cli.chosen import book_of
+from headwater.cli.lessons import (
+    ask_line,
+    lesson_prompt,
+    picked_of,
+    progress_of,
+    wait_for_enter,
+)
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
-from headwater.cli.show import say, show, status_of
-from headwater.drill.debrief import Debriefing
-from headwater.drill.desk import Sitting
-from headwater.drill.exercise import DrillError, Exercise, Run, draw_exercise
-from headwater.drill.order import Explained, make_puzzle
-from headwater.drill.progress import OpenExercise, Progress, open_progress
-from headwater.drill.score import score_run
-from headwater.drill.truth import family_for
-from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain
+from headwater.cli.show import say, show
+from headwater.drill.desk import Sitting, judgement_words, judgements_of
+from headwater.drill.exercise import Exercise, draw_exercise
+from headwater.drill.progress import OpenExercise, Progress
+from headwater.drill.recall import ratings_of
+from headwater.drill.result import Debriefing
+from headwater.drill.run import DrillError, Order, Run
+from headwater.drill.score import Statement, score_run
 from headwater.errors import HeadwaterError
 from headwater.hearing.search import search_conditions
 from headwater.render.line import Line
 from headwater.session.openbook import OpenBook
 from headwater.session.parts import parts_fitting
-from headwater.session.session import open_session
 
 HELP = """\
 Some words   the checks that fit them; then the number of one orders it
@@ -38,82 +45,34 @@ SEEDS = 1_000_000
 MOST_SHOWN = 9
 
 
-def _prompt(args: argparse.Namespace, terminal: Terminal) -> Prompt:
-    # With --json the result alone goes to the output; the talk goes to the other stream.
-    screen = terminal.side if args.json else terminal.screen
-    return Prompt(screen, terminal.stdin, args.answers)
-
-
-def _progress(args: argparse.Namespace) -> Progress:
-    if bool(args.progress) != bool(args.who):
-        raise DrillError("--who NAME and --progress FILE go together; give both or neither")
-    return open_progress(args.progress, args.who)
-
-
-def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Step along a chain or a case."""
-    book = book_of(args)
-    status = DONE
-    if args.case:
-        found = open_session(book, case_of(args.case, terminal))
-        stops, status = case_stops(found), status_of(found)
-    else:
-        chain = find_chain(book.book, args.chain)
-        stops = chain_stops(book.compiled(family_for(book.book, chain)), chain)
-    if args.json:
-        show(terminal, args, "walk", Walk(tuple(stops)))
-    else:
-        _step(stops, _prompt(args, terminal))
-    return status
-
-
-def _step(stops: Sequence[Stop], prompt: Prompt) -> None:
-    """Show the stops one by one; when the input ends, the rest is shown without waiting."""
-    waiting = True
-    for number, stop in enumerate(stops, 1):
-        prompt.screen.say()
-        prompt.screen.say(f"Stop {number} of {len(stops)}", "quiet")
-        say(prompt.screen, "stop-shown", stop)
-        waiting = waiting and _wait(prompt)
-        say(prompt.screen, "stop-told", stop)
-        waiting = waiting and number < len(stops) and _wait(prompt)
-
-
-def _wait(prompt: Prompt) -> bool:
-    try:
-        prompt.ask("[Enter] ")
-    except EndOfInput:
-        return False
-    return True
-
-
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold an exercise."""
     open_book = book_of(args)
     book = open_book.book
-    progress = _progress(args)
-    prompt = _prompt(args, terminal)
+    progress = progress_of(args)
+    prompt = lesson_prompt(args, terminal)
     kept = _kept(args, progress, book, prompt)
-    missed = [chain for chain in progress.record.missed if chain in book.chains]
     prompt.screen.say("Preparing a unit ...", "quiet")
-    exercise = draw_exercise(open_book, kept.level, kept.seed, missed)
+    exercise = draw_exercise(open_book, kept.level, kept.seed, kept.near, kept.not_again)
     run = exercise.begin()
     progress = progress.keep(replace(progress.record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
-    for cid in kept.orders:
-        _order(exercise, run, cid, prompt)
     try:
+        for cid in kept.orders:
+            if order := _order(exercise, run, cid, prompt):
+                _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
         progress = _orders(exercise, run, prompt, progress)
-        origins = _name_origins(open_book, exercise, prompt)
-        parts = _name_parts(exercise, prompt)
+        said = _statement(open_book, exercise, run, prompt)
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
         kept_words = "the exercise stays open" if progress.path else "nothing was kept"
         raise EndOfInput(f"{why}; {kept_words}") from None
-    score = score_run(exercise, run, origins, parts)
+    score = score_run(exercise, run, said)
     chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
-    progress.keep(progress.record.after(score.total, chains, score.missed))
-    told = Debriefing(exercise, run, score)
+    told = Debriefing(exercise, run, said, score)
+    record = progress.record.after(score.total, chains, score.missed)
+    rated = ratings_of(exercise, said, score, told.mistakes, record.reviews)
+    progress.keep(record.after_reviews(rated, datetime.now(UTC)))
     if args.json:
         show(terminal, args, "debrief", told)
     else:
@@ -123,10 +82,12 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
 
 def _turn_pages(pages: Sequence[Iterable[Line]], prompt: Prompt) -> None:
     """Show pages one by one; when the input ends, the rest is shown without waiting."""
-    waiting = True
+    waiting: bool | None = True
     for number, page in enumerate(pages, 1):
         prompt.screen.show(page)
-        waiting = waiting and number < len(pages) and _wait(prompt)
+        waiting = waiting and number < len(pages) and wait_for_enter(prompt)
+        if waiting is None:
+            return
 
 
 def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
@@ -143,7 +104,14 @@ def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prom
         prompt.screen.say("Going on with the exercise left open.", "quiet")
         return left
     seed = args.seed if args.seed is not None else random.SystemRandom().randrange(SEEDS)
-    return OpenExercise(level=args.level or 1, seed=seed, book=book.digest)
+    record = progress.record
+    return OpenExercise(
+        level=args.level or 1,
+        seed=seed,
+        book=book.digest,
+        near=record.next_from(book, datetime.now(UTC)),
+        not_again=record.last,
+    )
 
 
 def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) -> Progress:
@@ -151,53 +119,109 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
     hits: list[str] = []
     checks = exercise.book.checks
     while True:
-        typed = prompt.ask(f"{run.minutes:.0f} min> ")
+        typed = ask_line(prompt, f"{run.minutes:.0f} min> ")
         word = typed.lower()
         if word == "done":
             return progress
-        if word == "quit":
-            raise EndOfInput("stopped")
-        chosen = _picked(typed, hits) or (word if word in checks else None)
+        chosen = picked_of(typed, hits) or (word if word in checks else None)
         if word == "help":
             prompt.screen.raw(HELP)
         elif word == "list":
             say(prompt.screen, "known", Sitting(exercise, run))
         elif chosen:
-            if _order(exercise, run, chosen, prompt) and progress.path:
-                left = progress.record.open
-                assert left is not None
-                kept = replace(left, orders=tuple(order.check for order in run.orders))
-                progress = progress.keep(replace(progress.record, open=kept))
+            if order := _order(exercise, run, chosen, prompt):
+                progress = _kept_order(run, progress)
+                if _judge(exercise, run, order, prompt):
+                    progress = _kept_order(run, progress)
         elif typed:
             hits = run.session.find(typed)
             say(prompt.screen, "offer", Sitting(exercise, run, tuple(hits)))
 
 
-def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> bool:
+def _kept_order(run: Run, progress: Progress) -> Progress:
+    """Keep what was ordered and judged so far, where there is a file."""
+    left = progress.record.open
+    if not progress.path or left is None:
+        return progress
+    orders = tuple(order.check for order in run.orders)
+    judged = {str(number + 1): word for number, word in run.judgements.items()}
+    return progress.keep(replace(progress.record, open=replace(left, orders=orders, judged=judged)))
+
+
+def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> Order | None:
     """Make one check and show its answer; say so when it cannot be made here."""
     try:
         order = run.order(run.session.check(cid))
     except HeadwaterError as error:
         prompt.screen.say(error.message, "bad")
-        return False
+        return None
     say(prompt.screen, "made", Sitting(exercise, run, made=order))
-    return True
+    return order
 
 
-def _picked(typed: str, offered: Sequence[str]) -> str | None:
-    if typed.isdecimal() and len(typed) < 4 and 1 <= int(typed) <= len(offered):
-        return offered[int(typed) - 1]
-    return None
+def _take_judgement(
+    exercise: Exercise, run: Run, order: Order, prompt: Prompt, kept: str | None
+) -> None:
+    """Take a judgement again as it was kept."""
+    if kept in judgements_of(exercise.book, order):
+        run.judge(str(kept))
+        prompt.screen.say(f"judged: {judgement_words(str(kept))}", "quiet")
 
 
-def _name_origins(open_book: OpenBook, exercise: Exercise, prompt: Prompt) -> list[str]:
-    origins = exercise.book.origins
-    names = {cid: record.title for cid, record in origins.items()}
+def _judge(exercise: Exercise, run: Run, order: Order, prompt: Prompt) -> bool:
+    """Have a reading judged against its limit; Enter leaves it. Say whether it was."""
+    options = judgements_of(exercise.book, order)
+    words = {judgement_words(option): option for option in options}
+    while options:
+        named = ", ".join(f"{number} {word}" for number, word in enumerate(words, 1))
+        typed = ask_line(prompt, f"What is it: {named}? ").lower()
+        if not typed:
+            return False
+        if judged := picked_of(typed, options) or words.get(typed) or (typed in options and typed):
+            run.judge(judged)
+            return True
+        prompt.screen.say("One of these, or Enter.")
+    return False
+
+
+def _statement(open_book: OpenBook, exercise: Exercise, run: Run, prompt: Prompt) -> Statement:
+    """Ask for origins, the steps between, the looks that prove it, and the parts."""
+    book = exercise.book
+    ask = "Where did it begin? Words for an origin; Enter when done."
+    origins = _name_conditions(open_book, book.origins, ask, prompt)
+    steps: list[str] = []
+    if origins:
+        ask = "What lies between that and what was found? Words for a step; Enter when done."
+        steps = _name_conditions(open_book, book.conditions, ask, prompt)
+    proofs = _name_proofs(exercise, run, prompt) if origins and run.orders else []
+    parts = _name_parts(exercise, prompt)
+    return Statement(tuple(origins), tuple(steps), tuple(proofs), tuple(parts))
+
+
+def _name_conditions(
+    open_book: OpenBook, conditions: Mapping[str, Condition], ask: str, prompt: Prompt
+) -> list[str]:
+    names = {cid: record.title for cid, record in conditions.items()}
 
     def find(words: str) -> list[str]:
-        return search_conditions(open_book.index, words, origins)
+        return search_conditions(open_book.index, words, conditions)
 
-    return _choose("Where did it begin? Words for an origin; Enter when done.", names, find, prompt)
+    return _choose(ask, names, find, prompt)
+
+
+def _name_proofs(exercise: Exercise, run: Run, prompt: Prompt) -> list[str]:
+    """Ask which of the looks made prove it, by their numbers."""
+    looks = list(dict.fromkeys(order.check for order in run.orders))
+    prompt.screen.say()
+    prompt.screen.say("Which of your looks prove it? Their numbers; Enter for none.", "head")
+    for number, cid in enumerate(looks, 1):
+        prompt.screen.say(f"{number}  {exercise.book.checks[cid].ask}", indent=2, hang=3)
+    while typed := ask_line(prompt).replace(",", " ").split():
+        picked = [picked_of(one, looks) for one in typed]
+        if all(picked):
+            return [str(one) for one in picked]
+        prompt.screen.say(f"Numbers from 1 to {len(looks)}, such as: 1 {len(looks)}")
+    return []
 
 
 def _name_parts(exercise: Exercise, prompt: Prompt) -> list[str]:
@@ -219,8 +243,8 @@ def _choose(
     prompt.screen.say(ask, "head")
     chosen: list[str] = []
     hits: list[str] = []
-    while typed := prompt.ask():
-        picked = _picked(typed, hits) or (typed if typed in names else None)
+    while typed := ask_line(prompt):
+        picked = picked_of(typed, hits) or (typed if typed in names else None)
         if picked:
             chosen.append(picked)
             prompt.screen.say(f"named: {names[picked]}", indent=2)
@@ -232,51 +256,3 @@ def _choose(
         if not hits:
             prompt.screen.say("Nothing fits these words; try others, or Enter when done.")
     return list(dict.fromkeys(chosen))
-
-
-def run_order(args: argparse.Namespace, terminal: Terminal) -> int:
-    """Have a chain explained back."""
-    open_book = book_of(args)
-    book = open_book.book
-    progress = _progress(args)
-    prompt = _prompt(args, terminal)
-    screen = prompt.screen
-    chain = find_chain(book, args.chain)
-    puzzle = make_puzzle(open_book.compiled(family_for(book, chain)), chain, args.seed)
-    screen.say("Put these in order, the origin first: type their numbers.", "head")
-    for number, cid in enumerate(puzzle.shuffled, 1):
-        screen.say(f"{number}  {book.conditions[cid].title}", indent=2, hang=3)
-    ordered = _ask_order(puzzle.shuffled, prompt)
-    picked = []
-    for question in puzzle.questions:
-        screen.say()
-        screen.say(
-            f"Which check would show it: {book.conditions[question.condition].title}?", "head"
-        )
-        for number, cid in enumerate(question.checks, 1):
-            screen.say(f"{number}  {book.checks[cid].ask}", indent=2, hang=3)
-        picked.append(_ask_one(question.checks, prompt))
-    told = Explained(book, str(chain.chain), puzzle, tuple(ordered), tuple(picked))
-    if not progress.record.open:  # the draw of an open exercise rests on what was missed before
-        missed = not told.marks.full
-        progress.keep(progress.record.after_order(str(chain.chain), missed=missed))
-    screen.say()
-    show(terminal, args, "explained", told)
-    return DONE
-
-
-def _ask_order(shown: Sequence[str], prompt: Prompt) -> list[str]:
-    wanted = [str(number) for number in range(1, len(shown) + 1)]
-    while True:
-        typed = prompt.ask().replace(",", " ").split()
-        if sorted(typed) == sorted(wanted):
-            return [shown[int(number) - 1] for number in typed]
-        prompt.screen.say(f"Each number from 1 to {len(shown)} once, such as: {' '.join(wanted)}")
-
-
-def _ask_one(offered: Sequence[str], prompt: Prompt) -> str:
-    while True:
-        picked = _picked(prompt.ask(), offered)
-        if picked:
-            return picked
-        prompt.screen.say(f"A number from 1 to {len(offered)}.")

@@ -11,11 +11,14 @@ import time
 from collections.abc import Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
+from headwater.book.records import Book
 from headwater.book.shape import read_whole
-from headwater.drill.exercise import DrillError
+from headwater.drill.recall import ANYTHING_EVERY, is_review, reviewed, weak_chains
+from headwater.drill.run import DrillError
 from headwater.drill.truth import LEVELS
 from headwater.errors import HeadwaterError, Place
 from headwater.files import MAX_BYTES, NameTakenError, ReadError, WriteError, refused
@@ -25,27 +28,58 @@ from headwater.yamltext import Table, parse, quote, read_file, text_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenExercise:
-    """An exercise that was not finished."""
+    """An exercise that was not finished.
+
+    `near` are the chains that it was drawn from, none for the whole book, `not_again` the one that
+    it was not to be; `judged` has readings by the number of their order.
+    """
 
     level: int
     seed: int
     book: str
     orders: tuple[str, ...] = ()
+    judged: dict[str, str] = field(default_factory=dict)
+    near: tuple[str, ...] = ()
+    not_again: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Apprentice:
-    """What one apprentice has done. `missed` counts the times each chain is still to be solved."""
+    """What one apprentice has done. `missed` counts the times each chain is still to be solved.
+
+    `reviews` says by card how well it was known and when (`drill.recall`), `last` is the chain of
+    the last exercise.
+    """
 
     done: int = 0
     points: int = 0
     missed: dict[str, int] = field(default_factory=dict)
+    reviews: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    last: str = ""
     open: OpenExercise | None = None
 
     def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
         """Return the record after an exercise: missed chains count up, solved ones down."""
-        counts = self._counted(chains, missed)
-        return Apprentice(done=self.done + 1, points=self.points + points, missed=counts)
+        counts, last = self._counted(chains, missed), chains[0] if chains else self.last
+        done, points = self.done + 1, self.points + points
+        return replace(self, done=done, points=points, missed=counts, last=last, open=None)
+
+    def after_reviews(self, rated: Mapping[str, str], now: datetime) -> Apprentice:
+        """Return the record after some cards were reviewed."""
+        told = reviewed(self.reviews, rated, now)
+        return replace(self, reviews={name: tuple(lines) for name, lines in told.items()})
+
+    def next_from(self, book: Book, now: datetime) -> tuple[str, ...]:
+        """Return the chains that the next exercise is drawn from; none for the whole book.
+
+        They are the weakest, else those that were missed; now and then it is anything.
+        """
+        if self.done % ANYTHING_EVERY == ANYTHING_EVERY - 1:
+            return ()
+        weak = weak_chains(book, self.reviews, now, self.last)
+        missed = [chain for chain in sorted(self.missed) if chain in book.chains]
+        other = [chain for chain in missed if chain != self.last]
+        return tuple(weak or other or missed)
 
     def after_order(self, chain: str, missed: bool) -> Apprentice:
         """Return the record after a chain was explained back."""
@@ -157,6 +191,8 @@ def _check(name: str, record: Apprentice, place: Place) -> None:
     counts += [record.open.seed] if record.open else []
     if record.open and record.open.level not in LEVELS:
         raise DrillError(f"'{name}': a level is one of {', '.join(map(str, LEVELS))}", place)
+    if not all(is_review(line) for lines in record.reviews.values() for line in lines):
+        raise DrillError(f"'{name}': a review is 'date time again, hard or good'", place)
     if any(count < 0 for count in counts):
         raise DrillError(f"'{name}': counts must be whole numbers from 0 up", place)
 
@@ -169,6 +205,10 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
         lines.append(f"    points: {record.points}")
         lines += ["    missed:"] if record.missed else []
         lines += [f"      {_key(chain)}: {count}" for chain, count in sorted(record.missed.items())]
+        lines += ["    reviews:"] if record.reviews else []
+        for card, reviews in sorted(record.reviews.items()):
+            lines.append(f"      {_key(card)}: [{', '.join(map(quote, reviews))}]")
+        lines += [f"    last: {quote(record.last)}"] if record.last else []
         if record.open:
             orders = ", ".join(map(quote, record.open.orders))
             lines += [
@@ -178,6 +218,13 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
                 f"      book: {quote(record.open.book)}",
                 f"      orders: [{orders}]",
             ]
+            if record.open.near:
+                lines.append(f"      near: [{', '.join(map(quote, record.open.near))}]")
+            if record.open.not_again:
+                lines.append(f"      not-again: {quote(record.open.not_again)}")
+            judged = record.open.judged
+            lines += ["      judged:"] if judged else []
+            lines += [f"        {_key(n)}: {quote(word)}" for n, word in sorted(judged.items())]
     return "\n".join(lines) + "\n"
 
 

@@ -2,25 +2,30 @@
 
 A chain of the book is picked; its origin has occurred and its links fired. Every other link fires
 with its own probability, and a condition is present when fired links reach it from an origin.
-Answers are drawn from that truth by the sureness table: the share of an answer is the product of
-its likelihoods over the conditions that the check speaks of. Everything comes from the seed, each
-answer from the seed, the check and the number of the look, whatever the order of the questions.
+It comes in closed: what is told of it was asked of its driver or seen from outside. What is looked
+at then is answered by the people of `simulate`: a reading is a number, read on a gauge that errs.
+Everything comes from the seed, each answer from the seed, the check and the number of the look,
+whatever the order of the questions.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import pairwise
 from typing import TypeVar
 
 from headwater.book.model import Chain, Check
-from headwater.book.records import Book, effects_by_cause, spread
+from headwater.book.records import Book, Family, applies, effects_by_cause
+from headwater.book.tables import DONT_KNOW, POSSIBLE_AT, Nature, Seat
 from headwater.graph.causal import causes_of, likeliest_chains
 from headwater.rules.evidence import likelihoods
+from headwater.simulate.observer import Asked, Observer
+from headwater.simulate.units import Links, Setting, SimulatedUnit, reached
 from headwater.verdict.assess import Reasoner
+from headwater.verdict.reach import still_to_open
 
 LEVELS = (1, 2, 3, 4, 5)
 SHORT = 3
@@ -30,9 +35,14 @@ QUIET = 8
 SPREAD = 24
 ROUND = 40
 """Conditions present in a unit, at most: at level 1, above it, and where a circle is closed."""
+BESIDE = 2
+"""Answers that a unit comes in with and that decide nothing of what it has."""
+AS_EXPECTED = 0.6
+"""How often an attribute of a unit has the value that the book's examples assume."""
+PEOPLE = Setting("lesson", unsure=0.0, not_now=0.0)
+PLAIN_PEOPLE = replace(PEOPLE, plain=True)
 
 T = TypeVar("T")
-Links = frozenset[tuple[str, str]]
 
 
 class Twist(StrEnum):
@@ -63,16 +73,18 @@ LEVEL_WORDS: Mapping[int, str] = {
 
 @dataclass(frozen=True, slots=True)
 class HiddenUnit:
-    """What is true of a unit. `opening` are the answers given at the start, by check.
+    """What is true of a unit. `opening` are the answers known at the start, by check, as given.
 
-    `chains` are the drawn chains, `fired` the links that fired, `mistaken` the looks that were
-    answered wrongly at the start (the second look is true), `herring` the misleading one.
+    `chains` are the drawn chains, `ends` what each of them was noticed by, `fired` the links that
+    fired, `mistaken` the look that was answered wrongly at the start (the second look is true),
+    `herring` the misleading one. The opening is in no order.
     """
 
     seed: str
     chains: tuple[Chain, ...]
     present: frozenset[str]
     fired: Links
+    ends: tuple[str, ...] = ()
     loud: bool = False
     loop: tuple[str, ...] = ()
     opening: Mapping[str, str] = field(default_factory=dict)
@@ -84,22 +96,59 @@ class HiddenUnit:
         """The origins that have occurred."""
         return tuple(str(chain.verdict) for chain in self.chains)
 
-    def answer(self, check: Check, look: int = 1) -> str:
-        """Return the answer that the unit gives to a check, the same at every asking of a look."""
-        if self.loud or (look > 1 and check.id in (self.herring, self.mistaken)):
-            return plainest(check, self.present)
-        rng = random.Random(f"{self.seed}:{check.id}:{look}")
-        return drawn(check, self.present, rng)
+    @property
+    def ways(self) -> tuple[tuple[str, ...], ...]:
+        """The true chains, each from its origin to what it was noticed by."""
+        told = zip(self.chains, self.ends, strict=True)
+        return tuple(
+            (*chain.path(), *_onward(self.fired, str(chain.found), end)) for chain, end in told
+        )
+
+    def on_way(self, origin: str) -> frozenset[str]:
+        """Return the conditions between an origin and what the unit came in with."""
+        there = reached([origin], self.fired)
+        back = reached(self.ends, [(effect, cause) for cause, effect in self.fired])
+        return (there & back) - {origin, *self.ends}
+
+
+def _onward(fired: Links, start: str, end: str) -> tuple[str, ...]:
+    """Return the conditions after `start` on the shortest way of fired links to `end`."""
+    onward, ways = effects_by_cause(sorted(fired)), {start: tuple[str, ...]()}
+    queue = [start]
+    for cid in queue:
+        fresh = [effect for effect in onward(cid) if effect not in ways]
+        ways |= {effect: (*ways[cid], effect) for effect in fresh}
+        queue += dict.fromkeys(fresh)
+    return ways.get(end, ())
+
+
+def people(book: Book, unit: HiddenUnit) -> Observer:
+    """Return the people who look at a unit."""
+    told = {c: w for c, w in unit.opening.items() if c not in (unit.herring, unit.mistaken)}
+    words = {c: w for c, w in told.items() if w in book.checks[c].answers}
+    seed = random.Random(unit.seed).getrandbits(62)
+    simulated = SimulatedUnit(seed, frozenset(unit.origins), unit.present, {}, words, unit.ends)
+    return Observer(book, simulated, PLAIN_PEOPLE if unit.loud else PEOPLE)
+
+
+def answer(book: Book, unit: HiddenUnit, check: Check, look: int = 1) -> str:
+    """Return what is answered at a look, the same at every asking; a reading is a number."""
+    who = people(book, unit)
+    if not who.makes_sense(check):
+        return DONT_KNOW
+    if unit.loud or (look > 1 and check.id in (unit.herring, unit.mistaken)):
+        return who.exactly(check).given
+    return who.answer(check, Asked(0, look - 1)).given
 
 
 def shares(check: Check, present: Collection[str]) -> dict[str, float]:
     """Return the probability of each answer of a check on a unit with these conditions."""
     spoken = check.speaks_of()
     weights: dict[str, float] = {}
-    for word, answer in check.answers.items():
+    for word, given in check.answers.items():
         weight = 1.0
         for condition in spoken:
-            weight *= likelihoods(answer, condition)[condition not in present]
+            weight *= likelihoods(given, condition)[condition not in present]
         weights[str(word)] = weight
     total = sum(weights.values())
     return {word: weight / total for word, weight in weights.items()}
@@ -111,14 +160,9 @@ def plainest(check: Check, present: Collection[str]) -> str:
     return max(weights, key=lambda word: weights[word])
 
 
-def drawn(check: Check, present: Collection[str], rng: random.Random) -> str:
-    """Return an answer drawn by its probability."""
-    target = rng.random()
-    for word, share in shares(check, present).items():
-        target -= share
-        if target < 0.0:
-            return word
-    return plainest(check, present)  # rounding left a crumb
+def shown_by(check: Check, condition: str) -> str:
+    """Return the answer that shows a condition decisively; empty if none does."""
+    return next((str(w) for w in check.answers if check.shows(str(w), condition)), "")
 
 
 def pick(rng: random.Random, items: Sequence[T]) -> T:
@@ -126,9 +170,61 @@ def pick(rng: random.Random, items: Sequence[T]) -> T:
     return items[min(int(rng.random() * len(items)), len(items) - 1)]
 
 
-def reached(origins: Iterable[str], fired: Collection[tuple[str, str]]) -> frozenset[str]:
-    """Return everything that fired links reach from the origins, themselves included."""
-    return frozenset(spread(origins, effects_by_cause(fired)))
+def in_any_order(rng: random.Random, items: Sequence[T]) -> list[T]:
+    """Return the items in an order of chance, every order as likely as the others."""
+    left = list(items)
+    return [left.pop(min(int(rng.random() * len(left)), len(left) - 1)) for _ in items]
+
+
+def on_bench(book: Book) -> frozenset[str]:
+    """Return what is off a unit on the bench, unopened: what all bench work needs first."""
+    needs = [
+        set(still_to_open(book, check, ()))
+        for check in book.checks.values()
+        if check.seats == (Seat.BENCH,) and check.after
+    ]
+    return frozenset(set.intersection(*needs)) if needs else frozenset()
+
+
+def outside(book: Book) -> list[Check]:
+    """Return the checks that a closed unit can have been met with: asked, driven, or looked at."""
+    off, all_seats = on_bench(book), POSSIBLE_AT[Seat.BENCH] | POSSIBLE_AT[Seat.HOIST]
+    return [
+        check
+        for check in book.checks.values()
+        if all_seats & {*check.seats} and not still_to_open(book, check, off)
+    ]
+
+
+def draw_family(book: Book, seed: str) -> dict[str, str]:
+    """Return a unit family by chance, whatever the unit turns out to have.
+
+    What packs are parted by, the kind of unit, says which of the others a unit has at all.
+    """
+    rng = random.Random(f"family:{seed}")
+    family: dict[str, str] = {}
+    for name, attribute in sorted(book.attributes.items()):
+        kinds = [pack.when[name] for pack in book.packs if name in pack.when]
+        # On a bench lies one unit, not all of them together.
+        single = [v for v in attribute.values if len(kinds) < 2 or not all(v in k for k in kinds)]
+        usual = book.family.get(name)
+        as_expected = not kinds and usual in single and rng.random() < AS_EXPECTED
+        family[name] = str(usual) if as_expected else pick(rng, single)
+    asked = {name for pack in book.packs if applies(pack.when, family) for name in pack.attributes}
+    return {name: value for name, value in family.items() if name in asked}
+
+
+def family_for(book: Book, chain: Chain, base: Family | None = None) -> dict[str, str]:
+    """Return a family, the pack's if none is given, changed only where the chain needs it."""
+    family = dict(book.family if base is None else base)
+    path = chain.path()
+    whens = [chain.when, *(book.conditions[c].when for c in path)]
+    whens += [book.links[ends].when for ends in pairwise(path)]
+    for when in whens:
+        for name, values in when.items():
+            if family.get(name) not in values:
+                family[name] = values[0]
+    return family
 
 
 def draw_unit(
@@ -145,34 +241,34 @@ def draw_unit(
     if Twist.TWO_ORIGINS in twists:
         told = (chain, pick(rng, chains))
     forced = {pair for one in told for pair in pairwise(one.path())}
-    loop = _loop(reasoner, chain) if Twist.LOOP in twists else ()
+    loop = circle(reasoner, chain) if Twist.LOOP in twists else ()
     if Twist.LOOP in twists and not loop:
         return None
     forced |= set(pairwise((*loop, loop[0]))) if loop else set()
     fired = frozenset(
         ends for ends, link in book.links.items() if rng.random() < link.often.p or ends in forced
     )
-    if not _independent(told, fired):
-        return None
     present = reached([str(one.verdict) for one in told], fired)
     most = QUIET if Twist.LOUD in twists else ROUND if loop else SPREAD
     if len(present) > most:
         return None
-    unit = HiddenUnit(seed, told, present, fired, Twist.LOUD in twists, loop)
+    unit = HiddenUnit(seed, told, present, fired, (), Twist.LOUD in twists, loop)
     return _opened(reasoner, unit, twists, rng)
 
 
-def _independent(told: Sequence[Chain], fired: Links) -> bool:
-    """Say whether each chain needs its own origin: no other one explains what it ends in."""
-    for one in told:
-        others = [str(other.verdict) for other in told if other is not one]
-        alone = reached(others, fired)
-        if str(one.verdict) in alone or str(one.found) in alone or str(one.verdict) in others:
+def _independent(unit: HiddenUnit) -> bool:
+    """Say whether each chain needs its own origin: no other one explains what it is noticed by."""
+    if len({*unit.origins}) < len(unit.chains) or len({*unit.ends}) < len(unit.ends):
+        return False
+    for one, end in zip(unit.chains, unit.ends, strict=True):
+        others = [str(other.verdict) for other in unit.chains if other is not one]
+        alone = reached(others, unit.fired)
+        if str(one.verdict) in alone or end in alone or str(one.verdict) in others:
             return False
     return True
 
 
-def _loop(reasoner: Reasoner, chain: Chain) -> tuple[str, ...]:
+def circle(reasoner: Reasoner, chain: Chain) -> tuple[str, ...]:
     """Return the shortest circle that a link of the chain can close, cause first."""
     found: list[tuple[str, ...]] = []
     for cause, effect in pairwise(chain.path()):
@@ -186,84 +282,105 @@ def _opened(
     reasoner: Reasoner, unit: HiddenUnit, twists: frozenset[Twist], rng: random.Random
 ) -> HiddenUnit | None:
     """Return the unit with what is known at the start, or None when it cannot be told so."""
+    seen = outside(reasoner.book)
     opening: dict[str, str] = {}
+    ends: list[str] = []
     for one in unit.chains:
-        shown = [
-            (check.id, word)
-            for check in reasoner.deciders[str(one.found)]
-            for word in (plainest(check, unit.present),)
-            if check.shows(word, str(one.found))
-        ]
-        if not shown:
+        signs = [sign for sign in _signs(reasoner.book, unit, one, seen) if sign[0] not in opening]
+        if not signs:
             return None
-        check_id, word = pick(rng, shown)
+        check_id, word, end = pick(rng, signs)
         opening[check_id] = word
-    herring = mistaken = None
+        ends.append(end)
+    unit = replace(unit, ends=tuple(ends), opening=opening)
+    if not _independent(unit):
+        return None
     if Twist.RED_HERRING in twists:
-        found = _herring(reasoner, unit, opening, rng)
-        if found is None:
+        options = list(_herring(reasoner, unit, seen))
+        if not options:
             return None
-        herring = found[0]
-        opening[herring] = found[1]
+        check_id, word = pick(rng, options)
+        unit = replace(unit, opening={**unit.opening, check_id: word}, herring=check_id)
     if Twist.DISPUTED in twists:
-        found = _mistake(reasoner, unit, opening, rng)
-        if found is None:
+        options = list(_mistake(reasoner, unit, seen))
+        if not options:
             return None
-        mistaken = found[0]
-        opening[mistaken] = found[1]
-    return HiddenUnit(
-        unit.seed,
-        unit.chains,
-        unit.present,
-        unit.fired,
-        unit.loud,
-        unit.loop,
-        opening,
-        herring,
-        mistaken,
-    )
+        check_id, word = pick(rng, options)
+        unit = replace(unit, opening={**unit.opening, check_id: word}, mistaken=check_id)
+    unit = _with_more(reasoner, unit, seen, rng)
+    given = {c: _given(reasoner.book, unit, c, word) for c, word in unit.opening.items()}
+    return replace(unit, opening=dict(in_any_order(rng, [*given.items()])))
+
+
+def _given(book: Book, unit: HiddenUnit, check: str, word: str) -> str:
+    """Return an answer as it is told: a word, or of a reading the figure."""
+    record = book.checks[check]
+    measured = record.reading is not None and word in record.answers
+    return people(book, unit).read(record, word, "told").given if measured else word
+
+
+def _signs(
+    book: Book, unit: HiddenUnit, chain: Chain, seen: Sequence[Check]
+) -> list[tuple[str, str, str]]:
+    """Return (check, answer, condition) of what a chain was noticed by: its end, else what follows.
+
+    What the vehicle does comes before what is seen on the unit.
+    """
+    after = reached([str(chain.found)], unit.fired)
+    signs = [
+        (check.id, word, cid)
+        for check in seen
+        for word in (plainest(check, unit.present),)
+        for cid in map(str, check.answers[word].shows)  # type: ignore[index]
+        if cid in after and check.shows(word, cid)
+    ]
+    own = [sign for sign in signs if sign[2] == str(chain.found)]
+    told = [s for s in signs if book.conditions[s[2]].kind is Nature.COMPLAINT]
+    return own or told or signs
+
+
+def _with_more(
+    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check], rng: random.Random
+) -> HiddenUnit:
+    """Return the unit with a few more answers known, which decide nothing of what it has."""
+    behind = causes_of(reasoner.graph, *unit.ends) | set(unit.ends)
+    aside = [
+        check
+        for check in seen
+        if check.id not in unit.opening
+        and not check.decides() & behind
+        and not any(check.shows(plainest(check, unit.present), c) for c in check.decides())
+        and people(reasoner.book, unit).makes_sense(check)
+    ]
+    more = in_any_order(rng, aside)[:BESIDE]
+    told = {check.id: plainest(check, unit.present) for check in more}
+    return replace(unit, opening={**unit.opening, **told})
 
 
 def _herring(
-    reasoner: Reasoner, unit: HiddenUnit, opening: Mapping[str, str], rng: random.Random
-) -> tuple[str, str] | None:
-    """Return an answer, short of decisive, that speaks for a rival origin which is not there."""
-    found = str(unit.chains[0].found)
-    rivals = causes_of(reasoner.graph, found) - unit.present
-    options = [
-        (check.id, str(word))
-        for check in reasoner.book.checks.values()
-        if check.id not in opening and not check.after
-        for word, answer in check.answers.items()
-        if any(str(c) in rivals and not s.decisive for c, s in answer.shows.items())
-        and not any(s.decisive for s in (*answer.shows.values(), *answer.rules_out.values()))
-    ]
-    return pick(rng, options) if options else None
+    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check]
+) -> Iterator[tuple[str, str]]:
+    """Yield answers, short of decisive, that speak for a rival origin which is not there."""
+    rivals = causes_of(reasoner.graph, unit.ends[0]) - unit.present
+    for check in seen:
+        if check.id in unit.opening:
+            continue
+        for word, given in check.answers.items():
+            speaks = any(str(c) in rivals and not s.decisive for c, s in given.shows.items())
+            every = (*given.shows.values(), *given.rules_out.values())
+            if speaks and not any(s.decisive for s in every):
+                yield check.id, str(word)
 
 
 def _mistake(
-    reasoner: Reasoner, unit: HiddenUnit, opening: Mapping[str, str], rng: random.Random
-) -> tuple[str, str] | None:
-    """Return a mistaken answer that denies what another check of the opening shows."""
-    found = str(unit.chains[0].found)
-    options = [
-        (check.id, str(word))
-        for check in reasoner.deciders[found]
-        if check.id not in opening
-        for word, answer in check.answers.items()
-        if (denied := answer.rules_out.get(found)) and denied.decisive  # type: ignore[call-overload]
-    ]
-    return pick(rng, options) if options else None
-
-
-def family_for(book: Book, chain: Chain) -> dict[str, str]:
-    """Return the pack's family, changed only where the chain needs another unit."""
-    family = dict(book.family)
-    path = chain.path()
-    whens = [chain.when, *(book.conditions[c].when for c in path)]
-    whens += [book.links[ends].when for ends in pairwise(path)]
-    for when in whens:
-        for name, values in when.items():
-            if family.get(name) not in values:
-                family[name] = values[0]
-    return family
+    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check]
+) -> Iterator[tuple[str, str]]:
+    """Yield mistaken answers that deny what another check of the opening shows."""
+    end = unit.ends[0]
+    for check in reasoner.deciders[end]:
+        if check.id in unit.opening or check not in seen:
+            continue
+        for word, given in check.answers.items():
+            denied = given.rules_out.get(end)  # type: ignore[call-overload]
+            if denied and denied.decisive:
+                yield check.id, str(word)

@@ -14,9 +14,10 @@ from itertools import pairwise
 
 from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
+from headwater.book.tables import Nature
 from headwater.case.model import Case
-from headwater.drill.exercise import DrillError
-from headwater.drill.truth import plainest
+from headwater.drill.run import DrillError
+from headwater.drill.truth import circle, plainest, shown_by
 from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged
 from headwater.session.findings import Finding, find_out
@@ -50,23 +51,43 @@ class Walk:
     stops: tuple[Stop, ...]
 
 
-def find_chain(book: Book, text: str) -> Chain:
-    """Return the chain that an id or plain words mean. Raises DrillError that names the nearest."""
+NEAREST = 6
+"""Chains that are offered, at most, where words fit several."""
+
+
+def chains_fitting(book: Book, text: str) -> list[Chain]:
+    """Return the chain that an id or a title means, or those that words fit equally well.
+
+    Raises DrillError where none fits.
+    """
     known = book.aliases.get(text, text)
     if known in book.chains:
-        return book.chains[known]
+        return [book.chains[known]]
     asked = set(telling(text))
     scored = []
     for cid, chain in book.chains.items():
+        if chain.title.lower() == text.lower():
+            return [chain]
         ends = f"{chain.title} {cid} {title(book, chain.found)} {title(book, chain.verdict)}"
         scored.append((-len(asked & set(telling(ends))), cid))
-    best = sorted(scored)[:6]
+    best = sorted(scored)[:NEAREST]
     if not best or not best[0][0]:
         raise DrillError(f"no chain fits '{text}'; try words for what is found or where it began")
-    if len(best) > 1 and best[1][0] == best[0][0]:
-        names = ", ".join(cid for score, cid in best if score == best[0][0])
+    return [book.chains[cid] for score, cid in best if score == best[0][0]]
+
+
+def find_chain(book: Book, text: str) -> Chain:
+    """Return the chain that an id or plain words mean. Raises DrillError that names the nearest."""
+    found = chains_fitting(book, text)
+    if len(found) > 1:
+        names = "; ".join(f"'{chain_title(book, chain)}'" for chain in found)
         raise DrillError(f"'{text}' may mean {names}; name one")
-    return book.chains[best[0][1]]
+    return found[0]
+
+
+def chain_title(book: Book, chain: Chain) -> str:
+    """Return what a chain is called: its title, or its two ends."""
+    return chain.title or f"{title(book, chain.verdict)}, {title(book, chain.found)}"
 
 
 def proving(reasoner: Reasoner, path: Sequence[str]) -> Session:
@@ -88,7 +109,21 @@ def chain_stops(reasoner: Reasoner, chain: Chain) -> list[Stop]:
     path = chain.path()
     proven = proving(reasoner, path)
     stops = list(_path_stops(proven.verdict, path, chain.tempting, None))
-    return [*stops, _last(proven, path)]
+    return [*stops, *_closing(reasoner, chain), _last(proven, path)]
+
+
+def _closing(reasoner: Reasoner, chain: Chain) -> Iterator[Stop]:
+    """Yield the stop at which a circle closes that the chain enters, if it enters one."""
+    book, loop = reasoner.book, circle(reasoner, chain)
+    if not loop:
+        return
+    shown = say(Words(f"And what does this do in turn: {title(book, loop[1])}?", Tone.STRONG))
+    told: list[Block] = []
+    for cause, effect in pairwise((*loop[1:], *loop[:2])):
+        told.append(say(f"{title(book, cause)} → {title(book, effect)}"))
+        told.append(say(Words(f"{book.links[cause, effect].how}", Tone.QUIET)))
+    told.append(say("The circle closes. It cannot start itself: the origin has entered it."))
+    yield Stop((shown,), "Where does that lead, and what would start it anew?", tuple(told))
 
 
 def case_stops(session: Session) -> list[Stop]:
@@ -106,7 +141,11 @@ def case_stops(session: Session) -> list[Stop]:
         for path in paths
         if not any(other != path and other[: len(path)] == path for other in paths)
     ]
-    stops: list[Stop] = [_opening(session)]
+    first = _symptom(session, [path[-1] for path in longest])
+    on_chain, book = {cid for path in longest for cid in path}, assessment.book
+    beside = [one for one in session.answers.values() if not _speaks_for(book, one) & on_chain]
+    aside = [judged for judged in beside if judged is not first]
+    stops: list[Stop] = [_opening(session, first, aside)]
     for path in longest:
         stops += _path_stops(assessment, path, _tempting(assessment.book, path), session)
     told = list(_standing(session))
@@ -117,15 +156,31 @@ def case_stops(session: Session) -> list[Stop]:
     return [*stops, Stop((say(Words("What comes of it", Tone.STRONG)),), question, tuple(told))]
 
 
-def _opening(session: Session) -> Stop:
+def _symptom(session: Session, ends: Sequence[str]) -> Judged | None:
+    """Return what a case began with: a complaint, else what a chain ends in, else what came first.
+
+    A complaint that a chain ends in comes before another.
+    """
+    book, given = session.verdict.book, list(session.answers.values())
+    complaints = {c for c, one in book.conditions.items() if one.kind is Nature.COMPLAINT}
+    for wanted in (complaints & set(ends), complaints, set(ends)):
+        for judged in given:
+            check, word = book.checks[judged.check], judged.settled
+            if word and any(check.shows(word, cid) for cid in wanted):
+                return judged
+    return given[0] if given else None
+
+
+def _opening(session: Session, first: Judged | None, aside: Sequence[Judged]) -> Stop:
+    """Return the first stop: the symptom, then what else was looked at and is on no named chain."""
     book = session.verdict.book
     shown = [say(Words("A case from the store, names removed", Tone.STRONG))]
     family = ", ".join(f"{name} {value}" for name, value in session.family.items())
     shown += [say(Words(f"Unit: {family}", Tone.QUIET))] if family else []
-    told = [say(Words("Found, in order", Tone.STRONG))]
-    told += [say(f"- {_finding(book, judged)}") for judged in session.answers.values()]
-    first = next(iter(session.answers.values()), None)
-    shown += [say(f"First finding: {_finding(book, first)}")] if first else []
+    shown += [say(f"It began with: {_finding(book, first)}")] if first else []
+    told = [say(Words("Looked at as well, beside the chain", Tone.STRONG))] if aside else []
+    told += [say(f"- {_finding(book, judged)}") for judged in aside]
+    told = told or [say("Nothing was looked at that is not on the chain.")]
     return Stop(tuple(shown), "What would you look at next, and what would it tell?", tuple(told))
 
 
@@ -179,12 +234,12 @@ def _link_stop(assessment: Assessment, cause: str, effect: str, case: Session | 
     looks = book.conditions[cause].looks
     told += [say(looks)] if looks else []
     told.append(say(f"How it works ({link.often.word}): {link.how}."))
-    told += evidence_lines(assessment, cause, case)
     rivals = [c for c, e in book.links if e == effect and c != cause]
     if rivals:
         names = "; ".join(title(book, c) for c in rivals[:4])
         more = f"; and {len(rivals) - 4} more" if len(rivals) > 4 else ""
         told.append(say(Words(f"The same can come from: {names}{more}.", Tone.QUIET)))
+    told += evidence_lines(assessment, cause, case)
     shown = (say(Words(f"Why: {title(book, effect)}?", Tone.STRONG)),)
     return Stop(shown, "What can do this, how, and what would show it?", tuple(told))
 
@@ -193,13 +248,17 @@ def evidence_lines(assessment: Assessment, condition: str, case: Session | None)
     """Yield the checks that would show a condition; in a case, what was found first."""
     book = assessment.book
     record = book.conditions[condition]
-    deciding = [c for c in assessment.reasoner.deciders[condition] if _shown_by(c, condition)]
+    deciding = _deciding(assessment, condition)
     answered = case.answers if case else {}
+    decisive = {check.id for check in deciding}
+    for judged in answered.values():
+        if judged.check not in decisive and condition in _speaks_for(book, judged):
+            yield say(f"It speaks for it: {_finding(book, judged)}")
     for check in deciding:
         if check.id in answered:
             yield say(Words(f"Evidence here: {_finding(book, answered[check.id])}", Tone.RELEASED))
     for check in [c for c in deciding if c.id not in answered][:EVIDENCE_AT_MOST]:
-        says = word_words(book, check.id, _shown_by(check, condition))
+        says = word_words(book, check.id, shown_by(check, condition))
         cost = f"({minutes_words(check.minutes)}, {check.seats[0]})"
         yield say(f"It would show: {check.ask} {says} {cost}")
     if not deciding:
@@ -207,9 +266,15 @@ def evidence_lines(assessment: Assessment, condition: str, case: Session | None)
         yield say(f"It cannot be seen: {why}.")
 
 
-def _shown_by(check: Check, condition: str) -> str:
-    """Return the answer that shows a condition decisively; empty if none does."""
-    return next((str(w) for w in check.answers if check.shows(str(w), condition)), "")
+def _speaks_for(book: Book, judged: Judged) -> frozenset[str]:
+    """Return the conditions that an answer speaks for, surely or not."""
+    given = book.checks[judged.check].answer(judged.settled or "")
+    return frozenset(map(str, given.shows)) if given else frozenset()
+
+
+def _deciding(assessment: Assessment, condition: str) -> list[Check]:
+    """Return the checks of which an answer shows a condition."""
+    return [c for c in assessment.reasoner.deciders[condition] if shown_by(c, condition)]
 
 
 def _last(proven: Session, path: Sequence[str]) -> Stop:

@@ -1,6 +1,6 @@
 """The people who answer: what there is to see on a unit, and how well it is seen and told.
 
-All figures are the trial's own. They differ from the book's on purpose: a planner that is tried on
+All figures are of this room. They differ from the book's on purpose: a planner that is tried on
 answers drawn from its own table would only be told what it believes already. No source: they are
 set by what seems likely in a shop.
 """
@@ -13,14 +13,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from trial.units import Setting, Unit
-
 from headwater.book.chances import Sureness
 from headwater.book.model import Answer, Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, Seat
 from headwater.measure.answer import bands_of
 from headwater.measure.judge import Bands, band_of
+from headwater.simulate.units import Setting, SimulatedUnit
 from headwater.units import base_unit, parse_quantity
 
 SIGNS: dict[str, tuple[float, float]] = {
@@ -39,7 +38,7 @@ REPEATS_SLIP = 0.6
 """How often a person who was mistaken says the same when asked again."""
 
 
-class Way(StrEnum):
+class Manner(StrEnum):
     """How an answer is come by."""
 
     LOOK = "look"
@@ -47,10 +46,10 @@ class Way(StrEnum):
     HEARSAY = "hearsay"
 
 
-SKILL: dict[Way, tuple[float, float]] = {
-    Way.LOOK: (0.985, 0.999),
-    Way.READING: (0.990, 0.999),
-    Way.HEARSAY: (0.930, 0.990),
+SKILL: dict[Manner, tuple[float, float]] = {
+    Manner.LOOK: (0.985, 0.999),
+    Manner.READING: (0.990, 0.999),
+    Manner.HEARSAY: (0.930, 0.990),
 }
 """From where to where the skill of the single checks lies: P(the true state is reported)."""
 PLAIN_GAUGE = 0.02
@@ -60,7 +59,7 @@ TWO_READINGS = 2.0**0.5
 """A figure that is worked out has at least two readings in it."""
 
 
-class Heard(NamedTuple):
+class Reply(NamedTuple):
     """An answer: the word that it comes to, and what the person says."""
 
     word: str
@@ -74,11 +73,11 @@ class Asked(NamedTuple):
     time: int = 0
 
 
-def way_of(check: Check) -> Way:
+def way_of(check: Check) -> Manner:
     """Return how a check is answered."""
     if check.reading:
-        return Way.READING
-    return Way.HEARSAY if Seat.CALL in check.seats else Way.LOOK
+        return Manner.READING
+    return Manner.HEARSAY if Seat.CALL in check.seats else Manner.LOOK
 
 
 def skill_of(check: Check) -> float:
@@ -87,7 +86,7 @@ def skill_of(check: Check) -> float:
 
 
 def sign(sureness: Sureness) -> tuple[float, float]:
-    """Return the trial's own figures for what the book says of an answer."""
+    """Return the figures of this room for what the book says of an answer."""
     if sureness.word in SIGNS:
         return SIGNS[sureness.word]
     return (
@@ -129,33 +128,35 @@ class Observer:
     """
 
     book: Book
-    unit: Unit
+    unit: SimulatedUnit
     setting: Setting
 
     def truth(self, check: Check) -> str:
         """Return the answer that fits the unit, whoever looks."""
         if check.id in self.unit.told:
             return self.unit.told[check.id]
-        words = [str(word) for word in check.answers]
-        return self._stream(check, "truth").choices(words, weights_of(check, self.unit.present))[0]
+        words, weights = [*map(str, check.answers)], weights_of(check, self.unit.present)
+        if self.setting.plain:
+            return words[weights.index(max(weights))]
+        return self._stream(check, "truth").choices(words, weights)[0]
 
-    def exactly(self, check: Check) -> Heard:
+    def exactly(self, check: Check) -> Reply:
         """Return the true answer; a reading from the middle of its band, without error."""
         word = self.truth(check)
         if not check.reading:
-            return Heard(word, word)
+            return Reply(word, word)
         low, high = span_of(self.bands(check), word)
-        return Heard(word, self._written(check, (low + high) / 2.0))
+        return Reply(word, self._written(check, (low + high) / 2.0))
 
-    def answer(self, check: Check, asked: Asked = Asked()) -> Heard:  # noqa: B008 - a value
+    def answer(self, check: Check, asked: Asked = Asked()) -> Reply:  # noqa: B008 - a value
         """Return what is answered; the word of a special answer is the answer itself."""
         key = f"{asked.person}/{asked.time}"
         if self._stream(check, f"now/{key}").random() < self.setting.not_now:
-            return Heard(CANNOT_CHECK, CANNOT_CHECK)
+            return Reply(CANNOT_CHECK, CANNOT_CHECK)
         if self.unknown(check, asked.person):
-            return Heard(DONT_KNOW, DONT_KNOW)
+            return Reply(DONT_KNOW, DONT_KNOW)
         word = self.slip(check, asked) or self.truth(check)
-        return self.read(check, word, key) if check.reading else Heard(word, word)
+        return self.read(check, word, key) if check.reading else Reply(word, word)
 
     def unknown(self, check: Check, person: int) -> bool:
         """Say whether a person cannot answer a check; nobody can where it makes no sense."""
@@ -181,7 +182,7 @@ class Observer:
         truth = self.truth(check)
         return stream.choice([str(word) for word in check.answers if word != truth])
 
-    def read(self, check: Check, word: str, key: str) -> Heard:
+    def read(self, check: Check, word: str, key: str) -> Reply:
         """Return a reading: the true figure lies in the band, the gauge errs about it."""
         bands, u = self.bands(check), self.gauge(check)
         true = self._stream(check, f"figure/{word}").uniform(*span_of(bands, word))
@@ -191,7 +192,7 @@ class Observer:
         given = self._written(check, read)
         if check.reading and check.reading.work:  # worked out elsewhere, with its uncertainty
             given = f"{given} ± {2.0 * u:.3g} {self._unit(check)}".strip()
-        return Heard(bands.names[band_of(read, bands.edges)], given)
+        return Reply(bands.names[band_of(read, bands.edges)], given)
 
     def bands(self, check: Check) -> Bands:
         """Return the bands of a measured check, in the base unit."""

@@ -1,4 +1,4 @@
-"""Units for the trial: origins drawn by their starting chance, links fired, complaints told.
+"""Simulated units: origins drawn by their starting chance, links fired, complaints told.
 
 Only the causal graph of the book is read here, nothing of what the program believes or asks.
 """
@@ -24,7 +24,7 @@ class Setting:
 
     `unsure` is the share of checks that a person cannot answer, `slips` that of answers that are
     another ordinary one, on top of what the observer's skill misses; `not_now` the share of askings
-    met with 'cannot check now'.
+    met with 'cannot check now'. `plain` units give of each check the likeliest answer.
     """
 
     name: str
@@ -32,6 +32,7 @@ class Setting:
     unsure: float = 0.05
     slips: float = 0.0
     not_now: float = 0.02
+    plain: bool = False
 
 
 SETTINGS: Mapping[str, Setting] = {
@@ -47,7 +48,7 @@ SETTINGS: Mapping[str, Setting] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class SimulatedUnit:
     """A unit with its hidden truth.
 
     `behind` gives for every condition present, for each origin that occurred and reaches it over
@@ -68,7 +69,7 @@ class Unit:
         return frozenset[str]().union(*self.behind.get(condition, ()))
 
 
-def draw_unit(book: Book, origins: int, seed: int) -> Unit:
+def draw_unit(book: Book, origins: int, seed: int) -> SimulatedUnit:
     """Return a unit each of whose origins has brought a complaint about (or plain damage).
 
     What is drawn is keyed by id, so that a record more in the book draws no other unit, unless it
@@ -94,7 +95,7 @@ def _drawn(*key: object) -> float:
 
 def _unit(
     book: Book, seed: int, drawn: list[str], fired: Links, picked: list[tuple[str, str, str]]
-) -> Unit:
+) -> SimulatedUnit:
     behind: dict[str, list[frozenset[str]]] = {}
     for origin in drawn:
         for condition in reached([origin], fired):
@@ -106,7 +107,7 @@ def _unit(
         if check not in told:
             told[check] = word
             found[condition] = None
-    return Unit(
+    return SimulatedUnit(
         seed,
         frozenset(drawn),
         reached(drawn, fired),

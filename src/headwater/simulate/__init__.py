@@ -1,0 +1,1 @@
+"""Simulated units and the people who answer at them, for trials and lessons."""
