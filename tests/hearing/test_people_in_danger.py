@@ -98,3 +98,21 @@ def test_a_place_that_is_said_keeps_the_other_end_from_being_taken(index: Index)
     assert "clunk-on-take-up" not in {one.id for one in told.ticked}
     plain = understand(index, "clonk on pulling away")
     assert "clunk-on-take-up" in {one.id for one in plain.ticked}
+
+
+@pytest.mark.parametrize(
+    ("said", "tells"),
+    [
+        ("0.4 mm", False),
+        ("rear", False),
+        ("mode fork pads", False),
+        ("84,000 miles", False),
+        ("rust red", True),
+        ("hot", True),
+        ("the flux thing wibbles", True),
+    ],
+)
+def test_names_places_and_measures_alone_say_of_nothing_how_it_is(
+    index: Index, said: str, tells: bool
+) -> None:
+    assert index.tells_a_state(said) is tells

@@ -201,10 +201,18 @@ def test_an_axle_meets_nothing_of_the_transfer_case(axle: Book, vehicle: Book) -
 
 def test_a_case_that_does_not_say_is_a_transfer_case(vehicle: Book) -> None:
     case = parse_case("case: old\nunit: {family: {drive: gear}}\n", "old.yaml")
-    assumed = {"unit": "transfer-case", "vacuum": "none", "centre": "none"}
+    assumed = {
+        "unit": "transfer-case",
+        "vacuum": "none",
+        "centre": "none",
+        "front-output-setting": "float",
+        "idler-setting": "float",
+        "range-synchroniser": "none",
+    }
     assert family_of(vehicle, case) == assumed | {"drive": "gear"}
     said = parse_case("case: axle\nunit: {family: {unit: drive-axle}}\n", "axle.yaml")
-    assert family_of(vehicle, said) == {"unit": "drive-axle"}
+    plain = {"hub-reduction": "none", "axle-speed-ring": "none"}
+    assert family_of(vehicle, said) == plain | {"unit": "drive-axle"}
 
 
 def test_what_is_assumed_must_be_a_value(tmp_path: Path) -> None:

@@ -99,9 +99,14 @@ def test_what_is_named_leads_with_ninety_and_no_rival_keeps_ten_in_a_hundred(
 def has_rival(
     case: Situation, a: Assessment, every: Worlds, condition: str, named: list[str]
 ) -> bool:
-    """Say whether an origin beside those that are named may be behind a finding."""
+    """Say whether an origin beside those that are named may be behind a finding.
+
+    What was found, and they led to, did not begin there: it is no rival of its own causes.
+    """
     live = (o for o in case.book.origins if a.statuses[o] is not Status.RULED_OUT)
-    return any(every.share([o], condition) >= 0.10 + NEAR for o in live if o not in named)
+    beside = (o for o in live if o not in named)
+    rivals = (o for o in beside if every.share([o], condition) >= 0.10 + NEAR)
+    return any(o not in a.accounts or every.share(named, o) < 0.90 - NEAR for o in rivals)
 
 
 def explained_elsewhere(

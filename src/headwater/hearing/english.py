@@ -121,6 +121,16 @@ GENERAL = words(
 )
 """Common words that a book may know, but that nobody misses when it does not."""
 
+NAMES_NO_STATE = words(
+    """
+    front rear left right top bottom middle side inner outer upper lower end ends mm cm m km in inch
+    inches thou nm bar kpa psi deg degree degrees c f l ml litre litres rpm mph kmh kph percent g kg
+    hz volt volts ohm ohms hour hours minute minutes day days week weeks month months year years
+    mile miles kilometre kilometres
+    """
+)
+"""Words of place and measure: alone they say of nothing how it is."""
+
 STILL = words("quiet silent still stop stops stopped disappears vanishes away smooth normal calm")
 """Words that say that nothing is the matter just where they are said."""
 

@@ -106,6 +106,19 @@ class Index:
             for token in self.read(text)
         )
 
+    def tells_a_state(self, text: str) -> bool:
+        """Say whether a text may say how something is: more than names, places and measures.
+
+        A word that no record knows may.
+        """
+        return any(
+            not token.small
+            and token.stem not in self.things
+            and token.word not in english.NAMES_NO_STATE
+            and not token.word[0].isdecimal()
+            for token in self.read(text)
+        )
+
     def _complains(self, word: str) -> bool:
         ways = ((self.phrases[number], place) for number, place in self.where.get(word, ()))
         return any(

@@ -101,7 +101,7 @@ class Session:
             stand = replace(
                 self.stand,
                 unplaced=self.unplaced,
-                not_understood=bool(self.case.not_placed),
+                not_understood=any(map(self._tells, self.case.not_placed)),
                 to_see=self.to_see,
                 left_aside=any(may_tell(one, self.case.told) for one in self.case.left_aside),
                 left_telling=self._left_telling,
@@ -119,6 +119,9 @@ class Session:
     def settled(self) -> bool:
         """True when every finding is explained by a named origin."""
         return self.verdict.settled
+
+    def _tells(self, words: str) -> bool:
+        return self.open_book.index.tells_a_state(words)
 
     @property
     def _left_telling(self) -> bool:
