@@ -41,6 +41,14 @@ class OpenBook:
                 self._ears.append(build_index(self.book))
             return self._ears[0]
 
+    def tells_a_state(self, words: str) -> bool:
+        """Say whether words that were placed nowhere may say how something is."""
+        return self.index.tells_a_state(words)
+
+    def may_complain(self, words: str) -> bool:
+        """Say whether words that were struck may have told of a complaint."""
+        return self.index.may_complain(words)
+
     def compiled(self, family: Family) -> Reasoner:
         """Return the book compiled for a unit family."""
         return self._kept(_key(family), lambda: build_reasoner(self.book, family))

@@ -102,10 +102,10 @@ class Session:
             stand = replace(
                 self.stand,
                 unplaced=self.unplaced,
-                not_understood=any(map(self._tells, self.case.not_placed)),
+                not_understood=any(map(self.open_book.tells_a_state, self.case.not_placed)),
                 to_see=self.to_see,
                 left_aside=any(may_tell(one, self.case.told) for one in self.case.left_aside),
-                left_telling=self._left_telling,
+                left_telling=any(map(self.open_book.may_complain, self.case.left_aside)),
                 outside=self.case.outside,
             )
             self._verdict = self.reasoner.assess(told, stand)
@@ -120,14 +120,6 @@ class Session:
     def settled(self) -> bool:
         """True when every finding is explained by a named origin."""
         return self.verdict.settled
-
-    def _tells(self, words: str) -> bool:
-        return self.open_book.index.tells_a_state(words)
-
-    @property
-    def _left_telling(self) -> bool:
-        """True where words were struck that may have told of a complaint."""
-        return any(self.open_book.index.may_complain(words) for words in self.case.left_aside)
 
     @property
     def unplaced(self) -> bool:
