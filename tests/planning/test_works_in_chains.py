@@ -29,6 +29,7 @@ READINGS: Mapping[str, tuple[dict[str, str], str]] = {
         {"measured": "242.9 mm", "pitch": "9.525 mm", "pitches": "25"},
         "past-limit",
     ),
+    "countershaft-play": ({"pushed": "0.10 mm", "pulled": "0.60 mm"}, "too-loose"),
     "tyre-rolling-radius": ({"front": "350 mm", "rear": "365 mm"}, "front-smaller"),
     "axle-ratios-counted": ({"front": "4.10", "rear": "3.73"}, "front-higher-figure"),
     # 1 km / (2 pi 0.350 m) x 3.73 - 1 km / (2 pi 0.365 m) x 3.73 = 1696 - 1626 = 70 turns
