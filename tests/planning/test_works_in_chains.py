@@ -87,6 +87,7 @@ def reasoners(book: Book, reasoner: Reasoner) -> dict[str, Reasoner]:
         "chain": reasoner,
         "gear": build_reasoner(book, book.family | {"drive": "gear"}),
         "clutch": build_reasoner(book, book.family | {"engagement": "clutch-pack"}),
+        "sliding": build_reasoner(book, book.family | {"low-range": "sliding"}),
     }
 
 
