@@ -24,7 +24,7 @@ from headwater.ledger.records import Hand, LedgerError, OriginDone
 from headwater.ledger.returns import returns_report
 from headwater.ledger.tables import happened
 from headwater.ledger.taken import add_case, case_file_of
-from headwater.ledger.trends import Asked, fleet_report, trends_report
+from headwater.ledger.trends import TrendsAsked, fleet_report, trends_report
 from ledger.drawn import BACK_IF_NOT, BACK_IF_RIGHT, fill
 
 HAND = Hand()
@@ -124,22 +124,22 @@ def test_a_period_is_one_of_days_on_which_units_left(few: Ledger) -> None:
 
 
 def test_trends_counted_by_hand(few: Ledger) -> None:
-    (group,) = trends_report(few, Asked()).groups
+    (group,) = trends_report(few, TrendsAsked()).groups
     assert {row.name: (row.count, row.of) for row in group.origins} == {
         "bore-worn": (3, 6), "oil-wrong": (2, 6),
     }  # fmt: skip
     assert [(row.name, row.count) for row in group.parts] == [("fork", 6)]
     assert (group.unnamed.count, group.cases) == (1, 6)
-    assert trends_report(few, Asked()).tests == ()  # of three nothing is tested
-    by_distance = trends_report(few, Asked(by="distance")).groups
+    assert trends_report(few, TrendsAsked()).tests == ()  # of three nothing is tested
+    by_distance = trends_report(few, TrendsAsked(by="distance")).groups
     assert {group.name: group.cases for group in by_distance} == {
         "50000-100000 km": 4, "not said": 2,
     }  # fmt: skip
-    assert [g.name for g in trends_report(few, Asked(by="season")).groups] == ["winter"]
-    assert [g.name for g in trends_report(few, Asked(by="drive")).groups] == ["drive=chain"]
+    assert [g.name for g in trends_report(few, TrendsAsked(by="season")).groups] == ["winter"]
+    assert [g.name for g in trends_report(few, TrendsAsked(by="drive")).groups] == ["drive=chain"]
     with pytest.raises(LedgerError, match="no case says its 'drvie'; say one of season"):
-        trends_report(few, Asked(by="drvie"))
-    assert trends_report(few, Asked(since="2032-01-01")).cases == 0
+        trends_report(few, TrendsAsked(by="drvie"))
+    assert trends_report(few, TrendsAsked(since="2032-01-01")).cases == 0
 
 
 def test_small_numbers_say_that_they_are_small(few: Ledger) -> None:
@@ -148,7 +148,7 @@ def test_small_numbers_say_that_they_are_small(few: Ledger) -> None:
     assert "Too few of different ages for a curve." in told
     assert "few: fewer than 20 cases, or counted fewer than 5 times; it says little." in told
     told = "\n".join(
-        line.text for line in outputs.lines("ledger-trends", trends_report(few, Asked()))
+        line.text for line in outputs.lines("ledger-trends", trends_report(few, TrendsAsked()))
     )
     assert "bore-worn: 50 % (3 of 6; 95 %: 19-81 %; few)" in told
 
@@ -185,7 +185,7 @@ def test_what_was_drawn_is_found_again(drawn: Ledger) -> None:
 
 def test_what_changed_between_two_periods_is_found(drawn: Ledger) -> None:
     """An origin that was made rare in the first half grows, and differs between the halves."""
-    same = trends_report(drawn, Asked(split="2028-01-01"))
+    same = trends_report(drawn, TrendsAsked(split="2028-01-01"))
     assert sum(test.p < 0.01 for test in same.tests) <= 1  # of eight, where nothing changed
     ledger = open_ledger(str(drawn.file))
     with ledger.writing() as connection:
@@ -195,7 +195,7 @@ def test_what_changed_between_two_periods_is_found(drawn: Ledger) -> None:
         )
     found = {
         (test.what.partition(",")[0].partition(":")[0], test.name): test
-        for test in trends_report(ledger, Asked(split="2028-01-01")).tests
+        for test in trends_report(ledger, TrendsAsked(split="2028-01-01")).tests
     }
     assert found["bore-worn", "Laplace"].statistic > 3
     assert found["bore-worn", "Fisher"].p < 0.001
@@ -239,7 +239,7 @@ def test_a_hundred_thousand_cases(tmp_path: Path) -> None:
         "by its name": lambda: find_cases(ledger, "C-4711"),
         "by a unit": lambda: find_cases(ledger, "U-17"),
         "by common words": lambda: find_cases(ledger, "howls pulls"),
-        "trends": lambda: trends_report(ledger, Asked("season")),
+        "trends": lambda: trends_report(ledger, TrendsAsked("season")),
         "returns": lambda: returns_report(ledger),
     }
     times = {}

@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from random import Random
 
 import pytest
@@ -167,9 +167,24 @@ class Causes:
 
         `slack` moves both lines in favour of the origins.
         """
-        rivals = [p for o, p in self.shares(condition).items() if o not in named]
+        beside = {o: p for o, p in self.shares(condition).items() if o not in named}
+        led_to = {
+            o for o in beside if o in self.a.accounts and self.doing.share(named, o) >= 0.90 - slack
+        }
+        rivals = [p for o, p in beside.items() if o not in led_to]
         together = self.doing.share(named, condition)
         return together >= 0.90 - slack and all(p < 0.10 + slack for p in rivals)
+
+    def began_there(self, named: Sequence[str]) -> tuple[set[str], bool]:
+        """Return origins without those that the others led to, and whether that is near a line."""
+        kept, near = list(named), False
+        for origin in named:
+            others = {o for o in kept if o != origin}
+            share = self.doing.share(others, origin) if others else 0.0
+            near = near or abs(share - 0.90) < CLEAR
+            if share >= 0.90:
+                kept.remove(origin)
+        return set(kept), near
 
     def without_any_act(self, named: set[str], condition: str) -> float:
         """Return the least share of some origins with one act taken away, whichever.
@@ -313,8 +328,9 @@ def whatever_is_clear_by_every_world_is_proven(a: Assessment) -> None:
     causes = Causes(a)
     for cid, account in a.accounts.items():
         shares = causes.shares(cid)
-        named = {o for o in seen if shares[o] >= 0.10}
-        doubtful = any(0.10 - CLEAR < p < 0.10 + CLEAR for p in shares.values())
+        seen_here = sorted((o for o in seen if shares[o] >= 0.10), key=lambda o: (-shares[o], o))
+        named, near = causes.began_there(seen_here)
+        doubtful = near or any(0.10 - CLEAR < p < 0.10 + CLEAR for p in shares.values())
         if doubtful or not named or not named <= ways[cid]:
             continue
         if not causes.is_reached(named, cid, -CLEAR):

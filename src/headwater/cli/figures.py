@@ -13,7 +13,7 @@ with needs_extra():
     from headwater.ledger.calibrate import calibration_report
     from headwater.ledger.returns import returns_report
     from headwater.ledger.times import read_day
-    from headwater.ledger.trends import Asked, fleet_report, trends_report
+    from headwater.ledger.trends import TrendsAsked, fleet_report, trends_report
 
 
 def _day(text: str, option: str) -> str:
@@ -23,7 +23,7 @@ def _day(text: str, option: str) -> str:
 def run_trends(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show what fails, or how a fleet's repairs come."""
     since, until = _day(args.since, "--since"), _day(args.until, "--until")
-    asked = Asked(args.by, since, until, _day(args.split, "--split"))
+    asked = TrendsAsked(args.by, since, until, _day(args.split, "--split"))
     with opened(args) as ledger:
         if args.fleet:
             show(terminal, args, "ledger-fleet", fleet_report(ledger, args.customer))

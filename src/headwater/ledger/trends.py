@@ -37,7 +37,7 @@ NOT_SAID = "not said"
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class TrendsAsked:
     """What is asked: which period, by what parted, and where two periods meet that are compared."""
 
     by: str = ""
@@ -55,7 +55,7 @@ class _Done:
     group: str
 
 
-def trends_report(ledger: Ledger, asked: Asked) -> TrendsReport:
+def trends_report(ledger: Ledger, asked: TrendsAsked) -> TrendsReport:
     """Return what was behind the cases of a period, and what was damaged."""
     with ledger.reading() as connection:
         done = list(_cases(connection, asked))
@@ -79,7 +79,7 @@ def _pairs(rows: Iterable[Row[*tuple[int, str]]]) -> dict[int, list[str]]:
     return found
 
 
-def _cases(connection: Connection, asked: Asked) -> Iterator[_Done]:
+def _cases(connection: Connection, asked: TrendsAsked) -> Iterator[_Done]:
     """Yield the cases that are done and known from within, as they came in."""
     columns = (cases.c.id, cases.c.came_on, cases.c.opened, cases.c.family, cases.c.distance_km)
     known = cases.c.out_on.is_not(None) & (cases.c.source == "case")
@@ -106,7 +106,7 @@ def _group(by: str, day: str, family: str, km: float | None) -> str:
 
 
 def _groups(
-    done: list[_Done], named: dict[int, list[str]], hurt: dict[int, list[str]], asked: Asked
+    done: list[_Done], named: dict[int, list[str]], hurt: dict[int, list[str]], asked: TrendsAsked
 ) -> Iterator[TrendGroup]:
     parted: dict[str, list[_Done]] = {}
     for one in done:
