@@ -66,10 +66,16 @@ class Bill:
     stakes: Stakes
     usual: dict[str, Cost]
     suspects: frozenset[str]
+    behind: dict[str, frozenset[str]]
+
+    def _left_after(self, corrected: Iterable[str]) -> frozenset[str]:
+        """Return the origins that are left: a worn bore that stays, and whatever wore it."""
+        left = self.suspects - frozenset(corrected)
+        return left.union(*(self.behind[origin] for origin in left if origin in self.behind))
 
     def coming_back(self, corrected: Iterable[str]) -> ComingBack:
         """Return what comes back if only these origins are corrected."""
-        left = self.suspects - frozenset(corrected)
+        left = self._left_after(corrected)
         return self._bill(lambda source: source.unlisted or source.condition in left)
 
     def coming_back_after_exchange(self, corrected: Iterable[str]) -> ComingBack:
@@ -77,7 +83,7 @@ class Bill:
 
         An unlisted cause goes out with the unit if what it started is on a part of the unit.
         """
-        left = self.suspects - frozenset(corrected)
+        left = self._left_after(corrected)
         book, statuses = self.assessment.book, self.assessment.statuses
 
         def remains(source: Root) -> bool:
@@ -150,7 +156,8 @@ def open_bill(assessment: Assessment, prices: Prices | None) -> Bill:
         {part: tuple(removals_for(assessment, part)) for part in dict.fromkeys(parts)},
     )
     costs = {part: cost for part, (_, cost) in usual.items()}
-    return Bill(assessment, prices, stakes, costs, _suspects(assessment))
+    behind = {origin: _behind(assessment, origin) for origin in assessment.origins}
+    return Bill(assessment, prices, stakes, costs, _suspects(assessment), behind)
 
 
 def _found(assessment: Assessment) -> frozenset[str]:
@@ -171,3 +178,10 @@ def _suspects(assessment: Assessment) -> frozenset[str]:
         least = RIVAL_FROM if proven else 0.0
         suspects |= {c.origin for c in account.candidates if c.origin and c.share >= least}
     return frozenset(suspects)
+
+
+def _behind(assessment: Assessment, origin: str) -> frozenset[str]:
+    """Return what may have led to a named origin: with it left in place, that is left as well."""
+    account = assessment.accounts.get(origin)
+    candidates = account.candidates if account else ()
+    return frozenset(c.origin for c in candidates if c.origin)
