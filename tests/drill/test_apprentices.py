@@ -5,13 +5,13 @@ The whole is a trial of 200 units; a plain run looks at a few.
 
 from __future__ import annotations
 
+import os
 from itertools import pairwise
 from math import sqrt
 from statistics import mean, stdev
 from typing import NamedTuple
 
 import pytest
-from draws import draws
 from drill.apprentices import KINDS, score_of
 
 from headwater.book.load import load_book
@@ -66,8 +66,9 @@ def test_who_knows_passes_and_who_does_not_fails() -> None:
 
 
 @pytest.mark.trial
+@pytest.mark.skipif("HEADWATER_LESSONS" not in os.environ, reason="hours: HEADWATER_LESSONS=200")
 def test_the_kinds_come_in_their_order_with_room_between_them() -> None:
-    found = table(draws(200), levels=3)
+    found = table(int(os.environ["HEADWATER_LESSONS"]), levels=3)
     check(found)
     # Both have full marks for what they do, so the expert cannot lie above by an interval.
     assert mean(found["expert"].scores) >= mean(found["planner"].scores), told(found)
