@@ -172,7 +172,7 @@ def test_a_plain_install_says_how_to_get_what_is_missing(tmp_path: Path) -> None
     done = subprocess.run(
         [*command, "list"], capture_output=True, text=True, env=here, cwd=ROOT, check=True
     )
-    mend = "pip install 'headwater[ledger]'"
+    mend = "pip install '.[ledger]' in Headwater's folder"
     assert done.stdout == f"headwater: the ledger needs the extra 'ledger': {mend}\n2\n"
 
 

@@ -124,7 +124,7 @@ def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) ->
         if word == "done":
             return progress
         chosen = picked_of(typed, hits) or (word if word in checks else None)
-        if word == "help":
+        if word in ("help", "?"):
             prompt.screen.raw(HELP)
         elif word == "list":
             say(prompt.screen, "known", Sitting(exercise, run))

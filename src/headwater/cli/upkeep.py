@@ -11,6 +11,7 @@ from headwater.cli.show import show
 from headwater.ledger.extra import needs_extra
 from headwater.ledger.place import wanted_address
 from headwater.ledger.records import LedgerError, Noted
+from headwater.view.words import counted
 
 with needs_extra():
     from headwater.ledger.copies import back_up, restore
@@ -70,7 +71,12 @@ def run_merge(args: argparse.Namespace, terminal: Terminal) -> int:
     """Make two customers, vehicles or units one."""
     with opened(args) as ledger:
         moved = merge(ledger, args.kind, args.stays, args.goes, this_hand(args.who))
-        return note(terminal, args, ledger, f"{args.goes} is {args.stays} now: {moved} cases moved")
+        return note(
+            terminal,
+            args,
+            ledger,
+            f"{args.goes} is {args.stays} now: {counted(moved, 'case')} moved",
+        )
 
 
 def run_erase(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -79,7 +85,7 @@ def run_erase(args: argparse.Namespace, terminal: Terminal) -> int:
         names = erase_customer(ledger, args.customer, this_hand(args.who))
         stays = "Words that were told stay: read them, for they may name somebody"
         lines = (
-            f"Name and phone are gone from {len(names)} cases.",
+            f"Name and phone are gone from {counted(len(names), 'case')}.",
             f"{stays}: {', '.join(names)}",
         )
         return note(terminal, args, ledger, *lines)

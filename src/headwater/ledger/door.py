@@ -205,7 +205,9 @@ def _engine(url: URL, place: Place) -> Engine:
     try:
         engine = create_engine(url, connect_args=arguments)
     except (ModuleNotFoundError, NoSuchModuleError):
-        text = "PostgreSQL needs the extra 'postgres': pip install 'headwater[postgres]'"
+        text = (
+            "PostgreSQL needs the extra 'postgres': pip install '.[postgres]' in Headwater's folder"
+        )
         raise LedgerError(text, place) from None
     if sqlite:
         event.listen(engine, "connect", _settle)

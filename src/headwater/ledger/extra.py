@@ -18,5 +18,5 @@ def needs_extra() -> Iterator[None]:
     except ModuleNotFoundError as error:
         if (error.name or "").partition(".")[0] not in OURS:
             raise
-        text = "the ledger needs the extra 'ledger': pip install 'headwater[ledger]'"
+        text = "the ledger needs the extra 'ledger': pip install '.[ledger]' in Headwater's folder"
         raise LedgerError(text) from None

@@ -19,6 +19,7 @@ from headwater.ledger.records import (
 )
 from headwater.view.paper import Block, Paper, Section, Tone, Words, listed, say
 from headwater.view.tables import Rows
+from headwater.view.words import counted
 
 BAR = 20
 """Signs of a bar that stands for all."""
@@ -33,10 +34,12 @@ def returns_view(told: ReturnsReport) -> ReturnsReport:
 def returns_paper(told: ReturnsReport) -> Paper:
     """Return what came back: how many, of which repairs, how soon."""
     whole = told.whole
-    head = f"{whole.count} of {whole.of} repairs came back{_period(told.since, told.until)}"
+    head = (
+        f"{whole.count} of {counted(whole.of, 'repair')} came back{_period(told.since, told.until)}"
+    )
     blocks = [say(_share_words(whole))] if whole.of else []
     if told.never_seen:
-        text = f"{told.never_seen} repairs were never heard of again: they count in no curve"
+        text = f"{counted(told.never_seen, 'repair')} never heard of again: counted in no curve"
         blocks.append(say(f"{text}, so note it when one is seen ('ledger seen')."))
     if told.gone:
         blocks.append(say(f"{told.gone} units were sold, scrapped or went elsewhere."))
@@ -133,7 +136,7 @@ def trends_view(told: TrendsReport) -> TrendsReport:
 
 def trends_paper(told: TrendsReport) -> Paper:
     """Return what fails: origins and parts by their shares, by groups where asked for."""
-    head = f"{told.cases} cases that are done{_period(told.since, told.until)}"
+    head = f"{counted(told.cases, 'case')} done{_period(told.since, told.until)}"
     sections = [section for group in told.groups for section in _group(group)]
     sections += _tests(told.tests)
     rows = [row for group in told.groups for row in (*group.origins, *group.parts)]
@@ -141,7 +144,7 @@ def trends_paper(told: TrendsReport) -> Paper:
 
 
 def _group(group: TrendGroup) -> Iterator[Section]:
-    of = f"{group.name}, {group.cases} cases: " if group.name else ""
+    of = f"{group.name}, {counted(group.cases, 'case')}: " if group.name else ""
     head = "origins named" if of else "Origins named"
     yield from _shares(f"{of}{head}", (*group.origins, group.unnamed))
     yield from _shares(f"{of}{'parts damaged' if of else 'Parts damaged'}", group.parts)

@@ -17,6 +17,7 @@ from headwater.ledger.records import (
 from headwater.view.audit import WARRANTY
 from headwater.view.paper import Entries, Entry, Facts, Paper, Section, Tone, Words, listed, say
 from headwater.view.tables import Rows
+from headwater.view.words import counted
 
 LONGEST_COMPLAINT = 100
 DIGEST_SHOWN = 12
@@ -29,7 +30,7 @@ def cases_view(told: CaseList) -> CaseList:
 
 def cases_paper(told: CaseList) -> Paper:
     """Return a list of cases: name and state, whose it is, and what was complained of."""
-    head = f"{told.of} {'case' if told.of == 1 else 'cases'}{' or more' if told.more else ''}"
+    head = f"{counted(told.of, 'case')}{' or more' if told.more else ''}"
     if told.asked:
         head += f" with '{told.asked}'"
     if len(told.rows) < told.of:

@@ -135,6 +135,15 @@ def _missing(fact: Fact, book: Book) -> str:
     return f"it is not known that {status_words(fact, book)}"
 
 
+def counted(number: int, thing: str) -> str:
+    """Return a number of things in words.
+
+    >>> counted(1, "case"), counted(3, "case")
+    ('1 case', '3 cases')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def percent(p: float) -> str:
     """Return a probability for people; never 0 or 100, which the book cannot know.
 
