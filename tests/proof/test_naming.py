@@ -106,7 +106,8 @@ def has_rival(
     live = (o for o in case.book.origins if a.statuses[o] is not Status.RULED_OUT)
     beside = (o for o in live if o not in named)
     rivals = (o for o in beside if every.share([o], condition) >= 0.10 + NEAR)
-    return any(o not in a.accounts or every.share(named, o) < 0.90 - NEAR for o in rivals)
+    found = Status.CONFIRMED
+    return any(a.statuses[o] is not found or every.share(named, o) < 0.90 - NEAR for o in rivals)
 
 
 def explained_elsewhere(
@@ -122,7 +123,7 @@ def explained_elsewhere(
     assert set(named) <= elsewhere
 
 
-@pytest.mark.parametrize("seed", [562, 1440, 1654, 4813])
+@pytest.mark.parametrize("seed", [614, 836, 1654, 4813])
 def test_a_state_that_others_explain_is_named_although_a_rival_is_left(seed: int) -> None:
     case = draw_unit(Random(seed))
     a, every = assess(case), worlds(case)

@@ -168,9 +168,8 @@ class Causes:
         `slack` moves both lines in favour of the origins.
         """
         beside = {o: p for o, p in self.shares(condition).items() if o not in named}
-        led_to = {
-            o for o in beside if o in self.a.accounts and self.doing.share(named, o) >= 0.90 - slack
-        }
+        found = {o for o in beside if self.a.statuses[o] is Status.CONFIRMED}
+        led_to = {o for o in found if self.doing.share(named, o) >= 0.90 - slack}
         rivals = [p for o, p in beside.items() if o not in led_to]
         together = self.doing.share(named, condition)
         return together >= 0.90 - slack and all(p < 0.10 + slack for p in rivals)

@@ -63,11 +63,14 @@ class Stand:
 
 
 def state_of(given: Iterable[Judged]) -> LookState:
-    """Return how a check stands after the answers given to it, in order."""
+    """Return how a check stands after the answers given to it, in order.
+
+    What was said to be gone and is not known or cannot be checked now, later, may be there yet.
+    """
     specials = [one.special for one in given]
     if None in specials:
         return LookState.TOLD
-    if GONE in specials:
+    if specials[-1:] == [GONE]:
         return LookState.GONE
     unsure = specials.count(DONT_KNOW)
     if unsure:
