@@ -16,18 +16,25 @@ def with_findings_last(text: str, file: str) -> str:
 
     Raises CaseError when the text is written so that no line can be added to it.
     """
+    return _ready(text, file)[0]
+
+
+def _ready(text: str, file: str) -> tuple[str, Table]:
+    """Return the text ready for more lines, and what it is with one more finding at its end."""
     tree = parse(text, file)
     assert isinstance(tree.data, Table)
     wanted = _moved(text, tree.data)
     try:
-        longer = _plain(parse(wanted + PROBE, file))
+        grown = parse(wanted + PROBE, file)
+        longer = _plain(grown)
     except HeadwaterError:
-        longer = {}
+        grown, longer = tree, {}
     more = longer.get("findings") or [None]
     if {**longer, "findings": more[:-1]} != {"findings": [], **_plain(tree)}:
         place = tree.data.key_places.get("findings", tree.place)
         raise CaseError("write the findings one to a line, each behind '  - '", place)
-    return wanted
+    assert isinstance(grown.data, Table)
+    return wanted, grown.data
 
 
 def _plain(value: Value) -> Any:
@@ -105,11 +112,10 @@ def parted(text: str, file: str) -> tuple[str, tuple[str, ...]]:
     Put together again they are the text, with its findings last. Raises CaseError where they are
     written so that no line can be added to them.
     """
-    whole = with_findings_last(text, file)
-    table = parse(whole, file).data
-    assert isinstance(table, Table)
-    items = table.entries["findings"].data or ()
-    assert isinstance(items, tuple)
+    whole, table = _ready(text, file)
+    with_one_more = table.entries["findings"].data
+    assert isinstance(with_one_more, tuple)
+    items = with_one_more[:-1]
     if not items:
         return whole, ()
     rows = whole.splitlines(keepends=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -104,7 +104,7 @@ def add_case(
     head, case = given.head, given.case
     if name and name != case.case:
         head = _renamed(head, name, str(given.path))
-        case = parse_case(head + "".join(given.findings), str(given.path))
+        case = replace(case, case=name)
     name = case.case
     with ledger.writing() as connection:
         if not _is_new(connection, name, head + "".join(given.findings)):
