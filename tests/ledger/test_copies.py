@@ -300,7 +300,7 @@ def test_upkeep_by_the_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert play("ledger", "import", "past.csv", "--column", "x")[0] == 2
     status, out, _ = play("ledger", "backup", "b.sqlite")
     assert (status, out.splitlines()[0]) == (
-        0, "b.sqlite holds 3 cases, 0 findings, 0 photographs.",
+        0, "b.sqlite holds: cases 3, findings 0, photographs 0.",
     )  # fmt: skip
     assert play("ledger", "restore", "b.sqlite", "--ledger", "n.sqlite")[0] == 0
     assert play("ledger", "check", "--ledger", "n.sqlite")[1] == "Nothing is wrong with it.\n"

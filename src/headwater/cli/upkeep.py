@@ -11,7 +11,6 @@ from headwater.cli.show import show
 from headwater.ledger.extra import needs_extra
 from headwater.ledger.place import wanted_address
 from headwater.ledger.records import LedgerError, Noted
-from headwater.view.words import counted
 
 with needs_extra():
     from headwater.ledger.copies import back_up, restore
@@ -40,7 +39,7 @@ def run_backup(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write all of the ledger into a file, and look through what was written."""
     with opened(args) as ledger:
         counts = back_up(ledger, args.file)
-        lines = (f"{args.file} holds {_counted(counts)}.", "It was opened and looked through.")
+        lines = (f"{args.file} holds: {_counted(counts)}.", "It was opened and looked through.")
         return note(terminal, args, ledger, *lines)
 
 
@@ -49,14 +48,14 @@ def run_restore(args: argparse.Namespace, terminal: Terminal) -> int:
     address = wanted_address(os.environ, args.ledger)
     usual_folder(address)
     counts = restore(args.file, address)
-    told = Noted(str(args.file), (f"The new ledger holds {_counted(counts)}.",))
+    told = Noted(str(args.file), (f"The new ledger holds: {_counted(counts)}.",))
     show(terminal, args, "ledger-noted", told)
     return DONE
 
 
 def _counted(counts: dict[str, int]) -> str:
     names = {"cases": "cases", "findings": "findings", "pictures": "photographs"}
-    return ", ".join(f"{counts[table]} {name}" for table, name in names.items())
+    return ", ".join(f"{name} {counts[table]}" for table, name in names.items())
 
 
 def run_check(args: argparse.Namespace, terminal: Terminal) -> int:
@@ -75,7 +74,7 @@ def run_merge(args: argparse.Namespace, terminal: Terminal) -> int:
             terminal,
             args,
             ledger,
-            f"{args.goes} is {args.stays} now: {counted(moved, 'case')} moved",
+            f"{args.goes} is {args.stays} now; cases moved: {moved}",
         )
 
 

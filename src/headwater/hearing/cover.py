@@ -74,18 +74,16 @@ class Fit:
     whole: bool = False
     likely: float = 1.0
     about: int = 0
+    mass: float = field(init=False)
     value: float = field(init=False)
 
     def __post_init__(self) -> None:
-        """Work out what it covers, well or badly."""
-        worth = self.mass * self.score**1.5 * LIKELY[self.target.kind] * self.likely
+        """Work out what its words weigh together, and what it covers, well or badly."""
+        mass = sum(self.laid.values())
+        worth = mass * self.score**1.5 * LIKELY[self.target.kind] * self.likely
         worth *= WHOLE if self.whole else DENIED if self.denied else 1.0
+        object.__setattr__(self, "mass", mass)
         object.__setattr__(self, "value", worth)
-
-    @property
-    def mass(self) -> float:
-        """What the words under it weigh together."""
-        return sum(self.laid.values())
 
     @property
     def denied(self) -> bool:
@@ -166,7 +164,9 @@ def _best_home(
     homes = {
         (tokens[place].clause, tokens[place].part) for places in groups.values() for place in places
     }
-    fits = [_lay_at(index, tokens, phrase, groups, stems, home) for home in sorted(homes)]
+    under = {place for places in groups.values() for place in places}
+    whole = all(place in under for place, token in enumerate(tokens) if not token.small)
+    fits = [_lay_at(index, tokens, phrase, groups, stems, home, whole) for home in sorted(homes)]
     return max((fit for fit in fits if fit), key=lambda fit: fit.value, default=None)
 
 
@@ -177,10 +177,9 @@ def _lay_at(
     groups: Mapping[int, Sequence[int]],
     stems: Mapping[str, int],
     home: Home,
+    whole: bool,
 ) -> Fit | None:
     target = index.targets[phrase.target]
-    under = {place for places in groups.values() for place in places}
-    whole = all(token.small or place in under for place, token in enumerate(tokens))
     laid: dict[int, float] = {}
     against = said = 0.0
     nones: list[int] = []
