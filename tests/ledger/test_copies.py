@@ -306,7 +306,7 @@ def test_upkeep_by_the_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert play("ledger", "check", "--ledger", "n.sqlite")[1] == "Nothing is wrong with it.\n"
     assert play("ledger", "merge", "customer", "forestry", "mountain rescue")[0] == 0
     status, out, _ = play("ledger", "erase", "forestry", "--json")
-    assert (status, "3 cases" in json.loads(out)["lines"][0]) == (0, True)
+    assert (status, "cases: 3" in json.loads(out)["lines"][0]) == (0, True)
     with sqlite3.connect("shop.sqlite") as raw:
         raw.execute("UPDATE cases SET findings = 7")
     raw.close()

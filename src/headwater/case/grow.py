@@ -16,12 +16,12 @@ def with_findings_last(text: str, file: str) -> str:
 
     Raises CaseError when the text is written so that no line can be added to it.
     """
-    return _ready(text, file)[0]
+    return _ready(text, parse(text, file))[0]
 
 
-def _ready(text: str, file: str) -> tuple[str, Table]:
+def _ready(text: str, tree: Value) -> tuple[str, Table]:
     """Return the text ready for more lines, and what it is with one more finding at its end."""
-    tree = parse(text, file)
+    file = tree.place.file
     assert isinstance(tree.data, Table)
     wanted = _moved(text, tree.data)
     try:
@@ -106,13 +106,13 @@ def with_key(text: str, file: str, key: str, lines: str) -> str:
     return "".join([*rows[:first], *rows[after:findings], lines, *rows[findings:]])
 
 
-def parted(text: str, file: str) -> tuple[str, tuple[str, ...]]:
+def parted(text: str, tree: Value) -> tuple[str, tuple[str, ...]]:
     """Return the head of a case, down to the line 'findings:', and the text of each finding.
 
-    Put together again they are the text, with its findings last. Raises CaseError where they are
-    written so that no line can be added to them.
+    `tree` is what the text was parsed to. Put together again they are the text, with its findings
+    last. Raises CaseError where they are written so that no line can be added to them.
     """
-    whole, table = _ready(text, file)
+    whole, table = _ready(text, tree)
     with_one_more = table.entries["findings"].data
     assert isinstance(with_one_more, tuple)
     items = with_one_more[:-1]

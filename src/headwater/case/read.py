@@ -95,15 +95,16 @@ def _holds_case(raw: bytes, file: str) -> bool:
 
 def parse_case(text: str, file: str) -> Case:
     """Return the case in a text of YAML."""
-    return _case(parse(text, file))
+    return case_of(parse(text, file))
 
 
 def case_from_json(text: str, file: str = "(json)") -> Case:
     """Return the case in a text of JSON; `file` is named in faults."""
-    return _case(parse_json(text, file))
+    return case_of(parse_json(text, file))
 
 
-def _case(tree: Value) -> Case:
+def case_of(tree: Value) -> Case:
+    """Return the case in a text that was parsed already."""
     if not isinstance(tree.data, Table):
         raise CaseError("is no case: it must start with 'case: NAME'", tree.place)
     case = read_whole(Case, _with_commas(tree), CaseError)

@@ -248,7 +248,12 @@ def add_findings(
 def add_words(connection: Connection, case: int, found: Iterable[str]) -> None:
     """Put a case under some more words."""
     known = set(connection.scalars(select(words.c.word).where(words.c.case == case)))
-    rows = [{"word": word, "case": case} for word in sorted(set(found) - known)]
+    put_words(connection, case, set(found) - known)
+
+
+def put_words(connection: Connection, case: int, new: Iterable[str]) -> None:
+    """Put a case under words that it does not stand under yet."""
+    rows = [{"word": word, "case": case} for word in sorted(set(new))]
     if rows:
         connection.execute(insert(words), rows)
 

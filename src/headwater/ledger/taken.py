@@ -14,19 +14,27 @@ from sqlalchemy import Connection, insert, select
 from headwater.case.casestore import case_text
 from headwater.case.grow import parted, with_key
 from headwater.case.model import Case
-from headwater.case.read import JSON, CaseError, case_from_json, parse_case, read_raw, whole_text
+from headwater.case.read import (
+    JSON,
+    CaseError,
+    case_from_json,
+    case_of,
+    parse_case,
+    read_raw,
+    whole_text,
+)
 from headwater.errors import HeadwaterError, Place
 from headwater.files import WAITS_NOT, Destination, ReadError, read_bytes, write_new
 from headwater.ledger.door import Ledger
 from headwater.ledger.kept import (
     LedgerCase,
     add_findings,
-    add_words,
     columns_of,
     file_name,
     new_row,
     note,
     place_of,
+    put_words,
     stamp,
     texts_of,
 )
@@ -35,7 +43,7 @@ from headwater.ledger.tables import case_pictures, cases, pictures
 from headwater.ledger.terms import terms_of_case
 from headwater.ledger.times import Clock, utc_now
 from headwater.watched import lock
-from headwater.yamltext import quote, text_of
+from headwater.yamltext import parse, quote, text_of
 
 Say = Callable[[str], None]
 MAX_PICTURE = 20_000_000
@@ -61,14 +69,15 @@ def read_case_file(path: Path, say: Say) -> CaseFile:
     _refuse_open(path)
     if path.suffix == JSON:
         case = case_from_json(text_of(raw, file), file)
-        return CaseFile(path, case, *parted(case_text(case), file))
+        return case_file_of(case_text(case), file)
     text = whole_text(raw, file, say)
-    case = parse_case(text, file)
+    tree = parse(text, file)
+    case = case_of(tree)
     try:
-        return CaseFile(path, case, *parted(text, file))
+        return CaseFile(path, case, *parted(text, tree))
     except CaseError:
         say(f"{file}: its findings are written anew, a line each")
-        return CaseFile(path, case, *parted(case_text(case), file))
+        return case_file_of(case_text(case), file)
 
 
 def _refuse_open(path: Path) -> None:
@@ -85,7 +94,8 @@ def _refuse_open(path: Path) -> None:
 
 def case_file_of(text: str, name: str) -> CaseFile:
     """Return a text that this program wrote as a case file; no file is there."""
-    return CaseFile(Path(name), parse_case(text, name), *parted(text, name))
+    tree = parse(text, name)
+    return CaseFile(Path(name), case_of(tree), *parted(text, tree))
 
 
 def add_case(
@@ -115,7 +125,7 @@ def add_case(
         row |= {"earlier": _earlier(connection, given), **columns}
         number = new_row(connection, cases, row)
         add_findings(connection, number, 0, given.findings, by)
-        add_words(connection, number, terms_of_case(case))
+        put_words(connection, number, terms_of_case(case))
         note(connection, number, by, "put into the ledger")
     return name
 
