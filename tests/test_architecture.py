@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -67,8 +68,13 @@ MODULES = {
 }
 
 
-def imports_of(path: Path) -> Iterator[tuple[int, str]]:
-    """Yield (line, full name) of every import, wherever in the file it stands."""
+@cache
+def imports_of(path: Path) -> tuple[tuple[int, str], ...]:
+    """Return (line, full name) of every import, wherever in the file it stands."""
+    return tuple(_imports(path))
+
+
+def _imports(path: Path) -> Iterator[tuple[int, str]]:
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             for alias in node.names:

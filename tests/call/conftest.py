@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import Counter, UserDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from io import StringIO
@@ -18,7 +18,6 @@ from headwater.verdict.assess import Reasoner, build_reasoner
 
 PACK = Path(__file__).resolve().parents[2] / "knowledge" / "transfer-case"
 Play = Callable[..., tuple[int, str, str]]
-Calls = dict[str, tuple[int, str, str]]
 Ring = Callable[..., Callable[[StringIO], StringIO]]
 
 
@@ -148,6 +147,22 @@ def play_in(
     return status, out.getvalue(), err.getvalue()
 
 
+class Calls(UserDict[str, tuple[int, str, str]]):
+    """The calls: status, output and errors of each."""
+
+    def __init__(self, folder: Path, ring: Ring) -> None:
+        """Play in a folder."""
+        super().__init__()
+        self.folder, self.ring = folder, ring
+
+    def __missing__(self, name: str) -> tuple[int, str, str]:
+        """Play a call that was not played yet."""
+        with pytest.MonkeyPatch.context() as patch:
+            patch.chdir(self.folder)
+            self[name] = play_in("call", f"{name}.yaml", caller=self.ring(name))
+        return self[name]
+
+
 @pytest.fixture
 def play(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Play:
     """Run commands in an empty folder."""
@@ -167,7 +182,5 @@ def ring(caller_book: Book) -> Ring:
 
 @pytest.fixture(scope="session")
 def calls(tmp_path_factory: pytest.TempPathFactory, ring: Ring) -> Calls:
-    """The six calls, each played once."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.chdir(tmp_path_factory.mktemp("calls"))
-        return {name: play_in("call", f"{name}.yaml", caller=ring(name)) for name in CALLERS}
+    """The six calls, each played when it is asked for, and once."""
+    return Calls(tmp_path_factory.mktemp("calls"), ring)

@@ -1,17 +1,21 @@
 """Twelve kinds of call, and what should come of each.
 
 What is expected was written down before the calls were played, as somebody careful who leads the
-people at the telephone would want it: the advice, what the sheet keeps, what is read out. Where a
+people at the telephone would want it: the advice, what the sheet keeps, what is read out. A plain
+run plays some of them. Where a
 caller's words may be placed better one day, the strictest and the mildest advice is named.
 """
 
 from __future__ import annotations
 
 import re
+from collections import UserDict
 from dataclasses import dataclass
 from io import StringIO
+from pathlib import Path
 
 import pytest
+from draws import some
 
 from headwater.book.records import Book
 from headwater.cli.main import Terminal, run
@@ -57,12 +61,24 @@ def whole_book() -> Book:
     return open_packs(shipped_packs()).book
 
 
+class PlayedCalls(UserDict[str, Played]):
+    """Each call, played when it is asked for, and once."""
+
+    def __init__(self, folder: Path, book: Book) -> None:
+        super().__init__()
+        self.folder, self.book = folder, book
+
+    def __missing__(self, name: str) -> Played:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.chdir(self.folder)
+            self[name] = play(CALLS[name], self.book, f"{name}.yaml")
+        return self[name]
+
+
 @pytest.fixture(scope="session")
-def played(tmp_path_factory: pytest.TempPathFactory, whole_book: Book) -> dict[str, Played]:
+def played(tmp_path_factory: pytest.TempPathFactory, whole_book: Book) -> PlayedCalls:
     """Every call, played once."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.chdir(tmp_path_factory.mktemp("twelve"))
-        return {name: play(rings, whole_book, f"{name}.yaml") for name, rings in CALLS.items()}
+    return PlayedCalls(tmp_path_factory.mktemp("twelve"), whole_book)
 
 
 def play(rings: Rings, book: Book, case: str) -> Played:
@@ -90,20 +106,16 @@ EXPECTED = {
 }
 
 
-@pytest.mark.parametrize("name", CALLS)
-def test_the_advice_is_what_a_careful_person_would_give(
-    name: str, played: dict[str, Played]
-) -> None:
+@pytest.mark.parametrize("name", some([*CALLS]))
+def test_the_advice_is_what_a_careful_person_would_give(name: str, played: PlayedCalls) -> None:
     mildest, strictest, because = EXPECTED[name]
     call = played[name]
     assert STRICTNESS[mildest] <= STRICTNESS[call.advice] <= STRICTNESS[strictest]
     assert because in call.part("Drive advice given")
 
 
-@pytest.mark.parametrize("name", CALLS)
-def test_at_most_eight_questions_each_under_the_advice(
-    name: str, played: dict[str, Played]
-) -> None:
+@pytest.mark.parametrize("name", some([*CALLS]))
+def test_at_most_eight_questions_each_under_the_advice(name: str, played: PlayedCalls) -> None:
     """Every question stands below the advice; the sheet opens and ends with it."""
     call = played[name]
     questions = [part for part in call.screen.split(RULE)[1:] if " of 8   " in part]
@@ -114,7 +126,7 @@ def test_at_most_eight_questions_each_under_the_advice(
 
 
 @pytest.mark.parametrize("name", ["rolls in park with a bang", "smoke after a ford"])
-def test_a_sign_of_danger_comes_before_any_question(name: str, played: dict[str, Played]) -> None:
+def test_a_sign_of_danger_comes_before_any_question(name: str, played: PlayedCalls) -> None:
     """What to do now stands right under the words; nobody is kept on the phone or sent to look."""
     call = played[name]
     assert call.asked == 0
@@ -125,7 +137,7 @@ def test_a_sign_of_danger_comes_before_any_question(name: str, played: dict[str,
     assert "under" in now, "it says to keep away from underneath"
 
 
-def test_the_engine_is_another_trade(played: dict[str, Played]) -> None:
+def test_the_engine_is_another_trade(played: PlayedCalls) -> None:
     """Said kindly, with who should look, and never 'nothing abnormal'."""
     call = played["engine overheats"]
     assert call.asked == 0
@@ -135,7 +147,8 @@ def test_the_engine_is_another_trade(played: dict[str, Played]) -> None:
     assert "The shop checks first" not in call.sheet
 
 
-def test_the_part_that_was_wanted_is_kept_with_its_sentence(played: dict[str, Played]) -> None:
+@pytest.mark.trial
+def test_the_part_that_was_wanted_is_kept_with_its_sentence(played: PlayedCalls) -> None:
     """The sentence needs no bench, and names the part that was meant."""
     sensor, pads = (played[n].part("The caller wants") for n in ("sensor only", "plastic crumbs"))
     assert sensor.startswith("a speed sensor: Please do not buy anything for the output speed")
@@ -144,7 +157,8 @@ def test_the_part_that_was_wanted_is_kept_with_its_sentence(played: dict[str, Pl
     assert "something presses on them" in pads
 
 
-def test_an_angry_comeback_has_a_line_to_read_out(played: dict[str, Played]) -> None:
+@pytest.mark.trial
+def test_an_angry_comeback_has_a_line_to_read_out(played: PlayedCalls) -> None:
     """It thanks, says what happens next, and neither admits nor denies anything."""
     call = played["angry comeback"]
     line = call.part("To read out, as it was worked on before")
@@ -156,13 +170,13 @@ def test_an_angry_comeback_has_a_line_to_read_out(played: dict[str, Played]) -> 
     assert others == []
 
 
-def test_who_knows_nothing_leaves_it_parked(played: dict[str, Played]) -> None:
+def test_who_knows_nothing_leaves_it_parked(played: PlayedCalls) -> None:
     call = played["knows nothing"]
     assert set(call.marks) == {"=="}
     assert "something is wrong with it" in call.sheet
 
 
-def test_a_caution_of_the_start_is_eased_only_after_answers(played: dict[str, Played]) -> None:
+def test_a_caution_of_the_start_is_eased_only_after_answers(played: PlayedCalls) -> None:
     """The sensor's call does not begin with OK: that needs answers on what may seize."""
     marks = played["sensor only"].marks
     assert marks[0] != "ok"
