@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import lru_cache
 from itertools import product
 from math import inf
 
@@ -22,6 +23,8 @@ MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""
 TIDIED = 12
 """Orders of its own variables that are tried of each model, where none is small enough."""
+SEARCHED = 256
+"""Such orders that are kept: what is asked of a case next is often summed over the same tables."""
 ALL_LINKS = 2.0  # a chance that no link has: below it lie all
 
 Summable = tuple[Model, Schedule]
@@ -70,23 +73,32 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     if _cells(best) <= CELLS:
         return question, best
     made += [(asked, built(asked, at_length=True)) for asked, _ in made[1:] or made]
-    whole = sorted(((a, one) for a, one in made if one is not None), key=lambda one: _cells(one[1]))
-    for seed, (asked, one) in product(range(TIDIED), whole):
-        tidied = _tidied(one, seed)
-        if _cells(tidied) <= CELLS:
-            return asked, tidied
+    for seed, (asked, model) in product(range(TIDIED), _apart(made)):
+        order, plan = _tidied(tuple(model.sizes), tuple(t.scope for t in model.tables), seed)
+        if plan.cells <= CELLS:
+            return asked, (replace(model, order=order), plan)
     return min(made, key=lambda one: _cells(one[1]))
 
 
-def _tidied(made: Summable, seed: int) -> Summable:
-    """Return the same model with its variables summed in an order of their own.
+def _apart(made: Iterable[tuple[Question, Summable | None]]) -> list[tuple[Question, Model]]:
+    """Return the models that were made, the smallest first, and none of them twice."""
+    found: dict[int, tuple[Question, Model]] = {}
+    for asked, one in sorted(made, key=lambda one: _cells(one[1])):
+        if one is not None:
+            found.setdefault(one[1].cells, (asked, one[0]))
+    return list(found.values())
+
+
+@lru_cache(maxsize=SEARCHED)
+def _tidied(
+    sizes: tuple[int, ...], scopes: tuple[tuple[int, ...], ...], seed: int
+) -> tuple[list[int], Schedule]:
+    """Return an order of the variables' own, and what summing in it would meet.
 
     The first order is one of conditions; what these come to on the way follows as it happens.
     """
-    model, _ = made
-    scopes = [table.scope for table in model.tables]
-    order = order_of_tables(model.sizes, scopes, seed)
-    return replace(model, order=order), schedule(model.sizes, scopes, order)
+    order = order_of_tables(sizes, scopes, seed)
+    return order, schedule(sizes, scopes, order)
 
 
 def _cells(made: Summable | None) -> float:
