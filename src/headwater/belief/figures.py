@@ -70,6 +70,8 @@ class Figures:
 
     posterior: Posterior
     _present: dict[str, Figure] = field(default_factory=dict)
+    _in_doubt: set[str] = field(default_factory=set)
+    """Conditions that stayed near a line with all that can be summed or drawn."""
 
     def glance(self, condition: str, lines: Sequence[float]) -> Figure:
         """Return what is known of a condition's presence without any more sums."""
@@ -84,8 +86,10 @@ class Figures:
         """Return the probability that each condition is present, near some lines."""
         first = {c: self.glance(c, lines) for c in conditions}
         unsure = [c for c, figure in first.items() if not figure.decides(lines)]
-        if unsure:
-            self._present |= self._summed(unsure, lines)
+        if new := [c for c in unsure if c not in self._in_doubt]:
+            self._present |= self._summed(new, lines)
+            after = {c: self._present.get(c, UNKNOWN) for c in new}
+            self._in_doubt |= {c for c, figure in after.items() if not figure.decides(lines)}
         return first | {c: self._present.get(c, UNKNOWN) for c in unsure}
 
     def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
