@@ -117,7 +117,7 @@ def listen(said: str, mend: Callable[[str], str | None] = lambda _: None) -> Utt
                 no, met = len(denied) - 1, False
             else:
                 met = met or english.carries(piece)
-            word = mend(stem(piece)) or piece
+            word = mend(piece) or piece
         words.append(word)
         at += len(word) + 1
     return Utterance(" ".join(words), starts, tuple(denied))

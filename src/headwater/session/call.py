@@ -116,7 +116,8 @@ class Call:
         told = bool(verdict.accounts or verdict.stand.unplaced or self._dangerous)
         every = self.session.open_book.book.elsewhere
         troubles = [one for one in verdict.stand.outside if one not in every or not every[one].wish]
-        alone = bool(verdict.stand.outside) and not self.session.findings
+        nothing_else = not self.session.findings and not verdict.stand.left_telling
+        alone = bool(verdict.stand.outside) and nothing_else
         return not told and (bool(troubles) or alone)
 
     def _open(self) -> list[NextCheck]:

@@ -20,6 +20,7 @@ NOT_CLEARED = "Asking alone found nothing; somebody has to see or hear it before
 DANGER_TOLD = "A sign of danger was told: what to do now comes first."
 TROUBLE_TOLD = "What was told is no trouble of the driveline; somebody else should look at it."
 WISH_TOLD = "A wish was told, and no trouble."
+WISH_AND_MORE = "A wish was told, and something that could not be placed."
 NOTHING_TOLD = "Open: nothing was looked at yet."
 NAMED_IN_PART = (
     "Named in part: the plan corrects what is named; no look that is left would explain the rest."
@@ -57,4 +58,7 @@ def _of_what_is_outside(verdict: Assessment) -> str:
     book, told = verdict.book, verdict.stand.outside
     if any(one in book.emergencies for one in told):
         return DANGER_TOLD
-    return WISH_TOLD if all(book.elsewhere[one].wish for one in told) else TROUBLE_TOLD
+    if not all(book.elsewhere[one].wish for one in told):
+        return TROUBLE_TOLD
+    stand = verdict.stand
+    return WISH_AND_MORE if stand.unplaced or stand.left_telling else WISH_TOLD
