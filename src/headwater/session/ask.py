@@ -357,8 +357,12 @@ def _look_again(assessment: Assessment) -> list[NextCheck]:
 def _sweep(assessment: Assessment) -> list[NextCheck]:
     """Return cheap looks for likely fellow origins and expected damage, before close-up.
 
-    Five at most, ten minutes together, and only where the unit is open for the plan anyway.
+    Five at most, ten minutes together, and only where the unit is open for the plan anyway: what
+    belongs to another unit of the vehicle (a pack of its own) stays closed.
     """
+    owner = assessment.book.owner
+    named = (cid for a in assessment.accounts.values() for chain in a.chains for cid in chain.path)
+    units = {owner.get(("conditions", cid)) for cid in named}
     off = assessment.stand.removed | set(to_open(assessment, assessment.plan))
     if not off:
         return []
@@ -374,7 +378,8 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
             wanted[cid] = chance
     found = []
     for check in _open_looks(assessment):
-        if not within_reach(check, assessment.stand) or not is_fresh(check.id, assessment.stand):
+        fresh = within_reach(check, assessment.stand) and is_fresh(check.id, assessment.stand)
+        if not fresh or owner.get(("checks", check.id)) not in units:
             continue
         if not off.issuperset(still_to_open(assessment.book, check, assessment.stand.removed)):
             continue

@@ -51,7 +51,7 @@ NOTHING_TOLD = "nothing is known yet"
 NOTHING_PLACED = "what was told was not understood, so somebody has to see or hear it first"
 TO_BE_SEEN = "what was told has to be looked at first"
 NOT_PLACED = "part of what was told is not understood yet"
-LEFT_ASIDE = "part of what was told was left aside, and what is wrong is not explained yet"
+LEFT_ASIDE = "part of what was told was left aside, and where it began is not proven yet"
 ASKED_AWAY = "each danger that may be behind it was asked about, and is ruled out or unlikely"
 EXPLAINED = "where it began is proven, and nothing dangerous comes of it"
 
