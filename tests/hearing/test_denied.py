@@ -96,3 +96,25 @@ def test_a_no_is_not_turned_round(
     index: Index, book: Book, check: str, said: str, answer: str | None
 ) -> None:
     assert hear(index, book, book.checks[check], said).answer == answer
+
+
+@pytest.mark.parametrize(
+    ("said", "never"),
+    [
+        ("it whines in high range, gone in low range", "whine-in-low-only"),
+        ("it hums in high, in low it is fine", "whine-in-low-only"),
+        ("the noise is gone in low range", "whine-in-low-only"),
+        ("there is a puddle of water under the firewall", "fire"),
+    ],
+)
+def test_where_nothing_is_the_matter_nothing_is_ticked(index: Index, said: str, never: str) -> None:
+    found = understand(index, said)
+    assert never not in {*found.signs, *(one.id for one in found.ticked)}
+    assert never not in {shown for one in found.ticked for shown in one.shows}
+
+
+@pytest.mark.parametrize(
+    "said", ["quiet in two wheel drive and noisy in four", "range linkage bushings gone"]
+)
+def test_what_is_missing_or_only_there_is_no_calm(index: Index, said: str) -> None:
+    assert understand(index, said).ticked

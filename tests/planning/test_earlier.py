@@ -260,3 +260,10 @@ def test_what_was_renewed_long_ago_may_be_at_its_end_again(told: str, lately: bo
 def test_opened_is_told_by_its_words(winch: Book) -> None:
     assert was_opened(work_told(winch, "rebuilt a year ago"))
     assert not was_opened(work_told(winch, "breather cleaned"))
+
+
+def test_where_the_odometer_stood_is_not_how_long_ago_it_was(winch: Book) -> None:
+    told = "bought at 90,000 km, now 186,000 km; oil changed 66,000 km ago"
+    assert work_told(winch, told).ago == "66,000 km"
+    assert work_told(winch, "rebuilt 350 miles back").ago == "350 miles"
+    assert work_told(winch, "never opened, has 90,000 km").ago == ""

@@ -134,6 +134,17 @@ NAMES_NO_STATE = words(
 STILL = words("quiet silent still stop stops stopped disappears vanishes away smooth normal calm")
 """Words that say that nothing is the matter just where they are said."""
 
+NOTHING_HERE = words("gone quiet silent fine ok okay normal vanishes disappears")
+"""Words that say so of a place or a drive when nothing else is said there: 'gone in low'."""
+
+DRIVES = words("low high two four 2wd 4wd range")
+"""Names of the drives, which tell no trouble by themselves."""
+
+SYMPTOMS = words(
+    "noise whine hum growl howl rumble clunk knock rattle vibration shake leak hop hopping sound"
+)
+"""What may be gone, and then is no trouble there."""
+
 VAGUE = words("broken noisy lamp light code smell leak shake vibration thing weird")
 """Words that tell that something is the matter, but not what, when nothing else is said."""
 

@@ -40,6 +40,7 @@ class Token(NamedTuple):
     is `dated` has a time beside it, as in 'last week'.
     `likeness` is below 1 where the spelling was mended. `joined` is true where only a comma or an
     'or' parts it from the token before. `none` is true where a 'no' stands right before it.
+    `calm` is true where its piece of the sentence says that nothing is the matter there.
     """
 
     stem: str
@@ -53,6 +54,7 @@ class Token(NamedTuple):
     joined: bool = False
     likeness: float = 1.0
     none: bool = False
+    calm: bool = False
 
 
 def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
@@ -80,7 +82,10 @@ def read_text(
 
     `mend` gives the known word that an unknown one is a slip of, or None where it is none.
     """
-    tokens = tuple(_tokens(_alike(english.pieces(text), same, mend)))
+    calm: set[tuple[int, int]] = set()
+    tokens = tuple(_tokens(_alike(english.pieces(text), same, mend), calm))
+    if calm:
+        tokens = tuple(t._replace(calm=(t.clause, t.part) in calm) for t in tokens)
     dated = {token.clause for token in tokens if token.word in english.DATES}
     if not dated:
         return tokens
@@ -137,7 +142,10 @@ def _alike(
             at += 1
 
 
-def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
+def _tokens(
+    pieces: Iterator[tuple[str, str, float]], calm: set[tuple[int, int]]
+) -> Iterator[Token]:
+    """Yield the tokens; put into `calm` the pieces that say that nothing is the matter there."""
     clause = part = 0
     told_here = denied = met = past = joined = none = False
     for word, plain, likeness in pieces:
@@ -152,6 +160,8 @@ def _tokens(pieces: Iterator[tuple[str, str, float]]) -> Iterator[Token]:
             continue
         if denied and met and english.ends_denial(word):
             denied = False
+        if word in english.NOTHING_HERE and not denied:
+            calm.add((clause, part))
         if word in english.IDLE or (len(word) == 1 and word.isalpha()):
             continue
         small = word in english.SMALL

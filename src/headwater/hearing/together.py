@@ -15,7 +15,6 @@ from functools import cache
 from itertools import product
 
 from headwater.hearing import english
-from headwater.hearing.stems import stem
 
 NEAR, MORE = 7, 6
 """So many words apart, at most, are two things that are said together; so many more a third."""

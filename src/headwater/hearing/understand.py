@@ -18,7 +18,7 @@ from headwater.hearing.danger import dangers_in, is_calmed
 from headwater.hearing.denials import RIVAL_FROM, SAME_WORDS, denied_fits
 from headwater.hearing.hinted import Hinted, hinted, hinted_words, is_explained
 from headwater.hearing.index import Index
-from headwater.hearing.places import is_of_the_other_end
+from headwater.hearing.places import is_of_the_other_end, without_calm
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
@@ -113,7 +113,7 @@ def understand(index: Index, text: str, book: Book | None = None) -> Understandi
 
 def _understand(index: Index, text: str, book: Book | None) -> Understanding:
     tokens, heard_as = index.read(text), ears(text, index.mended_word)
-    fits = lay(index, tokens, _known(book))
+    fits = without_calm(tokens, lay(index, tokens, _known(book)))
     covering = cover(fits)
     # 'Fires at once' takes nothing back of 'will not start': it only has its words.
     nots = {

@@ -84,6 +84,8 @@ _AGO = re.compile(
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
+_BACK = re.compile(r"\s*(?:ago|back|since|before)\b", re.IGNORECASE)
+_ODOMETER = re.compile(r"\b(?:at|with|now|has|showed|shows)\s*$", re.IGNORECASE)
 _STOP = r"[,.](?!\d)"
 """A comma or stop that ends a piece of a sentence: the one in '2,000 km' does not."""
 _IDLE = re.compile(
@@ -132,9 +134,16 @@ def _affirmed(text: str) -> str:
 def work_told(book: Book, text: str) -> EarlierWork:
     """Return what words tell of earlier work: how long ago, and what was done to which part."""
     heard = text[:MOST_HEARD]
-    ago = _AGO.search(heard)
+    ago = _how_long_ago(heard)
     done = tuple(_done(book, _affirmed(heard)))
     return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
+
+
+def _how_long_ago(text: str) -> re.Match[str] | None:
+    """Return the time or distance since: what is said to be ago, not where the odometer stood."""
+    found = [m for m in _AGO.finditer(text) if not _ODOMETER.search(text[: m.start()])]
+    said = (m for m in found if _BACK.match(text[m.end() :]))
+    return next(said, next(iter(found), None))
 
 
 def _done(book: Book, text: str) -> Iterator[Done]:
