@@ -49,6 +49,7 @@ DRIVE = """\
       quiet: {says: quiet, rules-out: {pads-burnt: weak}}
 """
 SAME = "  bore-is-worn:\n    title: the front bore is worn\n    kind: damage\n    part: bore\n"
+SAID = "  {0}:\n    title: {0}\n    kind: state\n    part: bore\n    said: [{1}]\n"
 WITH_MODES = "    modes: pad\n    reasons: {thin-oil: {pads-burnt: weak}}\n"
 
 
@@ -649,6 +650,14 @@ CHANGES = [
         SAME,
         "bore-is-worn:",
         "'bore-is-worn' means the same as 'bore-worn'",
+    ),
+    Change(
+        "said-twice",
+        "conditions.yaml",
+        "",
+        SAID.format("bore-dry", "worn bore") + SAID.format("bore-oval", "the bore is worn"),
+        "bore-oval:",
+        "'the bore is worn' is said of 'bore-oval' and of 'bore-dry'",
     ),
     Change(
         "one-look",

@@ -197,6 +197,23 @@ def test_two_of_one_name_in_units_that_differ_are_two(tmp_path: Path) -> None:
     assert told(write_book(tmp_path / "two", conditions=chain + gear), "twin") == []
 
 
+@pytest.mark.parametrize(
+    ("drive", "words", "speaks"),
+    [("chain", "it howls", True), ("gear", "it howls", False), ("chain", "it hums", False)],
+)
+def test_words_that_two_conditions_share_are_told_where_one_unit_can_have_both(
+    drive: str, words: str, speaks: bool, tmp_path: Path
+) -> None:
+    other = CREEP.replace(
+        "    part: bore\n", f"    part: bore\n    said: [{words}]\n    when: {{drive: [{drive}]}}\n"
+    )
+    own = CONDITIONS.replace(
+        "    part: bore\n", "    part: bore\n    said: [it howls]\n    when: {drive: [chain]}\n", 1
+    )
+    root = write_book(tmp_path / "book", conditions=own + other)
+    assert bool(told(root, "said-twice")) is speaks
+
+
 def test_what_is_expected_of_a_unit_is_summed_over_the_origins_it_can_have(tmp_path: Path) -> None:
     """Common is six in a hundred: one such fault, another of other units, and a usage."""
     gear = CREEP.replace("    part: bore\n", "    part: bore\n    when: {drive: [gear]}\n")

@@ -95,7 +95,11 @@ RUNS: Mapping[str, tuple[dict[str, str], float]] = {
         },
         2,
     ),
-    "coil-resistance": ({"resistance": "3.3144 Ω", "temperature": "100 °C"}, 2.521607),
+    # 3.3144 Ω / (1 + 0.00393 x 80) = 2.521607 Ω, of 2.8 Ω stated
+    "coil-resistance": (
+        {"resistance": "3.3144 Ω", "temperature": "100 °C", "stated": "2.8 Ω"},
+        90.05739,
+    ),
     "viscosity-at-temperature": (
         {"viscosity-40": "34 cSt", "viscosity-100": "7.2 cSt", "temperature": "80 °C"},
         10.8781,

@@ -7,7 +7,7 @@ from io import StringIO
 from pathlib import Path
 
 import pytest
-from sessions import contract, replay, screen
+from sessions import at_hoist, contract, replay, screen
 
 from headwater.author.cover import cover_of
 from headwater.author.sample import SampleRunner
@@ -19,6 +19,7 @@ from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
 from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
+from headwater.session.unit import attributes_that_matter
 from headwater.verdict.ending import Ending
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -73,6 +74,16 @@ def test_everything_is_exercised_and_no_two_origins_are_alike(axle: Book) -> Non
     assert report.origins == ()
     assert report.alike == ()
     assert report.idle == ()
+
+
+def test_what_works_the_lock_is_asked_not_assumed(axle: Book) -> None:
+    lock = {"unit": "drive-axle", "slip-limiting": "lock"}
+    unknown = at_hoist(axle, lock, axle_lock_told="dead")
+    assert {"lock-coil-meter", "lock-line-soap", "lock-hose-pumped"} <= unknown.book.checks.keys()
+    assert "lock-feed" in attributes_that_matter(unknown)
+    vacuum = at_hoist(axle, lock | {"lock-feed": "vacuum"}, axle_lock_told="dead")
+    assert "lock-hose-pumped" in vacuum.book.checks
+    assert not {"lock-coil-meter", "lock-line-soap"} & vacuum.book.checks.keys()
 
 
 def test_no_word_of_the_transfer_case_comes_out_for_an_axle(axle: Book) -> None:

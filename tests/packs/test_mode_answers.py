@@ -212,7 +212,7 @@ def test_a_case_that_does_not_say_is_a_transfer_case(vehicle: Book) -> None:
     }
     assert family_of(vehicle, case) == assumed | {"drive": "gear"}
     said = parse_case("case: axle\nunit: {family: {unit: drive-axle}}\n", "axle.yaml")
-    plain = {"hub-reduction": "none", "axle-speed-ring": "none", "lock-feed": "air"}
+    plain = {"hub-reduction": "none", "axle-speed-ring": "none"}
     assert family_of(vehicle, said) == plain | {"unit": "drive-axle"}
 
 

@@ -11,6 +11,7 @@ from headwater.author.sample import SampleRunner
 from headwater.book.records import Book
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
+from headwater.session.unit import attributes_that_matter
 from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.ending import Ending
@@ -43,6 +44,23 @@ def test_cases_beside_the_chain(chain: str, runner: SampleRunner) -> None:
     samples = runner.book.samples[chain]
     assert len(samples) >= 2
     assert [str(p) for sample in samples for p in runner.problems_of(chain, sample)] == []
+
+
+def test_which_axle_it_is_is_asked_before_front_hubs_are(vehicle: Book, both: Reasoner) -> None:
+    """At a rear axle nothing of the pack of front wheel ends is left to be asked."""
+
+    def of_front_ends(session: Session) -> list[str]:
+        owner = session.book.owner
+        asked = (item.check for item in session.next())
+        return [check for check in asked if owner["checks", check] == "wheel-ends"]
+
+    unknown = judge(vehicle, both, wheel_growl_told="changes")
+    assert of_front_ends(unknown)
+    assert "axle-place" in attributes_that_matter(unknown)
+    rear = at_hoist(vehicle, FAMILY | {"axle-place": "rear"}, wheel_growl_told="changes")
+    assert of_front_ends(rear) == []
+    assert "axle-place" not in attributes_that_matter(rear)
+    assert {"wheel-bearing-feel", "wheel-rock"} <= {item.check for item in rear.next()}
 
 
 def test_one_shaft_explains_the_shake_of_both_units(vehicle: Book, both: Reasoner) -> None:

@@ -14,6 +14,7 @@ from headwater.case.model import Case
 from headwater.case.read import parse_case
 from headwater.cli.console import Screen
 from headwater.measure.answer import understand
+from headwater.rules.status import Status
 from headwater.verdict.account import Naming
 from headwater.verdict.assess import Reasoner
 from headwater.verdict.reach import Stand, torn_down
@@ -109,8 +110,7 @@ def test_a_melted_crater_points_to_current(book: Book, reasoner: Reasoner) -> No
         "  - {check: rear-bearing-tracks, answer: current-craters}\n"
     )
     found = replay(book, parse_case(text, "ridge-53.yaml"), reasoner).verdict
-    assert (
-        found.accounts["rear-bearing-failed"].candidates[0].origin == "rear-bearing-current-marked"
-    )
+    assert found.statuses["rear-bearing-current-marked"] is Status.CONFIRMED
+    assert found.accounts["rear-bearing-failed"].candidates[0].origin == "current-through-case"
     assert Naming.PROVEN not in found.origins.values()
     assert "rear-bearing" in found.held

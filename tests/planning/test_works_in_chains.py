@@ -31,6 +31,8 @@ READINGS: Mapping[str, tuple[dict[str, str], str]] = {
     ),
     "countershaft-play": ({"pushed": "0.10 mm", "pulled": "0.60 mm"}, "too-loose"),
     "tyre-rolling-radius": ({"front": "350 mm", "rear": "365 mm"}, "front-smaller"),
+    # 2350 mm in front turn 2390 / 2350 = 1.017 times as often as 2390 mm behind; 70 mm more: 1.030
+    "tyre-girth-by-tape": ({"front": "2350 mm", "rear": "2420 mm"}, "front-smaller"),
     "axle-ratios-counted": ({"front": "4.10", "rear": "3.73"}, "front-higher-figure"),
     # 1 km / (2 pi 0.350 m) x 3.73 - 1 km / (2 pi 0.365 m) x 3.73 = 1696 - 1626 = 70 turns
     "wind-up-reckoned": (
@@ -55,6 +57,27 @@ READINGS: Mapping[str, tuple[dict[str, str], str]] = {
     ),
     "pump-end-gap": ({"space": "12.30 mm", "parts": "12.00 mm"}, "past-limit"),
     "bolt-reach": ({"space": "30 mm", "parts": "31 mm"}, "bottoms"),
+    # (30 - 20) mm of an 8 mm bolt
+    "bolt-thread-reckoned": (
+        {
+            "length": "30 mm",
+            "clamped": "20 mm",
+            "diameter": "8 mm",
+            "pitch": "1.25 mm",
+            "tapped": "magnesium",
+        },
+        "few",
+    ),
+    # group C2 begins at 1 µm; 0.8 x 35 µm are 28 µm
+    "input-bearing-clearance-left": (
+        {"shaft": "45.035 mm", "ring-bore": "45 mm", "group": "C2"},
+        "none-left",
+    ),
+    # 3.31 / 1.3144 = 2.52 Ω of 5 Ω
+    "clutch-coil-ohms": (
+        {"resistance": "3.31 Ω", "temperature": "100 °C", "stated": "5 Ω"},
+        "shorted",
+    ),
     "front-bore-cold-fit": ({"bore": "80.10 mm", "ring": "79.99 mm"}, "past-limit"),
     "front-bore-hot-fit": ({"bore": "80.02 mm", "ring": "79.99 mm", **HOT}, "free"),
     "input-gear-end-play": ({"space": "21.5 mm", "parts": "18, 1.9 mm"}, "too-much"),
@@ -76,6 +99,10 @@ KINDS = {
     "ratio": {"range-ratio", "misread-ratio", "axle-mismatch"},
     "wind-up": {"wind-up", "rolling-radius-mismatch"},
     "oil": {"viscosity-ratio"},
+    "thread": {"thread-engagement"},
+    "girth": {"girth-mismatch"},
+    "coil": {"coil-resistance"},
+    "clearance": {"fitted-clearance"},
     "noise": {"match-noise"},
 }
 
@@ -87,6 +114,9 @@ def reasoners(book: Book, reasoner: Reasoner) -> dict[str, Reasoner]:
         "chain": reasoner,
         "gear": build_reasoner(book, book.family | {"drive": "gear"}),
         "clutch": build_reasoner(book, book.family | {"engagement": "clutch-pack"}),
+        "coil": build_reasoner(
+            book, book.family | {"engagement": "clutch-pack", "clutch-work": "ball-ramp"}
+        ),
         "sliding": build_reasoner(book, book.family | {"low-range": "sliding"}),
     }
 
@@ -156,7 +186,7 @@ BENCH: Mapping[str, tuple[tuple[str, ...], str]] = {
         ),
         "2",
     ),
-    "coil-resistance": (("resistance=3.31 Ω", "temperature=100 °C"), "2.52"),
+    "coil-resistance": (("resistance=3.31 Ω", "temperature=100 °C", "stated=2.8 Ω"), "2.52"),
     "stack-float": (("space=20 mm", "parts=17, 1.9 mm"), "1.1"),
     "shim-pack": (("measured=0.47 mm", "least=0.06 mm", "most=0.11 mm"), "0.385"),
     "preload-shim": (("clearance=0.009 in", "preload=0.004 in"), "0.33"),

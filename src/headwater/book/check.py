@@ -57,6 +57,7 @@ from headwater.book.check_weighed import (
     one_cause_decided,
     one_meaning_once,
     origins_seen_twice,
+    said_once,
 )
 from headwater.book.problem import Faults, Problem, Works
 from headwater.book.records import Book
@@ -117,6 +118,7 @@ RULES: tuple[tuple[str, str, BookRule], ...] = (
     ("rivals", "error", one_cause_decided),
     ("always", "warning", always_means_always),
     ("twin", "error", one_meaning_once),
+    ("said-twice", "warning", said_once),
     ("one-look", "warning", origins_seen_twice),
     ("material", "warning", material_bears_it),
     ("repeat", "warning", no_repeats),

@@ -118,8 +118,7 @@ def one_meaning_once(book: Book) -> Faults:
     """Two conditions do not mean one thing: the same part, kind and title."""
     seen: dict[tuple[object, ...], list[Condition]] = {}
     for condition in book.conditions.values():
-        words = frozenset(re.findall(r"\w+", SMALL.sub(" ", condition.title.lower())))
-        key = (condition.kind, condition.part and str(condition.part), words)
+        key = (condition.kind, condition.part and str(condition.part), _words(condition.title))
         for other in seen.setdefault(key, []):
             if not _apart(condition.when, other.when):
                 yield (
@@ -128,6 +127,30 @@ def one_meaning_once(book: Book) -> Faults:
                     "other in its 'replaces:', or say in the titles what parts them",
                 )
         seen[key].append(condition)
+
+
+def said_once(book: Book) -> Faults:
+    """No words stand in the 'said' of two conditions of one pack that one unit can both have.
+
+    Both would be offered, and what was told would tell of neither. Order and small words aside.
+    """
+    seen: dict[tuple[str, frozenset[str]], list[Condition]] = {}
+    for condition in book.conditions.values():
+        owner = book.owner["conditions", condition.id]
+        for phrase in condition.said:
+            here = seen.setdefault((owner, _words(phrase)), [])
+            for other in here:
+                if other is not condition and not _apart(condition.when, other.when):
+                    yield (
+                        condition.place,
+                        f"'{phrase}' is said of '{condition.id}' and of '{other.id}': keep it "
+                        "where it tells most",
+                    )
+            here.append(condition)
+
+
+def _words(phrase: str) -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", SMALL.sub(" ", phrase.lower())))
 
 
 def _apart(one: When, other: When) -> bool:

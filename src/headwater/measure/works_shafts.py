@@ -96,8 +96,9 @@ def _engagement(given: Given) -> Worked:
 
 
 def _coil(given: Given) -> Worked:
-    found = fastening.resistance_at_20(given["resistance"], given["temperature"])
-    return Worked(found)
+    cold = fastening.resistance_at_20(given["resistance"], given["temperature"])
+    further = (("resistance at 20 °C", Quantity(cold, "resistance")),)
+    return Worked(100 * cold / given["stated"], further)
 
 
 _BEND: Final = "angle of the joint, drive straight, vehicle laden as it runs"
@@ -202,7 +203,7 @@ SHAFT_WORKS: Final = (
     ),
     Work(
         "coil-resistance",
-        "Resistance of a copper coil, reckoned back to 20 °C",
+        "Resistance of a copper coil at 20 °C, in percent of the stated one",
         (
             Input(
                 "resistance", "resistance", "resistance at its plug, that of the leads taken off"
@@ -210,10 +211,11 @@ SHAFT_WORKS: Final = (
             Input(
                 "temperature", "temperature", "temperature of the coil: left to stand, the room's"
             ),
+            Input("stated", "resistance", "resistance stated for 20 °C"),
         ),
-        "R20 = R / (1 + 0.00393 (T - 20))",
+        "share = 100 R20 / stated, R20 = R / (1 + 0.00393 (T - 20))",
         "IEC 60028, annealed copper",
-        "resistance",
+        "percent",
         _coil,
     ),
 )

@@ -50,6 +50,7 @@ def _telling(book: Book, when: When) -> Iterator[str]:
 def _conditions_of_use(session: Session) -> Iterator[When]:
     """Yield when each record applies that what is asked next has to do with."""
     book = session.book
+    heads = {str(pack.pack): pack.when for pack in book.packs}
     live: dict[str, None] = {}
     for chains in session.verdict.live_chains.values():
         for chain in chains.values():
@@ -57,6 +58,7 @@ def _conditions_of_use(session: Session) -> Iterator[When]:
     for item in session.next()[:CHECKS_AHEAD]:
         check = book.checks[item.check]
         yield check.when
+        yield heads[book.owner["checks", item.check]]
         live |= dict.fromkeys(check.speaks_of())
         if check.reading:
             yield from (special.when for special in book.limits[check.reading.limit].families)
