@@ -21,6 +21,7 @@ AGAIN = (
 )
 GO_ON = "Enter goes on; more words add to it."
 TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on."
+MISFIT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
 NONE_OF_IT = "nothing of what is wrong, says who took it down"
@@ -44,6 +45,8 @@ def listen(
         intake.leave()
         raise
     ask = intake.take()
+    if intake.misfits:
+        prompt.screen.say(MISFIT.format("; ".join(intake.misfits)))
     return None if stopped else ask
 
 

@@ -44,7 +44,9 @@ _BEGAN = re.compile(
     re.IGNORECASE,
 )
 """That trouble began at some time is no work."""
-_DENIED = re.compile(r"\b(no|not|never|nothing|nobody|none|without)\b", re.IGNORECASE)
+_DENIED = re.compile(
+    r"\b(no|not|never|nothing|nobody|none|without|untouched|unopened|left alone)\b", re.IGNORECASE
+)
 _PLACES = frozenset(
     [
         "front",

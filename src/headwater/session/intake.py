@@ -82,6 +82,8 @@ class Intake:
     signs: list[str] = field(default_factory=list)
     denied: tuple[str, ...] = ()
     no_sign: str = ""
+    misfits: tuple[str, ...] = ()
+    """Words of what was ticked, and no unit built as told can have."""
     _left: list[str] = field(default_factory=list)
 
     def hear(self, words: str) -> None:
@@ -302,6 +304,7 @@ class Intake:
             self.session.describe(family)
         for item in ticked:
             item.ticked = item.one.check in self.session.book.checks
+        self.misfits = tuple(item.one.words for item in ticked if not item.ticked)
 
     def _fit_construction(self, checks: Iterable[str]) -> None:
         """Take what the words name of how it is built, where all that is ticked fits it."""
