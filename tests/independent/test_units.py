@@ -3,7 +3,7 @@
 Met for the first time, of the 49 whose truth the book then had, 36 had it named and nothing else, 3
 had more named beside it, 9 had it listed, and 1 was settled on what it had led to; of the 11 whose
 truth was not in it, 4 were settled on a neighbour. What they lacked was then written into the book,
-so that they now guard against change. (One of the 11, left open, had a consequence named as proven.)
+so that they now guard against change. (One of the 11, left open, had a consequence named.)
 """
 
 from __future__ import annotations
