@@ -53,6 +53,7 @@ from headwater.ledger.records import (
 )
 from headwater.measure.answer import Judged
 from headwater.outputs import OUTPUTS, Output
+from headwater.render.data import as_json
 from headwater.session.call import Call
 from headwater.session.intake import Intake
 from headwater.session.session import Session
@@ -268,6 +269,8 @@ def forms(output: Output, told: Any) -> Iterator[str]:
         yield outputs.json_text(output.name, told)
     if output.table:
         yield outputs.csv_text(output.name, told)
+    if output.page:
+        yield as_json(outputs.page_of(output.name, told))
     if output.tree:
         yield outputs.svg_text(output.name, told)
 
@@ -301,3 +304,6 @@ def records(verdict: Assessment, prices: Prices | None = None) -> Iterator[tuple
         if output.record and output.name not in BOOK_ALONE:
             for told in MAKERS[output.takes](session, prices):
                 yield output.name, json.loads(outputs.json_text(output.name, told))
+        if output.page:
+            for told in MAKERS[output.takes](session, prices):
+                yield output.name, json.loads(as_json(outputs.page_of(output.name, told)))

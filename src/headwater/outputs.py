@@ -25,7 +25,8 @@ Maker = Callable[[Any], Any]
 class Output:
     """One output: `paper` makes what people read, `record` what programs read.
 
-    `table` makes rows for a spreadsheet, `tree` a drawing. Each is named `module:function` and
+    `table` makes rows for a spreadsheet, `tree` a drawing, `page` a record that a page of the house
+    lays out (`render.site`). Each is named `module:function` and
     imported when it is wanted; what it is made from, and of which type a record is, stands in the
     function's annotations.
     """
@@ -35,11 +36,12 @@ class Output:
     record: str = ""
     table: str = ""
     tree: str = ""
+    page: str = ""
 
     @property
     def makers(self) -> tuple[Maker, ...]:
         """The functions of this output, whatever form they serve."""
-        every = (self.paper, self.record, self.table, self.tree)
+        every = (self.paper, self.record, self.table, self.tree, self.page)
         return tuple(maker(where) for where in every if where)
 
     @property
@@ -131,6 +133,7 @@ OUTPUTS = (
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
+    Output("case-list", page="view.shelf:shelf_page"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""
@@ -142,6 +145,11 @@ def paper(name: str, told: Any) -> Paper:
     """Return an output as a paper."""
     made: Paper = maker(BY_NAME[name].paper)(told)
     return made
+
+
+def page_of(name: str, told: Any) -> Any:
+    """Return an output as a record that a page of the house lays out."""
+    return maker(BY_NAME[name].page)(told)
 
 
 def lines(name: str, told: Any) -> Iterator[Line]:

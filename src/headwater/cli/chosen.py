@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from headwater.case.model import Case
-from headwater.cli.caseplace import case_place
+from headwater.caseplace import case_place
 from headwater.cli.main import Terminal
 from headwater.errors import Place
 from headwater.files import Destination, WriteError

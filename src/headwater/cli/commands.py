@@ -274,6 +274,33 @@ def add_proposal(commands: Commands) -> None:
     _add_blank(commands, "proposal", line, new, "plan.yaml")
 
 
+def add_serve(commands: Commands) -> None:
+    """Add `serve`."""
+    serve = commands.add_parser(
+        "serve",
+        help="the same cases as pages in a browser",
+        description="Serves pages to this machine alone, by a link that works once.",
+    )
+    serve.add_argument(
+        "folder",
+        nargs="?",
+        type=Path,
+        metavar="FOLDER",
+        help="case files; without it the ledger, or else the files of this folder",
+    )
+    serve.add_argument(
+        "--port", type=_port, default=8620, metavar="N", help="port (8620); 0 takes any free one"
+    )
+    add_book_options(serve)
+    serve.set_defaults(run="serve:run_serve")
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or int(text[:6]) > 65535:
+        raise argparse.ArgumentTypeError("a port is a whole number from 0 to 65535")
+    return int(text)
+
+
 COMMANDS: dict[str, Callable[[Commands], None]] = {
     "demo": add_demo,
     "diagnose": add_diagnose,
@@ -288,6 +315,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "report": add_report,
     "book": add_book,
     "ledger": add_ledger,
+    "serve": add_serve,
     "work": add_work,
     "hear": add_hear,
     "case": add_case,

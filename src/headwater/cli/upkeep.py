@@ -84,7 +84,7 @@ def run_erase(args: argparse.Namespace, terminal: Terminal) -> int:
         names = erase_customer(ledger, args.customer, this_hand(args.who))
         stays = "Words that were told stay: read them, for they may name somebody"
         lines = (
-            f"Name and phone are gone from {counted(len(names), 'case')}.",
+            f"Name and phone are gone; cases touched: {len(names)}.",
             f"{stays}: {', '.join(names)}",
         )
         return note(terminal, args, ledger, *lines)
