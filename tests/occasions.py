@@ -65,6 +65,7 @@ from headwater.view.audit import Auditing
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
 from headwater.view.heard import Overheard
+from headwater.view.label import Labelled
 from headwater.view.options import Pricing
 from headwater.view.refusal import TurnedAway
 from headwater.view.shop import Reporting
@@ -241,6 +242,7 @@ MAKERS: dict[type, Maker] = {
     Explained: _explained,
     Intake: _intakes,
     Overheard: _overheard,
+    Labelled: lambda session, _: iter([Labelled(session), Labelled(session, "http://x/case/y")]),
     Leftovers: lambda session, _: iter([Leftovers((session.case,))]),
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),

@@ -71,6 +71,7 @@ OUTPUTS = (
     Output(
         "verdict", "view.verdict:verdict_paper", "view.case:case_view", "view.tables:findings_table"
     ),
+    Output("summary", "view.summary:summary_paper"),
     Output("found", "view.verdict:found_paper"),
     Output("state", "view.verdict:state_paper"),
     Output("next", "view.verdict:next_paper"),
@@ -133,6 +134,7 @@ OUTPUTS = (
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
+    Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
     Output("refusal", record="view.refusal:refusal_view"),
 )

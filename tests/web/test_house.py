@@ -13,6 +13,7 @@ from headwater.caseshelf import FolderShelf, open_shelf
 from headwater.render.site import link_of, name_in, site_page
 from headwater.session.session import open_session
 from headwater.view.labels import LABELS
+from headwater.web.casefile import PAPERS
 from headwater.web.routes import PAGES
 from web.conftest import ROOT, Standing
 
@@ -42,7 +43,7 @@ def test_cases_are_found_by_words(standing: Standing) -> None:
 def test_a_case_shows_its_verdict_as_every_output_does(standing: Standing) -> None:
     shown = standing.inside().get("/case/ridge-07").text
     session = open_session(standing.house.book, read_case(standing.folder / "ridge-07.yaml"))
-    for section in outputs.paper("verdict", session).sections:
+    for section in outputs.paper("summary", session).sections:
         assert section.heading.replace("'", "&#39;") in shown
 
 
@@ -133,7 +134,7 @@ def test_a_template_is_given_no_session(standing: Standing) -> None:
     with standing.house.reading("ridge-07") as session:
         for value in (session, (session,), {"x": session}, session.verdict, session.book):
             with pytest.raises(TypeError, match="no output"):
-                site_page("case.html", {"name": value})
+                site_page("problem.html", {"name": value})
 
 
 def _words_of(template: str) -> str:
@@ -151,6 +152,7 @@ def test_a_template_has_no_words_of_its_own(path: Path) -> None:
 def test_every_label_is_used_and_there() -> None:
     source = "".join(path.read_text() for path in TEMPLATES)
     named = set(re.findall(r"\bsay\.(\w+)", source)) | {page.nav for page in PAGES if page.nav}
+    named |= set(PAPERS.values())
     begun = set(re.findall(r'say\["(\w+_)', source))
     labels = vars(LABELS)
     assert named - set(labels) == set()

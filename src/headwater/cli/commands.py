@@ -291,6 +291,9 @@ def add_serve(commands: Commands) -> None:
     serve.add_argument(
         "--port", type=_port, default=8620, metavar="N", help="port (8620); 0 takes any free one"
     )
+    serve.add_argument(
+        "--prices", type=Path, metavar="FILE", help="the shop's price list of the day"
+    )
     add_book_options(serve)
     serve.set_defaults(run="serve:run_serve")
 

@@ -14,6 +14,7 @@ from headwater.cli.main import DONE, Terminal
 from headwater.cli.ownfault import own_fault
 from headwater.cli.seat import now
 from headwater.ledger.place import ledger_here
+from headwater.session.pricelist import read_prices
 from headwater.web.extra import needs_web
 
 with needs_web():
@@ -35,11 +36,15 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
         port = listener.getsockname()[1]
         return f"http://{address.interface}:{port}/enter/{visits.new_link()}"
 
+    book = book_of(args)
+    if args.prices:
+        read_prices(args.prices, book.book)  # what is wrong with it is said now
     house = House(
-        book_of(args),
+        book,
         shelf,
         visits,
         now,
+        prices=args.prices,
         fault=lambda error: terminal.complain(str(own_fault(error))),
         entered=lambda: say(f"It was used. For another browser here: {link()}"),
     )

@@ -16,6 +16,7 @@ from typing import Any
 from urllib.parse import quote
 
 from headwater.render.clean import clean
+from headwater.render.code import code_drawing
 from headwater.render.fill import fill
 from headwater.render.look import COLOURS, DARK
 from headwater.render.pages import drawings_of
@@ -33,6 +34,7 @@ def site_page(template: str, values: Mapping[str, Any]) -> str:
         if not _may_be_shown(value):
             raise TypeError(f"'{name}' is no output: {type(value).__name__}")
     own = {"say": LABELS, "link": link_of, "drawings": drawings_of(), "stamp": _stamp()}
+    own["code_of"] = code_drawing
     return fill(f"site/{template}", {"spent": False, **values, **own}, clean)
 
 
@@ -71,6 +73,12 @@ def name_in(part: str) -> str:
 def site_style() -> str:
     """Return the style sheet of all pages, in light and dark."""
     return fill("site/look.css", {"light": COLOURS, "dark": DARK}, str, escaped=True)
+
+
+def paged_style(name: str) -> str:
+    """Return what puts the name of a case, whatever it is, at the foot of every printed page."""
+    escaped = "".join(f"\\{ord(sign):06x}" for sign in clean(name))
+    return f'@page {{ @bottom-left {{ content: "{escaped}"; font: 9pt sans-serif; }} }}\n'
 
 
 @cache

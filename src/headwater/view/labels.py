@@ -37,6 +37,18 @@ LABELS = SimpleNamespace(
     whose="Whose",
     told="Told",
     changed="Changed",
+    # One case
+    pages_of_case="Pages of this case",
+    case_verdict="Verdict",
+    case_sheet="Job sheet",
+    case_options="Options",
+    case_audit="Audit",
+    case_report_shop="Report for the shop",
+    case_report_customer="Report for the customer",
+    case_label="Labels",
+    parts_asked="Parts that the customer asks for: range fork, chain",
+    parts_audited="The proposed repair, as a list of parts: range fork, chain",
+    show="Show",
     # Faults
     problem_400="That was not understood",
     problem_400_what="What was sent is no form of these pages. Go back, and send it once more.",

@@ -12,11 +12,13 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.store import case_data, unsaid
 from headwater.caseshelf import CaseShelf
+from headwater.render.site import link_of
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
 from headwater.web.visits import Visits
@@ -30,7 +32,8 @@ class House:
     """What every page works on. `now` gives the time as a case file has it.
 
     `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
-    the one-time link was used. `secure` says that the pages go over TLS.
+    the one-time link was used. `secure` says that the pages go over TLS. `prices` is the price list
+    of the day, read anew each time; `address` is where other devices reach the house, if they do.
     """
 
     book: OpenBook
@@ -40,6 +43,8 @@ class House:
     fault: Callable[[Exception], None]
     entered: Callable[[], None] = lambda: None
     secure: bool = False
+    prices: Path | None = None
+    address: str = ""
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -68,6 +73,10 @@ class House:
                 raise
             finally:
                 session.writer = None
+
+    def address_of(self, name: str) -> str:
+        """Return the address of a case's page for other devices; nothing where they reach none."""
+        return f"{self.address}/case/{link_of(name)}" if self.address else ""
 
     def _session(self, name: str, seat: Seat | None, case: Case) -> Session:
         with self._lock:

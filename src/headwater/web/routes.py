@@ -13,5 +13,11 @@ PAGES = (
     Page("/leave", signin.leave, roles=ALL, post=True),
     Page("/cases", office.list_cases, nav="cases"),
     Page("/case/{case}", casefile.show_case),
+    Page("/case/{case}/sheet", casefile.show_sheet),
+    Page("/case/{case}/options", casefile.show_options),
+    Page("/case/{case}/audit", casefile.show_audit),
+    Page("/case/{case}/report/{reader}", casefile.show_report),
+    Page("/case/{case}/label", casefile.show_label),
+    Page("/case/{case}/paper.css", casefile.paper_style),
 )
 """Every page of the house."""
