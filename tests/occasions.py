@@ -69,6 +69,7 @@ from headwater.view.label import Labelled
 from headwater.view.options import Pricing
 from headwater.view.refusal import TurnedAway
 from headwater.view.shop import Reporting
+from headwater.view.staff import Staff
 from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
 
@@ -242,6 +243,7 @@ MAKERS: dict[type, Maker] = {
     Explained: _explained,
     Intake: _intakes,
     Overheard: _overheard,
+    Staff: lambda _session, _: iter([Staff("people.json", (("Ada", "foreman"),))]),
     Labelled: lambda session, _: iter([Labelled(session), Labelled(session, "http://x/case/y")]),
     Leftovers: lambda session, _: iter([Leftovers((session.case,))]),
     Checked: lambda session, _: iter([Checked(session.book, ())]),

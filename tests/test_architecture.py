@@ -63,6 +63,7 @@ OWNERS = {
     "fsrs": ("drill.recall",),
     "starlette": ("web.",),
     "uvicorn": ("web.server",),
+    "argon2": ("web.people",),
     "segno": ("render.code",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""

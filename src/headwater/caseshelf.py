@@ -34,10 +34,13 @@ class CaseShelf(Protocol):
     def cases(self, words: str = "", states: Iterable[CaseState] = ()) -> CaseList:
         """Return the cases that have some words, in some states; the last changed first."""
 
-    def place(self, name: str) -> CasePlace:
-        """Return the place of a case that is here. Raises CaseError where there is none."""
+    def place(self, name: str, who: str = "") -> CasePlace:
+        """Return the place of a case that is here; `who` works on it, where that is taken down.
 
-    def new_place(self, name: str) -> CasePlace:
+        Raises CaseError where there is none.
+        """
+
+    def new_place(self, name: str, who: str = "") -> CasePlace:
         """Return the place of a case to be made. Raises HeadwaterError where it cannot be."""
 
 
@@ -68,14 +71,14 @@ class FolderShelf:
         )
         return CaseList(fit, len(fit), words, len(files) > MOST_FILES)
 
-    def place(self, name: str) -> CasePlace:
+    def place(self, name: str, who: str = "") -> CasePlace:  # noqa: ARG002 - a file has no log
         """Return the place of a case file that is here."""
         found = next((path for path in self._files() if path.stem == name), None)
         if found is None:
             raise CaseError("there is no such case here; choose one of the list", Place(name))
         return FilePlace(found)
 
-    def new_place(self, name: str) -> CasePlace:
+    def new_place(self, name: str, who: str = "") -> CasePlace:  # noqa: ARG002 - as above
         """Return the place of a case file to be made."""
         if not name or name.startswith(".") or not _PLAIN.issuperset(name.lower()):
             text = "a case is called by letters, figures, '-', '_' and '.'; choose such a name"
@@ -153,16 +156,16 @@ class LedgerShelf:
 
         return find_cases(self.ledger, words) if words else list_cases(self.ledger, states)
 
-    def place(self, name: str) -> CasePlace:
+    def place(self, name: str, who: str = "") -> CasePlace:
         """Return the place of a case that is in the ledger."""
-        place = LedgerPlace(self.ledger, name)
+        place = LedgerPlace(self.ledger, name, who)
         if not place.is_there():
             raise CaseError("there is no such case here; choose one of the list", Place(name))
         return place
 
-    def new_place(self, name: str) -> CasePlace:
+    def new_place(self, name: str, who: str = "") -> CasePlace:
         """Return the place of a case to be made."""
-        place = LedgerPlace(self.ledger, name)
+        place = LedgerPlace(self.ledger, name, who)
         if not name.strip() or place.is_there():
             raise CaseError("exists already, or has no name; choose another", Place(name))
         return place

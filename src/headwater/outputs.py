@@ -134,6 +134,7 @@ OUTPUTS = (
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
+    Output("people", "view.staff:staff_paper"),
     Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
     Output("refusal", record="view.refusal:refusal_view"),

@@ -35,7 +35,7 @@ def site_page(template: str, values: Mapping[str, Any]) -> str:
             raise TypeError(f"'{name}' is no output: {type(value).__name__}")
     own = {"say": LABELS, "link": link_of, "drawings": drawings_of(), "stamp": _stamp()}
     own["code_of"] = code_drawing
-    return fill(f"site/{template}", {"spent": False, **values, **own}, clean)
+    return fill(f"site/{template}", {**values, **own}, clean)
 
 
 def _may_be_shown(value: Any) -> bool:

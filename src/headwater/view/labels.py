@@ -16,10 +16,14 @@ LABELS = SimpleNamespace(
     # Coming in
     door_title="Come in",
     door="Open the link that the terminal printed when these pages were started. It works once.",
-    door_spent="This link was used already, or it is from an earlier start.",
-    door_next="A new one stands in the terminal.",
+    door_spent="This link was used already, or it is from an earlier start. "
+    "A new one stands in the terminal.",
+    door_wrong="Name and password do not belong together.",
+    door_name="Your name",
+    door_password="Your password",
     start_title="Where do you work?",
     start_who="Your name, if it is to stand in the log",
+    start_nothing="There is nothing for you here yet. Ask your trainer.",
     desk_counter="At the counter",
     desk_counter_what="Somebody is on the telephone or at the desk.",
     desk_bench="At the hoist or the bench",

@@ -36,7 +36,7 @@ def make_app(house: House, hosts: Iterable[str], pages: tuple[Page, ...] = PAGES
 
     def most_bytes(path: str, cookies: str) -> int:
         cookie = cookie_parser(cookies).get(COOKIE, "")
-        if not cookie or house.visits.of(cookie) is None:
+        if house.visit_of(cookie) is None:
             return STRANGER_BYTES
         scope = {"type": "http", "path": path, "method": "POST", "root_path": ""}
         return max((m for r, m in limits if r.matches(scope)[0] is Match.FULL), default=0)

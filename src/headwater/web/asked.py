@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -16,7 +16,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from headwater.errors import HeadwaterError
 from headwater.render.site import link_of, name_in, site_page
 from headwater.web.house import House
-from headwater.web.visits import COOKIE, Role, Visit, same
+from headwater.web.visits import COOKIE, DOOR, Role, Visit, same
 
 Reply = Response
 Handler = Callable[["PageAsked"], Reply]
@@ -59,6 +59,7 @@ class RefusedError(HeadwaterError):
 class PageAsked:
     """A request as a handler sees it.
 
+    `address` is where it comes from, `nonce` what the door gave a browser before it came in.
     `path` are the names in its path, `query` what stands behind `?`, `form` what was sent: its
     token was checked. `visit` is None only on a page that is open to everybody.
     """
@@ -68,7 +69,8 @@ class PageAsked:
     menu: tuple[Page, ...]
     visit: Visit | None
     cookie: str
-    host: str
+    address: str
+    nonce: str
     path: Mapping[str, str]
     query: Mapping[str, str]
     form: FormData = field(default_factory=FormData)
@@ -82,6 +84,11 @@ class PageAsked:
         """Return one field of the form as words, cut to so many signs; '' where it was not sent."""
         given = self.form.get(name, "")
         return given[:most].strip() if isinstance(given, str) else ""
+
+    def secret(self, name: str) -> str:
+        """Return one field of the form sign by sign, as a password is."""
+        given = self.form.get(name, "")
+        return given if isinstance(given, str) else ""
 
     def words(self, name: str) -> tuple[str, ...]:
         """Return every value that was sent under a name, as of ticks."""
@@ -123,14 +130,15 @@ def endpoint(house: House, page: Page, menu: tuple[Page, ...]) -> Callable[..., 
 
     async def answer(request: Request) -> Response:
         cookie = request.cookies.get(COOKIE, "")
-        visit = house.visits.of(cookie) if cookie else None
+        visit = house.visit_of(cookie)
         asked = PageAsked(
             house,
             page,
             menu,
             visit,
             cookie,
-            request.headers["host"],
+            request.client.host if request.client else "",
+            request.cookies.get(DOOR, ""),
             request.path_params,
             request.query_params,
         )
@@ -189,17 +197,7 @@ async def _form(request: Request) -> FormData:
 def _with_form(asked: PageAsked, form: FormData) -> PageAsked:
     """Return the request with its form. Raises RefusedError where its token is not this visit's."""
     given = form.get("csrf", "")
-    wanted = asked.visit.csrf if asked.visit else ""
-    if not asked.page.open and not (isinstance(given, str) and wanted and same(given, wanted)):
+    wanted = asked.nonce if asked.page.open else asked.visit.csrf if asked.visit else ""
+    if not (isinstance(given, str) and wanted and same(given, wanted)):
         raise RefusedError(403)
-    return PageAsked(
-        asked.house,
-        asked.page,
-        asked.menu,
-        asked.visit,
-        asked.cookie,
-        asked.host,
-        asked.path,
-        asked.query,
-        form,
-    )
+    return replace(asked, form=form)

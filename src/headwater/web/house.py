@@ -21,7 +21,8 @@ from headwater.caseshelf import CaseShelf
 from headwater.render.site import link_of
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
-from headwater.web.visits import Visits
+from headwater.web.people import People, Tries
+from headwater.web.visits import Visit, Visits
 
 MOST_KEPT = 64
 """Sessions that are kept, the latest ones: each holds some megabytes."""
@@ -33,7 +34,8 @@ class House:
 
     `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
     the one-time link was used. `secure` says that the pages go over TLS. `prices` is the price list
-    of the day, read anew each time; `address` is where other devices reach the house, if they do.
+    of the day, read anew each time; `address` is where other devices reach the house, if they do;
+    then it has `people`, whose wrong passwords `tries` counts.
     """
 
     book: OpenBook
@@ -45,9 +47,19 @@ class House:
     secure: bool = False
     prices: Path | None = None
     address: str = ""
+    people: People | None = None
+    tries: Tries | None = None
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def visit_of(self, cookie: str) -> Visit | None:
+        """Return the visit of a cookie; one ends with the role or the password of its person."""
+        visit = self.visits.of(cookie) if cookie else None
+        if visit and self.people and visit.seal != (self.people.seal_of(visit.who) or None):
+            self.visits.end(cookie)
+            return None
+        return visit
 
     @contextmanager
     def reading(self, name: str, seat: Seat | None = None) -> Iterator[Session]:
@@ -57,12 +69,14 @@ class House:
             yield self._session(name, seat, place.read(unsaid))
 
     @contextmanager
-    def writing(self, name: str, seat: Seat | None = None) -> Iterator[Session]:
+    def writing(self, name: str, seat: Seat | None = None, who: str = "") -> Iterator[Session]:
         """Hand out a session whose every answer is on disk before it is believed.
+
+        `who` stands in the ledger's log; without it whoever runs the house does.
 
         Raises CaseError where another program has the case open.
         """
-        place = self.shelf.place(name)
+        place = self.shelf.place(name, who)
         with self._locked(name), place.open(unsaid) as store:
             session = self._session(name, seat, store.case())
             session.writer = store

@@ -8,6 +8,7 @@ from headwater.web.asked import ALL, Page
 PAGES = (
     Page("/enter", signin.show_door, open=True),
     Page("/enter/{token}", signin.spend_link, open=True),
+    Page("/sign-in", signin.sign_in, open=True, post=True),
     Page("/", signin.show_start, roles=ALL),
     Page("/desk", signin.sit_down, roles=ALL, post=True),
     Page("/leave", signin.leave, roles=ALL, post=True),

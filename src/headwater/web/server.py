@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import socket
+import ssl
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 
 import uvicorn
 
@@ -44,7 +47,27 @@ def bind(address: Address) -> socket.socket:
 def hosts_of(address: Address, port: int) -> tuple[str, ...]:
     """Return the values of Host that the house goes by."""
     names = address.names or ("127.0.0.1", "localhost", "[::1]")
-    return tuple(f"{name}:{port}".lower() for name in names)
+    named = tuple(f"{name}:{port}".lower() for name in names)
+    return named + tuple(map(str.lower, names)) if port in (80, 443) else named
+
+
+def own_names() -> tuple[str, ...]:
+    """Return the name of this machine and its address in the network; nothing is sent for it."""
+    names = [socket.gethostname()]
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asker, suppress(OSError):
+        asker.connect(("192.0.2.1", 9))  # an address for examples (RFC 5737): only the way is asked
+        names.append(asker.getsockname()[0])
+    return tuple(dict.fromkeys([*names, "localhost", "127.0.0.1"]))
+
+
+def check_keys(certificate: Path, key: Path) -> tuple[str, str]:
+    """Return certificate and key as files that fit. Raises HeadwaterError where they do not."""
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key)
+    except (OSError, ValueError) as error:
+        text = f"is no certificate with its key ({reason_of(error)}); name two files that fit"
+        raise HeadwaterError(text, Place(f"{certificate}, {key}")) from None
+    return str(certificate), str(key)
 
 
 def serve(

@@ -15,6 +15,8 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 COOKIE = "headwater"
+DOOR = "headwater-door"
+"""Cookie of a browser at the door: its forms carry the same."""
 LASTS_SECONDS = 12 * 3600
 """After so long without a page a visit ends: a shift and its overtime."""
 MOST_VISITS = 1_000
@@ -44,7 +46,8 @@ class WorkPlace(StrEnum):
 class Visit:
     """A browser that may see pages: whose it is, and what its forms carry.
 
-    `desk` is None until the person has said where they work.
+    `desk` is None until the person has said where they work. `seal` is that of a person of the
+    house when they came in.
     """
 
     role: Role
@@ -52,6 +55,7 @@ class Visit:
     seen: float
     who: str = ""
     desk: WorkPlace | None = None
+    seal: str = ""
 
 
 @dataclass(slots=True)
@@ -77,10 +81,12 @@ class Visits:
                 self._link = ""
             return good
 
-    def begin(self, role: Role, who: str = "", desk: WorkPlace | None = None) -> str:
+    def begin(
+        self, role: Role, who: str = "", desk: WorkPlace | None = None, seal: str = ""
+    ) -> str:
         """Begin a visit and return its cookie."""
         cookie = secrets.token_urlsafe(32)
-        visit = Visit(role, secrets.token_urlsafe(32), self.seconds(), who, desk)
+        visit = Visit(role, secrets.token_urlsafe(32), self.seconds(), who, desk, seal)
         with self._lock:
             while len(self._kept) >= MOST_VISITS:
                 del self._kept[min(self._kept, key=lambda key: self._kept[key].seen)]
@@ -111,12 +117,6 @@ class Visits:
         """End a visit."""
         with self._lock:
             self._kept.pop(_key(cookie), None)
-
-    def end_of(self, who: str) -> None:
-        """End every visit of a person, as when their password changes or they leave."""
-        with self._lock:
-            for key in [key for key, visit in self._kept.items() if visit.who == who]:
-                del self._kept[key]
 
 
 def _key(cookie: str) -> bytes:
