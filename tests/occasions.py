@@ -66,7 +66,9 @@ from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
 from headwater.view.heard import Overheard
 from headwater.view.label import Labelled
+from headwater.view.leaf import KINDS, Leafing
 from headwater.view.options import Pricing
+from headwater.view.pricesheet import PriceSheet
 from headwater.view.refusal import TurnedAway
 from headwater.view.shop import Reporting
 from headwater.view.staff import Staff
@@ -121,6 +123,14 @@ def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
 
 def _tracings(session: Session, _: Prices | None) -> Iterator[Tracing]:
     yield from (Tracing(session.book, cid) for cid in session.book.conditions)
+
+
+def _leaves(session: Session, _: Prices | None) -> Iterator[Leafing]:
+    book = session.book
+    yield Leafing(book)
+    yield Leafing(book, found=tuple(("conditions", cid) for cid in book.conditions))
+    for kind in KINDS[1:]:
+        yield from (Leafing(book, kind, name) for name in book.table(kind))
 
 
 def _walks(session: Session, _: Prices | None) -> Iterator[Walk]:
@@ -244,6 +254,8 @@ MAKERS: dict[type, Maker] = {
     Intake: _intakes,
     Overheard: _overheard,
     Staff: lambda _session, _: iter([Staff("people.json", (("Ada", "foreman"),))]),
+    Leafing: _leaves,
+    PriceSheet: lambda session, prices: iter([PriceSheet(prices, session.book)]),
     Labelled: lambda session, _: iter([Labelled(session), Labelled(session, "http://x/case/y")]),
     Leftovers: lambda session, _: iter([Leftovers((session.case,))]),
     Checked: lambda session, _: iter([Checked(session.book, ())]),

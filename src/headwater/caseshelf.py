@@ -31,6 +31,10 @@ class CaseShelf(Protocol):
     def where(self) -> str:
         """Words for where the cases are."""
 
+    @property
+    def ledger(self) -> Ledger | None:
+        """The ledger, where that is where they are."""
+
     def cases(self, words: str = "", states: Iterable[CaseState] = ()) -> CaseList:
         """Return the cases that have some words, in some states; the last changed first."""
 
@@ -58,6 +62,10 @@ class FolderShelf:
     def where(self) -> str:
         """Words for where the cases are."""
         return str(self.folder)
+
+    @property
+    def ledger(self) -> None:
+        """There is none."""
 
     def cases(self, words: str = "", states: Iterable[CaseState] = ()) -> CaseList:
         """Return the case files; a file that is none is left out."""

@@ -135,6 +135,8 @@ OUTPUTS = (
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("people", "view.staff:staff_paper"),
+    Output("prices", "view.pricesheet:prices_paper"),
+    Output("book-leaf", page="view.leaf:leaf_page"),
     Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
     Output("refusal", record="view.refusal:refusal_view"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import threading
 import time
 from collections.abc import Callable
 
@@ -72,6 +73,7 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
         if args.network and not keys:
             terminal.complain(INSECURE)
         say("Ctrl-C stops it.")
+        threading.Thread(target=lambda: book.index, daemon=True).start()  # for the first words
 
     serve(house, address, listener, greet, keys)
     say("Stopped. Every answer is saved.")

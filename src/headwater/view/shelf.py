@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headwater.ledger.records import CaseList
+from headwater.ledger.records import CaseList, CaseState
 from headwater.view.ledger import cases_paper, state_words
 
 
@@ -21,10 +21,11 @@ class ShelfRow:
 
 @dataclass(frozen=True, slots=True)
 class ShelfPage:
-    """The list, with words for how much of what it is."""
+    """The list, with words for how much of what it is; `states` are all there are, in words."""
 
     heading: str
     rows: tuple[ShelfRow, ...]
+    states: tuple[tuple[str, str], ...]
 
 
 def shelf_page(told: CaseList) -> ShelfPage:
@@ -39,4 +40,5 @@ def shelf_page(told: CaseList) -> ShelfPage:
         )
         for row in told.rows
     )
-    return ShelfPage(cases_paper(told).heading, rows)
+    states = tuple((one.value, one.value.replace("-", " ")) for one in CaseState)
+    return ShelfPage(cases_paper(told).heading, rows, states)
