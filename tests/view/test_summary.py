@@ -13,7 +13,7 @@ from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.case.read import read_case
 from headwater.session.session import Session
-from headwater.view.label import ON, Labelled
+from headwater.view.label import THINGS, Labelled
 from headwater.view.paper import Entries, Tone
 
 
@@ -73,6 +73,6 @@ def test_a_label_has_the_case_and_what_is_told_of_it(book: Book, ridge: Case) ->
     unit = replace(ridge.unit, number="T-12")
     session = replay(book, replace(ridge, vehicle="MR 4", customer="Ada", unit=unit))
     label = outputs.page_of("label", Labelled(session))
-    assert (label.case, label.on, label.code) == ("ridge-07", ON, "ridge-07")
+    assert (label.case, label.things, label.code) == ("ridge-07", THINGS, "ridge-07")
     assert label.lines == ("unit T-12", "MR 4", "Ada")
     assert outputs.page_of("label", Labelled(session, "https://x/case/y")).code.endswith("/y")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from headwater.session.session import Session
 
-ON = ("unit", "tray")
+THINGS = ("unit", "tray")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +22,10 @@ class Labelled:
 
 @dataclass(frozen=True, slots=True)
 class LabelPage:
-    """One label for each thing in `on`: the case, what is told of it, and what the code holds."""
+    """One label for each of the `things`: the case, what is told of it, and what the code holds."""
 
     case: str
-    on: tuple[str, ...]
+    things: tuple[str, ...]
     lines: tuple[str, ...]
     code: str
 
@@ -35,4 +35,4 @@ def label_page(labelled: Labelled) -> LabelPage:
     case = labelled.session.case
     unit = case.unit.number and f"unit {case.unit.number}"
     lines = tuple(filter(None, (unit, case.vehicle, case.customer)))
-    return LabelPage(case.case, ON, lines, labelled.address or case.case)
+    return LabelPage(case.case, THINGS, lines, labelled.address or case.case)
