@@ -64,6 +64,7 @@ OWNERS = {
     "starlette": ("web.",),
     "uvicorn": ("web.server",),
     "argon2": ("web.people",),
+    "weasyprint": ("render.pdf",),
     "segno": ("render.code",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""

@@ -197,8 +197,19 @@ def markdown_text(name: str, told: Any) -> str:
     return markdown_report(paper(name, told))
 
 
-def paper_text(name: str, told: Any, form: str) -> str:
-    """Return an output as a page or as Markdown: `html` or `markdown`."""
+def pdf_bytes(name: str, told: Any) -> bytes:
+    """Return an output as a PDF. Raises HeadwaterError where the means for it are missing."""
+    from headwater.render.pages import page
+    from headwater.render.pdf import pdf_of
+
+    made = paper(name, told)
+    return pdf_of(page(made), made.heading)
+
+
+def paper_file(name: str, told: Any, form: str) -> str | bytes:
+    """Return an output as a page, a PDF or Markdown: `html`, `pdf` or `markdown`."""
+    if form == "pdf":
+        return pdf_bytes(name, told)
     return html_text(name, told) if form == "html" else markdown_text(name, told)
 
 
