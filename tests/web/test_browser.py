@@ -15,13 +15,19 @@ from typing import Any
 import pytest
 
 from headwater.web.casefile import PAPERS
+from headwater.web.people import People, Tries
+from headwater.web.visits import Role
 from web.browsing import CHROMIUM, chromium, come_in, served
 from web.conftest import ROOT, Standing
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium here")
 
 WIDTHS = (320, 768, 1280)
-PAGES = ("/", "/cases", "/cases?words=nothing", *(f"/case/ridge-07{path}" for path in PAPERS))
+PAGES = (
+    *("/", "/cases", "/cases?words=nothing", "/prices", "/figures", "/figures/trends", "/book"),
+    *("/book?words=zzzz", "/book/conditions/front-bore-worn", "/book/checks/input-bearing-float"),
+    *(f"/case/ridge-07{path}" for path in PAPERS),
+)
 FAULTS = ("/nowhere", "/case/none", "/case/ridge-07/audit?parts=lantern")
 TAGS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 
@@ -63,6 +69,30 @@ def test_pages_fit_are_sound_and_fetch_nothing_from_elsewhere(
                 wrong += _faults_of(Axe(), page, path)
             context.close()
     assert wrong == []
+
+
+def test_the_door_of_a_house_with_people_is_sound(
+    standing: Standing, browser: Any, tmp_path: Path
+) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    standing.house.people = People(tmp_path / "people.json")
+    standing.house.tries = Tries(lambda: standing.seconds[0])
+    standing.house.people.add("Ada", Role.FOREMAN, "nine wet fords")
+    with served(standing.house) as address:
+        page = browser.new_context(color_scheme="dark").new_page()
+        page.goto(f"{address}/cases")
+        page.fill("#who", "Ada")
+        page.fill("#password", "wrong wrong")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("[role=alert]")
+        assert _faults_of(Axe(), page, "/enter") == []
+        _keep(page, "door-dark")
+        page.fill("#who", "Ada")
+        page.fill("#password", "nine wet fords")
+        page.keyboard.press("Enter")
+        page.wait_for_url(f"{address}/cases")
+        page.context.close()
 
 
 def _watch(page: Any, address: str, wrong: list[str]) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import socket
+from contextlib import suppress
 from typing import Any
 
 import pytest
@@ -11,6 +13,7 @@ from starlette.types import Message, Receive, Scope, Send
 from headwater.web.app import STRANGER_BYTES
 from headwater.web.asked import FORM_BYTES
 from headwater.web.guard import HEADERS, Guard
+from web.browsing import served
 from web.conftest import HOST, Standing, token
 
 
@@ -106,6 +109,26 @@ def test_a_body_comes_whole_to_the_page() -> None:
 
     assert asyncio.run(_status(_guard(), some, {})) == 200
     assert _Page.seen == b"abcd"
+
+
+@pytest.mark.parametrize("length", ["content-length: 100000000", "transfer-encoding: chunked"])
+def test_a_hundred_megabytes_are_cut_off_at_the_door(standing: Standing, length: str) -> None:
+    """Over a real server: whoever sends on is not listened to."""
+    with served(standing.house) as address:
+        host = address.removeprefix("http://")
+        with socket.create_connection((host.split(":")[0], int(host.split(":")[1]))) as line:
+            line.settimeout(20)
+            line.sendall(f"POST /desk HTTP/1.1\r\nhost: {host}\r\n{length}\r\n\r\n".encode())
+            sent = 0
+            with suppress(OSError):
+                while sent < 100_000_000:
+                    line.sendall(b"10000\r\n" + b"x" * 65536 + b"\r\n")
+                    sent += 65536
+            told = b""
+            with suppress(OSError):
+                told = line.recv(200)
+    assert sent < 20_000_000, "the buffers of the system hold some"
+    assert told == b"" or b" 413 " in told
 
 
 class _Page:
