@@ -53,6 +53,7 @@ from headwater.ledger.records import (
 )
 from headwater.measure.answer import Judged
 from headwater.outputs import OUTPUTS, Output
+from headwater.render.data import as_json
 from headwater.session.call import Call
 from headwater.session.intake import Intake
 from headwater.session.session import Session
@@ -64,9 +65,13 @@ from headwater.view.audit import Auditing
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.call import Ringing, Wanted
 from headwater.view.heard import Overheard
+from headwater.view.label import Labelled
+from headwater.view.leaf import KINDS, Leafing
 from headwater.view.options import Pricing
+from headwater.view.pricesheet import PriceSheet
 from headwater.view.refusal import TurnedAway
 from headwater.view.shop import Reporting
+from headwater.view.staff import Staff
 from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
 
@@ -118,6 +123,14 @@ def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
 
 def _tracings(session: Session, _: Prices | None) -> Iterator[Tracing]:
     yield from (Tracing(session.book, cid) for cid in session.book.conditions)
+
+
+def _leaves(session: Session, _: Prices | None) -> Iterator[Leafing]:
+    book = session.book
+    yield Leafing(book)
+    yield Leafing(book, found=tuple(("conditions", cid) for cid in book.conditions))
+    for kind in KINDS[1:]:
+        yield from (Leafing(book, kind, name) for name in book.table(kind))
 
 
 def _walks(session: Session, _: Prices | None) -> Iterator[Walk]:
@@ -240,6 +253,10 @@ MAKERS: dict[type, Maker] = {
     Explained: _explained,
     Intake: _intakes,
     Overheard: _overheard,
+    Staff: lambda _session, _: iter([Staff("people.json", (("Ada", "foreman"),))]),
+    Leafing: _leaves,
+    PriceSheet: lambda session, prices: iter([PriceSheet(prices, session.book)]),
+    Labelled: lambda session, _: iter([Labelled(session), Labelled(session, "http://x/case/y")]),
     Leftovers: lambda session, _: iter([Leftovers((session.case,))]),
     Checked: lambda session, _: iter([Checked(session.book, ())]),
     Changed: lambda _session, _: iter([Changed(())]),
@@ -268,6 +285,8 @@ def forms(output: Output, told: Any) -> Iterator[str]:
         yield outputs.json_text(output.name, told)
     if output.table:
         yield outputs.csv_text(output.name, told)
+    if output.page:
+        yield as_json(outputs.page_of(output.name, told))
     if output.tree:
         yield outputs.svg_text(output.name, told)
 
@@ -301,3 +320,6 @@ def records(verdict: Assessment, prices: Prices | None = None) -> Iterator[tuple
         if output.record and output.name not in BOOK_ALONE:
             for told in MAKERS[output.takes](session, prices):
                 yield output.name, json.loads(outputs.json_text(output.name, told))
+        if output.page:
+            for told in MAKERS[output.takes](session, prices):
+                yield output.name, json.loads(as_json(outputs.page_of(output.name, told)))

@@ -35,11 +35,14 @@ ROOMS = (
     "simulate",
     "author",
     "ledger",
+    "caseplace",
+    "caseshelf",
     "view",
     "render",
     "drill",
     "outputs",
     "api",
+    "web",
     "cli",
     "__main__",
 )
@@ -59,6 +62,11 @@ OWNERS = {
     "scipy": ("ledger.fits",),
     "surpyval": ("ledger.fits",),
     "fsrs": ("drill.recall",),
+    "starlette": ("web.",),
+    "uvicorn": ("web.server",),
+    "argon2": ("web.people",),
+    "weasyprint": ("render.pdf",),
+    "segno": ("render.code",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
 
@@ -158,7 +166,7 @@ def test_only_the_command_line_prints(name: str) -> None:
 
 HEAVY = (
     "networkx", "numpy", "experta", "rich", "yaml", "jinja2", "dataclasses", "headwater.book",
-    "snowballstemmer", "rapidfuzz", "sqlalchemy", "scipy", "surpyval",
+    "snowballstemmer", "rapidfuzz", "sqlalchemy", "scipy", "surpyval", "starlette", "uvicorn",
 )  # fmt: skip
 """What is slow to import, `dataclasses` for its `inspect`."""
 
@@ -212,6 +220,7 @@ def test_the_commands_as_they_run_do_import_what_is_watched_here() -> None:
     # Or the names above are not those of the modules, and the tests say nothing.
     case = str(SOURCE.parent.parent / "examples" / "ridge-07.yaml")
     words = {"snowballstemmer", "rapidfuzz", "sqlalchemy", "scipy", "surpyval"}
+    words |= {"starlette", "uvicorn"}
     assert imported_by("diagnose", case) == set(HEAVY) - {"jinja2"} - words
     assert imported_by("diagnose", case, "--json") == set(HEAVY) - {"rich", "jinja2"} - words
     assert imported_by("hear", "it leeks oil") > {"snowballstemmer", "rapidfuzz"}

@@ -27,6 +27,8 @@ FROM_THE_GATE = frozenset(
 FRONT_ENDS = frozenset({"cli", "web", "__main__"})
 OWN_WORDS = frozenset({"verdict", "reasoner", "decisions", "cover"})
 """What a front end asks nobody for: it would have to word it."""
+FREE_PENS = frozenset({"clean", "line", "look", "graphs", "site"})
+"""Pens that a front end may use itself; `site` refuses what is no output."""
 DYNAMIC = frozenset({"getattr", "vars", "eval", "exec", "compile", "__import__"})
 DYNAMIC_WITH_REASON = {
     "render.data": "writes the fields of a view record, whichever it is",
@@ -93,7 +95,7 @@ def _allowed(module: str, names: set[str]) -> bool:
     if module.startswith("headwater.view"):
         return all(name[:1].isupper() for name in names)
     if module.startswith("headwater.render"):
-        return module.removeprefix("headwater.render.") in ("clean", "line", "look", "graphs")
+        return module.removeprefix("headwater.render.") in FREE_PENS
     return not module.startswith(("headwater.rules", "headwater.belief", "headwater.verdict"))
 
 

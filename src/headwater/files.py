@@ -119,7 +119,7 @@ class Destination:
             raise WriteError(fault, place)
         return self
 
-    def write(self, text: str) -> None:
+    def write(self, text: str | bytes) -> None:
         """Write it, unless somebody has put something else there since. Raises WriteError."""
         self.check()
         write_whole(self.path, text, new=not os.path.lexists(self.path))
@@ -169,19 +169,20 @@ def fault_of_folder(folder: Path) -> str:
 
 
 def write_whole(
-    path: Path, text: str, *, new: bool = False, ready: Callable[[int], None] | None = None
+    path: Path, text: str | bytes, *, new: bool = False, ready: Callable[[int], None] | None = None
 ) -> None:
     """Write a file all at once; a link to a file is followed. Raises WriteError.
 
     What is `new` must not be there yet. `ready` is given the handle of the whole file before it is
     put in its place, so that a lock may be on it from its first moment.
     """
+    data = text if isinstance(text, bytes) else text.encode(errors="replace")
     try:
         target = path if new else Path(os.path.realpath(path))
         if target.is_symlink() and not new:
             raise WriteError("is a link that leads nowhere; mend it", Place(str(path)))
         with _beside(target) as (beside, handle):
-            write_all(handle, text.encode(errors="replace"))
+            write_all(handle, data)
             if ready:
                 ready(handle)
             _put(beside, target, new)

@@ -25,7 +25,8 @@ Maker = Callable[[Any], Any]
 class Output:
     """One output: `paper` makes what people read, `record` what programs read.
 
-    `table` makes rows for a spreadsheet, `tree` a drawing. Each is named `module:function` and
+    `table` makes rows for a spreadsheet, `tree` a drawing, `page` a record that a page of the house
+    lays out (`render.site`). Each is named `module:function` and
     imported when it is wanted; what it is made from, and of which type a record is, stands in the
     function's annotations.
     """
@@ -35,11 +36,12 @@ class Output:
     record: str = ""
     table: str = ""
     tree: str = ""
+    page: str = ""
 
     @property
     def makers(self) -> tuple[Maker, ...]:
         """The functions of this output, whatever form they serve."""
-        every = (self.paper, self.record, self.table, self.tree)
+        every = (self.paper, self.record, self.table, self.tree, self.page)
         return tuple(maker(where) for where in every if where)
 
     @property
@@ -69,6 +71,7 @@ OUTPUTS = (
     Output(
         "verdict", "view.verdict:verdict_paper", "view.case:case_view", "view.tables:findings_table"
     ),
+    Output("summary", "view.summary:summary_paper"),
     Output("found", "view.verdict:found_paper"),
     Output("state", "view.verdict:state_paper"),
     Output("next", "view.verdict:next_paper"),
@@ -131,6 +134,11 @@ OUTPUTS = (
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
+    Output("people", "view.staff:staff_paper"),
+    Output("prices", "view.pricesheet:prices_paper"),
+    Output("book-leaf", page="view.leaf:leaf_page"),
+    Output("label", page="view.label:label_page"),
+    Output("case-list", page="view.shelf:shelf_page"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""
@@ -142,6 +150,11 @@ def paper(name: str, told: Any) -> Paper:
     """Return an output as a paper."""
     made: Paper = maker(BY_NAME[name].paper)(told)
     return made
+
+
+def page_of(name: str, told: Any) -> Any:
+    """Return an output as a record that a page of the house lays out."""
+    return maker(BY_NAME[name].page)(told)
 
 
 def lines(name: str, told: Any) -> Iterator[Line]:
@@ -184,8 +197,19 @@ def markdown_text(name: str, told: Any) -> str:
     return markdown_report(paper(name, told))
 
 
-def paper_text(name: str, told: Any, form: str) -> str:
-    """Return an output as a page or as Markdown: `html` or `markdown`."""
+def pdf_bytes(name: str, told: Any) -> bytes:
+    """Return an output as a PDF. Raises HeadwaterError where the means for it are missing."""
+    from headwater.render.pages import page
+    from headwater.render.pdf import pdf_of
+
+    made = paper(name, told)
+    return pdf_of(page(made), made.heading)
+
+
+def paper_file(name: str, told: Any, form: str) -> str | bytes:
+    """Return an output as a page, a PDF or Markdown: `html`, `pdf` or `markdown`."""
+    if form == "pdf":
+        return pdf_bytes(name, told)
     return html_text(name, told) if form == "html" else markdown_text(name, told)
 
 

@@ -15,7 +15,8 @@ import headwater.render
 from headwater.render.clean import SHOWN_INSTEAD, cell_text, clean, fit
 from headwater.render.fill import fill
 
-TEMPLATES = sorted((Path(headwater.render.__file__).parent / "templates").iterdir())
+FOLDER = Path(headwater.render.__file__).parent / "templates"
+TEMPLATES = sorted(path for path in FOLDER.rglob("*") if path.is_file())
 TURNS = {"LRE", "RLE", "PDF", "LRO", "RLO", "LRI", "RLI", "FSI", "PDI"}
 MARKS = "\u200e\u200f\u061c"
 

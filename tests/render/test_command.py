@@ -52,7 +52,7 @@ def test_the_form_may_be_said(case: Path, tmp_path: Path) -> None:
     status, _, err = called("report", case, "-o", tmp_path / "b.txt")
     assert status == 2
     assert err.count("\n") == 1
-    assert "end it in .html or .md" in err
+    assert "end it in .html, .pdf or .md" in err
 
 
 def test_for_the_customer(case: Path, tmp_path: Path) -> None:

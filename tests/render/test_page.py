@@ -28,7 +28,7 @@ from headwater.session.session import Session
 from headwater.verdict.assess import build_reasoner
 from headwater.view.options import Pricing
 from headwater.view.owner import owner_paper
-from headwater.view.paper import Grid, Paper, cell, say
+from headwater.view.paper import Entries, Entry, Grid, Paper, Words, cell, say
 from headwater.view.shop import Reporting, shop_paper
 from headwater.view.tree import Wording, case_trees
 
@@ -303,3 +303,13 @@ def test_priced_ways_stand_before_what_was_not_checked(judge: Judge) -> None:
         text = page(make(Reporting(found, ON, Pricing(found))))
         heads = re.findall(r"<h2>(.*?)</h2>", text)
         assert 0 < heads.index("Ways to put it right") < len(heads) - 1
+
+
+def test_a_list_that_goes_on_is_numbered_on_in_page_and_markdown() -> None:
+    entries = tuple(Entry((Words(text),), ("[ ] seen",)) for text in ("one", "two"))
+    told = Paper("P", (Entries(entries, numbered=True, first=4),), ())
+    assert '<ol start="4">' in page(told)
+    assert '<li class="box">seen</li>' in page(told)
+    written = markdown_report(told)
+    assert "4. one" in written
+    assert "5. two" in written

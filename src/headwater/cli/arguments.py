@@ -36,9 +36,9 @@ def add_paper_file(parser: argparse.ArgumentParser, *, required: bool = False) -
         type=Path,
         required=required,
         metavar="FILE",
-        help="the file to write: FILE.html or FILE.md",
+        help="the file to write: FILE.html, FILE.pdf or FILE.md",
     )
-    forms = ("html", "markdown")
+    forms = ("html", "pdf", "markdown")
     parser.add_argument("--form", choices=forms, help="by the ending of FILE, if not said")
     more = "write over FILE even if Headwater did not write it"
     parser.add_argument("--force", action="store_true", help=more)

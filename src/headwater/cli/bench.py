@@ -8,7 +8,7 @@ from headwater.book.tables import Seat
 from headwater.case.casestore import CaseStore
 from headwater.case.read import CaseError
 from headwater.case.store import Say, new_case_text
-from headwater.cli.caseplace import CasePlace, case_place, check_earlier
+from headwater.caseplace import CasePlace, case_place, check_earlier
 from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal

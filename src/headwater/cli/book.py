@@ -103,7 +103,7 @@ def run_read(args: argparse.Namespace, terminal: Terminal) -> int:
     if target is None:
         say(terminal.screen, "book-read", part)
         return DONE
-    target.write(outputs.paper_text("book-read", part, form))
+    target.write(outputs.paper_file("book-read", part, form))
     terminal.screen.raw(f"Written: {args.out}")
     return DONE
 

@@ -10,7 +10,7 @@ from headwater.book.model import Check
 from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.casestore import CaseStore
 from headwater.case.store import Say, new_case_text
-from headwater.cli.caseplace import CasePlace, case_place, check_earlier
+from headwater.caseplace import CasePlace, case_place, check_earlier
 from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal

@@ -6,14 +6,14 @@ import argparse
 from pathlib import Path
 
 from headwater.case.model import Case
-from headwater.cli.caseplace import case_place
+from headwater.caseplace import case_place
 from headwater.cli.main import Terminal
 from headwater.errors import Place
 from headwater.files import Destination, WriteError
 from headwater.session.openbook import OpenBook
 from headwater.shipped import open_packs, packs_with
 
-FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown"}
+FORMS = {".html": "html", ".htm": "html", ".md": "markdown", ".markdown": "markdown", ".pdf": "pdf"}
 
 
 def packs_of(args: argparse.Namespace) -> list[Path]:
@@ -46,7 +46,7 @@ def form_of(args: argparse.Namespace) -> str:
     """Return the form of a paper: as told, or by the ending of its file. Raises WriteError."""
     form: str | None = args.form or FORMS.get(args.out.suffix.lower())
     if form is None:
-        message = "its ending does not say the form; end it in .html or .md, or say --form"
+        message = "its ending does not say the form; end it in .html, .pdf or .md, or say --form"
         raise WriteError(message, Place(str(args.out)))
     return form
 

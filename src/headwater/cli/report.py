@@ -26,6 +26,6 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     prices = read_prices(args.prices, book.book) if args.prices else None
     pricing = Pricing(session, prices) if prices else None
     reporting = Reporting(session, on or date.today(), pricing)
-    target.write(outputs.paper_text(f"{args.reader}-report", reporting, form))
+    target.write(outputs.paper_file(f"{args.reader}-report", reporting, form))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of(session)

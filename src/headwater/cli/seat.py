@@ -10,7 +10,7 @@ from datetime import datetime
 from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.case.read import CaseError
-from headwater.cli.caseplace import CasePlace
+from headwater.caseplace import CasePlace
 from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say

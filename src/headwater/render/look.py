@@ -20,3 +20,15 @@ COLOURS = {
     "rule": "#8a979d",
 }
 """The colours by the names that style sheet and drawings give them."""
+
+DARK = {
+    "ink": "#e6ecea",
+    "faint": "#aebbb9",
+    "paper": "#10191d",
+    "mist": "#1d2a2f",
+    "deep": "#8fd0c8",
+    "rust": "#f2a98c",
+    "sand": "#33261a",
+    "rule": "#71828a",
+}
+"""The same on a dark ground, for the pages of the house; paper is always light."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Callable
 from itertools import count
 
 from headwater.render.clean import clean
@@ -17,6 +18,19 @@ from headwater.view.tree import Tree
 def page(paper: Paper) -> str:
     """Return a report as HTML. The policy in its head forbids scripts and fetching altogether."""
     style = style_sheet()
+
+    values = {
+        "mark": ready(MARK),
+        "style": ready(style),
+        "digest": base64.b64encode(hashlib.sha256(style.encode()).digest()).decode(),
+        "paper": paper,
+        "drawings": drawings_of(),
+    }
+    return fill("report.html", values, clean)
+
+
+def drawings_of() -> Callable[[Tree], dict[str, str]]:
+    """Return what draws the trees of one page, each wide and narrow, with ids of their own."""
     numbers = count(1)
 
     def drawings(tree: Tree) -> dict[str, str]:
@@ -24,14 +38,7 @@ def page(paper: Paper) -> str:
         widths = {"wide": WIDE, "narrow": NARROW}
         return {k: ready(draw(tree, f"chain-{number}-{k}", width=w)) for k, w in widths.items()}
 
-    values = {
-        "mark": ready(MARK),
-        "style": ready(style),
-        "digest": base64.b64encode(hashlib.sha256(style.encode()).digest()).decode(),
-        "paper": paper,
-        "drawings": drawings,
-    }
-    return fill("report.html", values, clean)
+    return drawings
 
 
 def style_sheet() -> str:

@@ -27,6 +27,9 @@ STYLES = {
     Tone.QUIET: "quiet",
     Tone.HELD: "bad",
     Tone.RELEASED: "good",
+    Tone.FOUND: "plain",
+    Tone.EXPECTED: "plain",
+    Tone.RULED_OUT: "quiet",
 }
 LABEL = 9
 """Columns of the name of a fact, where all names are short."""

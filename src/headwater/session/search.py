@@ -36,3 +36,13 @@ def find_condition(open_book: OpenBook, words: str, within: Book | None = None) 
         raise CaseError(f"'{words}' may mean {', '.join(hits[:NAMED_AT_MOST])}; name one")
     mend = nearest(words, book.conditions) or "; try other words for it"
     raise CaseError(f"there is no condition '{words}'{mend}")
+
+
+def find_in_book(open_book: OpenBook, words: str) -> tuple[tuple[str, str], ...]:
+    """Return (kind, id) of the conditions and the checks of a book that fit some words."""
+    from headwater.hearing.search import search_checks, search_conditions
+
+    book, index = open_book.book, open_book.index
+    conditions = search_conditions(index, words, book.conditions)
+    checks = search_checks(index, book, words, book.checks)
+    return (*(("conditions", c) for c in conditions), *(("checks", c) for c in checks))

@@ -19,6 +19,9 @@ class Tone(StrEnum):
     QUIET = "quiet"
     HELD = "held"
     RELEASED = "released"
+    FOUND = "found"
+    EXPECTED = "expected"
+    RULED_OUT = "ruled-out"
 
 
 @dataclass(frozen=True, slots=True)

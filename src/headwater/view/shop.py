@@ -56,7 +56,7 @@ def shop_paper(reporting: Reporting) -> Paper:
     priced = options_sections(reporting.pricing, in_full=True) if reporting.pricing else []
     sections = [
         Section("Unit and complaint", (unit_facts(session),)),
-        Section("Findings", (_findings(view.findings),)),
+        Section("Findings", (findings_block(view.findings),)),
         Section("The chain", tuple(_chain(session, view))),
         Section("Parts", (_parts(view),)),
         Section("Plan", tuple(_plan(view))),
@@ -102,7 +102,8 @@ def _life(session: Session) -> Iterator[tuple[str, str]]:
         yield "Outcome", f"{back}{after}{note}"
 
 
-def _findings(rows: Sequence[FindingView]) -> Block:
+def findings_block(rows: Sequence[FindingView]) -> Block:
+    """Return what was found, in order, with its limits and what it decides."""
     if not rows:
         return say("Nothing was found yet.")
     head = ("No.", "Check", "Answer", "Limit", "What it decides")

@@ -164,6 +164,17 @@ def plan_sections(view: CaseView) -> Iterator[Section]:
     yield Section(TWO_WAYS, tuple(two_ways(view.cover, step_entries)))
 
 
+def two_ways_named(view: CaseView) -> Iterator[Block]:
+    """Yield what is left where nothing can be settled, under its own words."""
+    if not view.verdict.covers:
+        return
+    if is_left_to_watch(view):
+        yield say(LEFT_TO_WATCH)
+        return
+    yield say(Words(f"{TWO_WAYS}.", Tone.STRONG))
+    yield from two_ways(view.cover, step_entries)
+
+
 def two_ways(
     cover: Sequence[StepView], written: Callable[[Sequence[StepView]], Block]
 ) -> Iterator[Block]:

@@ -136,10 +136,11 @@ class FilePlace:
 
 @dataclass(frozen=True, slots=True)
 class LedgerPlace:
-    """A case in the ledger."""
+    """A case in the ledger. `who` works on it; without a name whoever is logged in does."""
 
     ledger: Ledger
     name: str
+    who: str = ""
 
     @property
     def stem(self) -> str:
@@ -172,14 +173,14 @@ class LedgerPlace:
         from headwater.ledger.hand import this_hand
         from headwater.ledger.kept import LedgerCase
 
-        return LedgerCase(self.ledger, self.name, this_hand())
+        return LedgerCase(self.ledger, self.name, this_hand(self.who))
 
     def create(self, text: str, say: Say) -> CaseStore:
         """Make a new case of a text and open it."""
         from headwater.ledger.hand import this_hand
         from headwater.ledger.taken import add_case, case_file_of
 
-        add_case(self.ledger, case_file_of(text, self.name), this_hand())
+        add_case(self.ledger, case_file_of(text, self.name), this_hand(self.who))
         return self.open(say)
 
     def read(self, say: Say | None = None) -> Case:  # noqa: ARG002 - as above
@@ -193,7 +194,7 @@ class LedgerPlace:
         from headwater.ledger.hand import this_hand
         from headwater.ledger.kept import drop_empty
 
-        drop_empty(self.ledger, self.name, this_hand())
+        drop_empty(self.ledger, self.name, this_hand(self.who))
 
     def name_earlier(self, store: CaseStore, earlier: Path | None) -> None:
         """Say which case of the ledger was the earlier one."""

@@ -1,0 +1,106 @@
+"""The command `serve`: the pages, for this machine alone or for the people of a house."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import threading
+import time
+from collections.abc import Callable
+
+from headwater.caseshelf import open_shelf
+from headwater.cli.chosen import book_of
+from headwater.cli.main import DONE, Terminal
+from headwater.cli.ownfault import own_fault
+from headwater.cli.seat import now
+from headwater.errors import HeadwaterError, Place
+from headwater.ledger.place import ledger_here
+from headwater.session.pricelist import read_prices
+from headwater.web.extra import needs_web
+
+with needs_web():
+    from headwater.web.house import House
+    from headwater.web.people import People, Tries, people_file
+    from headwater.web.server import Address, bind, check_keys, own_names, serve
+    from headwater.web.visits import Visits
+
+INSECURE = (
+    "Without TLS everybody on this network can read every page, every password and every cookie, "
+    "and change what is sent. Use --cert and --key where you can."
+)
+
+
+def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Serve the pages until Ctrl-C; every answer is on disk before the page that follows it."""
+    _check(args)
+    keys = check_keys(args.cert, args.key) if args.cert else None
+    people = _people(args) if args.network else None
+    shelf = open_shelf(args.folder, ledger_here(os.environ))
+    book = book_of(args)
+    if args.prices:
+        read_prices(args.prices, book.book)  # what is wrong with it is said now
+    address = _address(args)
+    listener = bind(address)
+    port = listener.getsockname()[1]
+    say: Callable[[str], None] = terminal.screen.raw
+    visits = Visits(time.monotonic)
+    base = f"{'https' if keys else 'http'}://{(address.names or ('127.0.0.1',))[0]}:{port}"
+
+    def link() -> str:
+        return f"{base}/enter/{visits.new_link()}"
+
+    house = House(
+        book,
+        shelf,
+        visits,
+        now,
+        fault=lambda error: terminal.complain(str(own_fault(error))),
+        entered=lambda: say(f"It was used. For another browser here: {link()}"),
+        secure=keys is not None,
+        prices=args.prices,
+        address=base if args.network else "",
+        people=people,
+        tries=Tries(time.monotonic),
+    )
+
+    def greet() -> None:
+        if args.network:
+            say(f"Headwater serves the cases of {shelf.where}, to this network: {base}/")
+            say(f"It also goes by: {', '.join(address.names)}. Who may come in: 'people list'.")
+        else:
+            say(f"Headwater serves the cases of {shelf.where}, to this machine alone.")
+            say(f"Open this link in a browser; it works once: {link()}")
+        if args.network and not keys:
+            terminal.complain(INSECURE)
+        say("Ctrl-C stops it.")
+        threading.Thread(target=lambda: book.index, daemon=True).start()  # for the first words
+
+    serve(house, address, listener, greet, keys)
+    say("Stopped. Every answer is saved.")
+    return DONE
+
+
+def _check(args: argparse.Namespace) -> None:
+    """Raise HeadwaterError where the options do not go together."""
+    if bool(args.cert) != bool(args.key):
+        raise HeadwaterError("a certificate needs its key: --cert FILE --key FILE")
+    if args.network and not args.cert and not args.insecure_lan:
+        text = "others can listen without TLS: give --cert and --key, or say --insecure-lan"
+        raise HeadwaterError(text)
+    if not args.network and (args.insecure_lan or args.cert or args.host or args.people):
+        text = "--cert, --key, --host, --people and --insecure-lan are for --network; say it too"
+        raise HeadwaterError(text)
+
+
+def _people(args: argparse.Namespace) -> People:
+    people = People(people_file(os.environ, args.people))
+    if not people.every():
+        mend = "headwater people add NAME --role foreman"
+        raise HeadwaterError(f"nobody may come in yet; '{mend}'", Place(str(people.path)))
+    return people
+
+
+def _address(args: argparse.Namespace) -> Address:
+    if not args.network:
+        return Address(port=args.port)
+    return Address("0.0.0.0", args.port, tuple(args.host or own_names()))

@@ -1,0 +1,103 @@
+"""One case: what it comes to, what is to be done, what it costs, and its papers."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from starlette.responses import Response
+
+from headwater import outputs
+from headwater.render.site import paged_style
+from headwater.session.comeback import compare
+from headwater.session.pricelist import read_prices
+from headwater.session.proposal import parts_asked, proposal_of_words
+from headwater.session.session import Session
+from headwater.view.audit import Auditing
+from headwater.view.label import Labelled
+from headwater.view.options import Pricing
+from headwater.view.shop import Reporting
+from headwater.web.asked import PageAsked, Reply
+
+PAPERS = {
+    "": "case_verdict",
+    "/sheet": "case_sheet",
+    "/options": "case_options",
+    "/audit": "case_audit",
+    "/report/shop": "case_report_shop",
+    "/report/customer": "case_report_customer",
+    "/label": "case_label",
+}
+"""The pages of a case, by what stands behind its address, and their labels."""
+LONGEST_LIST = 500
+
+
+def show_case(asked: PageAsked) -> Reply:
+    """Show a case on one page, its verdict first."""
+    return _paper(asked, "", "summary", lambda session: session)
+
+
+def show_sheet(asked: PageAsked) -> Reply:
+    """Show the job sheet, with boxes to tick."""
+    return _paper(asked, "/sheet", "plan", lambda session: session, kind="jobsheet")
+
+
+def show_options(asked: PageAsked) -> Reply:
+    """Show the ways to put the unit right, by the price list of the day."""
+    parts = _parts(asked)
+    return _paper(asked, "/options", "options", lambda s: _pricing(asked, s, parts), parts=parts)
+
+
+def show_audit(asked: PageAsked) -> Reply:
+    """Say what a proposed repair leaves in place, once one is proposed."""
+    parts = _parts(asked)
+
+    def auditing(session: Session) -> Auditing:
+        proposal = proposal_of_words(parts, session.book) if parts else None
+        return Auditing.of(session, proposal, compare(session))
+
+    return _paper(asked, "/audit", "audit", auditing, parts=parts)
+
+
+def show_report(asked: PageAsked) -> Reply:
+    """Show the report for the shop or for the customer."""
+    reader = "customer" if asked.path["reader"] == "customer" else "shop"
+    today = date.fromisoformat(asked.house.now()[:10])
+
+    def reporting(session: Session) -> Reporting:
+        return Reporting(session, today, _pricing(asked, session) if asked.house.prices else None)
+
+    return _paper(asked, f"/report/{reader}", f"{reader}-report", reporting)
+
+
+def show_label(asked: PageAsked) -> Reply:
+    """Show the labels for unit and tray."""
+    with asked.house.reading(asked.case) as session:
+        label = outputs.page_of("label", Labelled(session, asked.house.address_of(asked.case)))
+    return asked.show("label.html", label=label, **_tabs(asked, "/label"))
+
+
+def paper_style(asked: PageAsked) -> Reply:
+    """Return what stands at the foot of every printed page: the case and the page's number."""
+    return Response(paged_style(asked.case), media_type="text/css")
+
+
+def _paper(asked: PageAsked, tab: str, output: str, made_of: Any, **more: Any) -> Reply:
+    with asked.house.reading(asked.case) as session:
+        paper = outputs.paper(output, made_of(session))
+    values = {"kind": "", "parts": None} | more
+    return asked.show("paper.html", paper=paper, **values, **_tabs(asked, tab))
+
+
+def _tabs(asked: PageAsked, tab: str) -> dict[str, Any]:
+    return {"case": asked.case, "tab": tab, "tabs": tuple(PAPERS.items())}
+
+
+def _parts(asked: PageAsked) -> str:
+    return asked.query.get("parts", "")[:LONGEST_LIST].strip()
+
+
+def _pricing(asked: PageAsked, session: Session, parts: str = "") -> Pricing:
+    whole = asked.house.book.book
+    prices = read_prices(asked.house.prices, whole) if asked.house.prices else None
+    return Pricing(session, prices, parts_asked(parts, session.book) if parts else ())

@@ -1,0 +1,114 @@
+"""The house: the open book, the cases and their sessions, shared by every page.
+
+A session is kept between two requests, so that an answer costs no more than at a terminal, but no
+file stays open: each request reads the case, and whatever another one or a terminal has written in
+between makes it begin with a new session. One request at a time works on a case.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from headwater.book.tables import Seat
+from headwater.case.model import Case
+from headwater.case.store import case_data, unsaid
+from headwater.caseshelf import CaseShelf
+from headwater.render.site import link_of
+from headwater.session.openbook import OpenBook
+from headwater.session.session import Session, open_session
+from headwater.web.people import People, Tries
+from headwater.web.visits import Visit, Visits
+
+MOST_KEPT = 64
+"""Sessions that are kept, the latest ones: each holds some megabytes."""
+
+
+@dataclass(slots=True)
+class House:
+    """What every page works on. `now` gives the time as a case file has it.
+
+    `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
+    the one-time link was used. `secure` says that the pages go over TLS. `prices` is the price list
+    of the day, read anew each time; `address` is where other devices reach the house, if they do;
+    then it has `people`, whose wrong passwords `tries` counts.
+    """
+
+    book: OpenBook
+    shelf: CaseShelf
+    visits: Visits
+    now: Callable[[], str]
+    fault: Callable[[Exception], None]
+    entered: Callable[[], None] = lambda: None
+    secure: bool = False
+    prices: Path | None = None
+    address: str = ""
+    people: People | None = None
+    tries: Tries | None = None
+    _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
+    _locks: dict[str, threading.RLock] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def visit_of(self, cookie: str) -> Visit | None:
+        """Return the visit of a cookie; one ends with the role or the password of its person."""
+        visit = self.visits.of(cookie) if cookie else None
+        if visit and self.people and visit.seal != (self.people.seal_of(visit.who) or None):
+            self.visits.end(cookie)
+            return None
+        return visit
+
+    @contextmanager
+    def reading(self, name: str, seat: Seat | None = None) -> Iterator[Session]:
+        """Hand out a session over a case as it stands now, at its own seat or another."""
+        place = self.shelf.place(name)
+        with self._locked(name):
+            yield self._session(name, seat, place.read(unsaid))
+
+    @contextmanager
+    def writing(self, name: str, seat: Seat | None = None, who: str = "") -> Iterator[Session]:
+        """Hand out a session whose every answer is on disk before it is believed.
+
+        `who` stands in the ledger's log; without it whoever runs the house does.
+
+        Raises CaseError where another program has the case open.
+        """
+        place = self.shelf.place(name, who)
+        with self._locked(name), place.open(unsaid) as store:
+            session = self._session(name, seat, store.case())
+            session.writer = store
+            try:
+                yield session
+            except BaseException:
+                self._forget(name)
+                raise
+            finally:
+                session.writer = None
+
+    def address_of(self, name: str) -> str:
+        """Return the address of a case's page for other devices; nothing where they reach none."""
+        return f"{self.address}/case/{link_of(name)}" if self.address else ""
+
+    def _session(self, name: str, seat: Seat | None, case: Case) -> Session:
+        with self._lock:
+            kept = self._kept.get((name, seat))
+        if kept is None or case_data(kept.case) != case_data(case):
+            kept = open_session(self.book, case, seat, None, self.now)
+        with self._lock:
+            self._kept[name, seat] = kept
+            self._kept.move_to_end((name, seat))
+            while len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+        return kept
+
+    def _forget(self, name: str) -> None:
+        with self._lock:
+            for key in [key for key in self._kept if key[0] == name]:
+                del self._kept[key]
+
+    def _locked(self, name: str) -> threading.RLock:
+        with self._lock:
+            return self._locks.setdefault(name, threading.RLock())

@@ -1,0 +1,29 @@
+"""The route table: every page, what runs it, and who may use it."""
+
+from __future__ import annotations
+
+from headwater.web import casefile, office, signin
+from headwater.web.asked import ALL, Page
+
+PAGES = (
+    Page("/enter", signin.show_door, open=True),
+    Page("/enter/{token}", signin.spend_link, open=True),
+    Page("/sign-in", signin.sign_in, open=True, post=True),
+    Page("/", signin.show_start, roles=ALL),
+    Page("/desk", signin.sit_down, roles=ALL, post=True),
+    Page("/leave", signin.leave, roles=ALL, post=True),
+    Page("/cases", office.list_cases, nav="cases"),
+    Page("/figures", office.show_figures, nav="figures"),
+    Page("/figures/{kind}", office.show_figures),
+    Page("/prices", office.show_prices, nav="prices"),
+    Page("/book", office.browse, nav="book"),
+    Page("/book/{kind}/{id}", office.show_leaf),
+    Page("/case/{case}", casefile.show_case),
+    Page("/case/{case}/sheet", casefile.show_sheet),
+    Page("/case/{case}/options", casefile.show_options),
+    Page("/case/{case}/audit", casefile.show_audit),
+    Page("/case/{case}/report/{reader}", casefile.show_report),
+    Page("/case/{case}/label", casefile.show_label),
+    Page("/case/{case}/paper.css", casefile.paper_style),
+)
+"""Every page of the house."""
