@@ -179,7 +179,13 @@ def add_drill(commands: Commands) -> None:
     order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
     order.set_defaults(run="lessons:run_order")
 
-    for mode in (solve, order):
+    ready = modes.add_parser("ready", help="draw units ahead, so that exercises begin at once")
+    ready.add_argument("--level", type=int, choices=LEVELS, help="only this level")
+    ready.add_argument("--units", type=_units, default=2, metavar="N", help="of a level (2)")
+    ready.set_defaults(run="ahead:run_ready")
+    add_book_options(ready)
+
+    for mode in (solve, order, ready):
         mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")
         mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
     for mode in (walk, solve, order):
@@ -190,6 +196,12 @@ def add_drill(commands: Commands) -> None:
 
 LEVELS = range(1, 6)
 """The levels of `drill.truth`, which is not imported only to be listed."""
+
+
+def _units(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text[:4]) <= 50 or len(text) > 2:
+        raise argparse.ArgumentTypeError("it is a whole number from 1 to 50")
+    return int(text)
 
 
 def _seed(text: str) -> int:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import os
 import random
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
 from headwater import outputs
+from headwater.book.cache import cache_folder
 from headwater.book.model import Condition
 from headwater.book.records import Book
+from headwater.cli.ahead import draw_ahead
 from headwater.cli.chosen import book_of
 from headwater.cli.lessons import (
     ask_line,
@@ -23,12 +26,13 @@ from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show
 from headwater.drill.desk import Sitting, judgement_words, judgements_of
-from headwater.drill.exercise import Exercise, draw_exercise
+from headwater.drill.exercise import Exercise, Wish
 from headwater.drill.progress import OpenExercise, Progress
 from headwater.drill.recall import ratings_of
 from headwater.drill.result import Debriefing
 from headwater.drill.run import DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
+from headwater.drill.shelf import Shelf, shelf_for
 from headwater.errors import HeadwaterError
 from headwater.hearing.search import search_conditions
 from headwater.render.line import Line
@@ -48,12 +52,13 @@ MOST_SHOWN = 9
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold an exercise."""
     open_book = book_of(args)
-    book = open_book.book
     progress = progress_of(args)
     prompt = lesson_prompt(args, terminal)
-    kept = _kept(args, progress, book, prompt)
+    shelf = shelf_for(cache_folder(os.environ), open_book.book)
+    kept = _kept(args, progress, open_book.book, shelf, prompt)
     prompt.screen.say("Preparing a unit ...", "quiet")
-    exercise = draw_exercise(open_book, kept.level, kept.seed, kept.near, kept.not_again)
+    exercise = shelf.exercise(open_book, kept.wish)
+    draw_ahead(args, shelf, kept.level)
     run = exercise.begin()
     progress = progress.keep(replace(progress.record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
@@ -73,6 +78,7 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     record = progress.record.after(score.total, chains, score.missed)
     rated = ratings_of(exercise, said, score, told.mistakes, record.reviews)
     progress.keep(record.after_reviews(rated, datetime.now(UTC)))
+    draw_ahead(args, shelf, kept.level)
     if args.json:
         show(terminal, args, "debrief", told)
     else:
@@ -90,8 +96,10 @@ def _turn_pages(pages: Sequence[Iterable[Line]], prompt: Prompt) -> None:
             return
 
 
-def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
-    """Return the exercise left open, or a new one."""
+def _kept(
+    args: argparse.Namespace, progress: Progress, book: Book, shelf: Shelf, prompt: Prompt
+) -> OpenExercise:
+    """Return the exercise left open, or that of a seed, or the next of the shelf."""
     left = progress.record.open
     if left and left.book != book.digest:
         prompt.screen.say("The book has changed; the exercise left open is dropped.", "bad")
@@ -103,14 +111,13 @@ def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prom
             raise DrillError(f"an exercise is open ({told}); finish it first, without --level")
         prompt.screen.say("Going on with the exercise left open.", "quiet")
         return left
-    seed = args.seed if args.seed is not None else random.SystemRandom().randrange(SEEDS)
-    record = progress.record
+    level, last = args.level or 1, progress.record.last
+    near = progress.record.next_from(book, datetime.now(UTC))
+    waiting = shelf.next(level, near, last) if args.seed is None else None
+    seed = random.SystemRandom().randrange(SEEDS) if args.seed is None else args.seed
+    wish = waiting or Wish(level, seed, near, last)
     return OpenExercise(
-        level=args.level or 1,
-        seed=seed,
-        book=book.digest,
-        near=record.next_from(book, datetime.now(UTC)),
-        not_again=record.last,
+        level=level, seed=wish.seed, book=book.digest, near=wish.near, not_again=wish.not_again
     )
 
 

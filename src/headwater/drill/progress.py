@@ -17,6 +17,7 @@ from typing import ClassVar
 
 from headwater.book.records import Book
 from headwater.book.shape import read_whole
+from headwater.drill.exercise import Wish
 from headwater.drill.recall import ANYTHING_EVERY, is_review, reviewed, weak_chains
 from headwater.drill.run import DrillError
 from headwater.drill.truth import LEVELS
@@ -41,6 +42,11 @@ class OpenExercise:
     judged: dict[str, str] = field(default_factory=dict)
     near: tuple[str, ...] = ()
     not_again: str = ""
+
+    @property
+    def wish(self) -> Wish:
+        """What it was drawn for."""
+        return Wish(self.level, self.seed, self.near, self.not_again)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from headwater.book.model import Check
@@ -13,7 +13,7 @@ from headwater.case.model import Case
 from headwater.drill.truth import HiddenUnit, answer, on_bench
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import Judged
-from headwater.session.ask import NextCheck, Purpose
+from headwater.session.ask import Purpose
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
@@ -27,6 +27,9 @@ ORDERS_AT_MOST = 16
 """Orders that the planner may need on a unit that serves as an exercise."""
 TOO_CLOSE = "too-close"
 """What a reading is judged to be that decides nothing."""
+
+Look = tuple[str, Purpose]
+"""A look of the planner's: the check, and what it was for."""
 
 
 class DrillError(HeadwaterError):
@@ -104,15 +107,14 @@ class Run:
         believed = self.verdict.posterior
         return {origin: believed.probability(origin) for origin in self.unit.origins}
 
-    def order(self, check: Check, known: Sequence[NextCheck] = ()) -> Order:
+    def order(self, check: Check, purpose: Purpose | None = None) -> Order:
         """Make a check: pay for it and take the unit's answer. Raises DrillError if out of reach.
 
-        `known` are the next checks, where it is the planner who orders.
+        `purpose` is the planner's, where it is the planner who orders.
         """
         if not within_reach(check, self.session.stand):
             raise DrillError(f"'{check.id}' cannot be made on this bench; order another check")
         book, stand = self.session.book, self.session.stand
-        purpose = next((item.purpose for item in known if item.check == check.id), None)
         proves, minutes = self._proves(check), self.cost(check)
         opens = tuple(still_to_open(book, check, stand.removed))
         judged = self.answered(check)
@@ -189,7 +191,15 @@ def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST
         asked = run.session.next()
         if not asked or len(run.orders) >= most:
             return None
-        run.order(run.session.check(asked[0].check), asked)
+        run.order(run.session.check(asked[0].check), asked[0].purpose)
+    return run
+
+
+def run_again(reasoner: Reasoner, unit: HiddenUnit, looks: Iterable[Look]) -> Run:
+    """Return the planner's run on a unit, whose looks are known from an earlier one."""
+    run = begin(reasoner, unit)
+    for check, purpose in looks:
+        run.order(run.session.check(check), purpose)
     return run
 
 
