@@ -144,7 +144,7 @@ def _sittings(session: Session, prices: Prices | None) -> Iterator[Sitting]:
     for check in session.book.checks.values():
         word = str(next(iter(check.answers)))
         judged = Judged(check.id, word, ((word, 1.0),), settled=word)
-        order = Order(check.id, judged, 5.0, (), True, {})
+        order = Order(check.id, judged, 5.0, (), True, {}, {})
         yield Sitting(told.exercise, told.run, made=order)
 
 

@@ -100,6 +100,7 @@ OUTPUTS = (
     Output("known", "drill.desk:known_paper"),
     Output("offer", "drill.desk:offer_paper"),
     Output("made", "drill.desk:made_paper"),
+    Output("hint", "drill.desk:hint_paper"),
     Output("debrief", "drill.debrief:debrief_paper", "drill.result:debrief_view"),
     Output("explained", "drill.order:explained_paper", "drill.order:explained_view"),
     Output("book-check", "view.book:checked_paper", "view.book:checked_view"),

@@ -30,7 +30,7 @@ from headwater.drill.exercise import Exercise, Wish
 from headwater.drill.progress import OpenExercise, Progress
 from headwater.drill.recall import ratings_of
 from headwater.drill.result import Debriefing
-from headwater.drill.run import DrillError, Order, Run
+from headwater.drill.run import BACK, DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
 from headwater.drill.shelf import Shelf, shelf_for
 from headwater.errors import HeadwaterError
@@ -43,6 +43,9 @@ HELP = """\
 Some words   the checks that fit them; then the number of one orders it
 an id        orders that check
 list         what is known, and the minutes spent
+hint         a look worth making now; it costs points
+back         take the last look back; its minutes are spent
+give up      be told everything, without points
 done         stop here; name the origin and the parts
 quit         leave it open; nothing is lost where a progress file is kept"""
 SEEDS = 1_000_000
@@ -63,11 +66,9 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     progress = progress.keep(replace(progress.record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
     try:
-        for cid in kept.orders:
-            if order := _order(exercise, run, cid, prompt):
-                _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
-        progress = _orders(exercise, run, prompt, progress)
-        said = _statement(open_book, exercise, run, prompt)
+        _made_before(exercise, run, kept, prompt)
+        given_up, progress = _orders(exercise, run, prompt, progress)
+        said = Statement() if given_up else _statement(open_book, exercise, run, prompt)
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
         kept_words = "the exercise stays open" if progress.path else "nothing was kept"
@@ -121,20 +122,45 @@ def _kept(
     )
 
 
-def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) -> Progress:
-    """Take orders until the apprentice stops; each is kept before the next."""
+def _made_before(exercise: Exercise, run: Run, kept: OpenExercise, prompt: Prompt) -> None:
+    """Make again what was ordered, judged and taken back before the exercise was left."""
+    for cid in kept.orders:
+        if cid == BACK:
+            _take_back(run, prompt)
+        elif order := _order(exercise, run, cid, prompt):
+            _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
+    run.hints = kept.hints
+
+
+def _take_back(run: Run, prompt: Prompt) -> None:
+    last = run.take_back()
+    told = f"taken back: {last.check}" if last else "There is nothing to take back."
+    prompt.screen.say(told, "quiet")
+
+
+def _orders(
+    exercise: Exercise, run: Run, prompt: Prompt, progress: Progress
+) -> tuple[bool, Progress]:
+    """Take orders until the apprentice stops; each is kept before the next. Say who gives up."""
     hits: list[str] = []
     checks = exercise.book.checks
     while True:
         typed = ask_line(prompt, f"{run.minutes:.0f} min> ")
         word = typed.lower()
-        if word == "done":
-            return progress
+        if word in ("done", "give up"):
+            return word == "give up", progress
         chosen = picked_of(typed, hits) or (word if word in checks else None)
         if word in ("help", "?"):
             prompt.screen.raw(HELP)
         elif word == "list":
             say(prompt.screen, "known", Sitting(exercise, run))
+        elif word == "hint":
+            told = run.hint()
+            progress = _kept_order(run, progress)
+            say(prompt.screen, "hint", Sitting(exercise, run, (told,) if told else ()))
+        elif word == "back":
+            _take_back(run, prompt)
+            progress = _kept_order(run, progress)
         elif chosen:
             if order := _order(exercise, run, chosen, prompt):
                 progress = _kept_order(run, progress)
@@ -150,9 +176,9 @@ def _kept_order(run: Run, progress: Progress) -> Progress:
     left = progress.record.open
     if not progress.path or left is None:
         return progress
-    orders = tuple(order.check for order in run.orders)
     judged = {str(number + 1): word for number, word in run.judgements.items()}
-    return progress.keep(replace(progress.record, open=replace(left, orders=orders, judged=judged)))
+    kept = replace(left, orders=tuple(run.log), judged=judged, hints=run.hints)
+    return progress.keep(replace(progress.record, open=kept))
 
 
 def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> Order | None:

@@ -15,7 +15,16 @@ from itertools import pairwise
 
 from headwater.book.model import Chain
 from headwater.book.records import Book, Family, applies
-from headwater.drill.run import DrillError, Look, Run, begin, planner_run, run_again, solved
+from headwater.drill.memory import remembering
+from headwater.drill.run import (
+    DrillError,
+    Look,
+    Run,
+    begin,
+    planner_run,
+    run_again,
+    solved,
+)
 from headwater.drill.truth import (
     SHORT,
     TWISTS,
@@ -175,7 +184,8 @@ def draw(open_book: OpenBook, wish: Wish) -> tuple[Exercise, Recipe]:
         if found := lot.search():
             unit, run, number = found
             looks = tuple((order.check, order.purpose or Purpose.SEPARATE) for order in run.orders)
-            exercise = Exercise(wish.level, wish.seed, family, lot.reasoner, unit, run)
+            reasoner = run.session.reasoner
+            exercise = Exercise(wish.level, wish.seed, family, reasoner, unit, run)
             return exercise, Recipe(wish, turn, number, looks)
     level = wish.level
     raise DrillError(f"no unit of level {level} can be drawn from this book; choose another level")
@@ -190,7 +200,8 @@ def draw_again(open_book: OpenBook, recipe: Recipe) -> Exercise | None:
     known = all(check in lot.reasoner.book.checks for check, _ in recipe.looks)
     if unit is None or not known:
         return None
-    return Exercise(wish.level, wish.seed, family, lot.reasoner, unit, recipe.looks)
+    reasoner = remembering(lot.reasoner)
+    return Exercise(wish.level, wish.seed, family, reasoner, unit, recipe.looks)
 
 
 def _family(book: Book, wish: Wish, turn: int) -> dict[str, str]:
@@ -248,7 +259,7 @@ class _Lot:
             unit = self.unit(number)
             if unit is None or not _solvable(self.reasoner, unit) or not _open(self.reasoner, unit):
                 continue
-            planner = planner_run(self.reasoner, unit)
+            planner = planner_run(remembering(self.reasoner), unit)
             if planner and solved(planner):
                 return unit, planner, number
         return None

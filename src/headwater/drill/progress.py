@@ -32,7 +32,8 @@ class OpenExercise:
     """An exercise that was not finished.
 
     `near` are the chains that it was drawn from, none for the whole book, `not_again` the one that
-    it was not to be; `judged` has readings by the number of their order.
+    it was not to be; `judged` has readings by the number of their order. Among the orders stands
+    what was taken back (`run.BACK`).
     """
 
     level: int
@@ -40,6 +41,7 @@ class OpenExercise:
     book: str
     orders: tuple[str, ...] = ()
     judged: dict[str, str] = field(default_factory=dict)
+    hints: int = 0
     near: tuple[str, ...] = ()
     not_again: str = ""
 
@@ -194,7 +196,7 @@ def parse_progress(text: str, file: str) -> dict[str, Apprentice]:
 
 def _check(name: str, record: Apprentice, place: Place) -> None:
     counts = [record.done, record.points, *record.missed.values()]
-    counts += [record.open.seed] if record.open else []
+    counts += [record.open.seed, record.open.hints] if record.open else []
     if record.open and record.open.level not in LEVELS:
         raise DrillError(f"'{name}': a level is one of {', '.join(map(str, LEVELS))}", place)
     if not all(is_review(line) for lines in record.reviews.values() for line in lines):
@@ -224,6 +226,7 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
                 f"      book: {quote(record.open.book)}",
                 f"      orders: [{orders}]",
             ]
+            lines += [f"      hints: {record.open.hints}"] if record.open.hints else []
             if record.open.near:
                 lines.append(f"      near: [{', '.join(map(quote, record.open.near))}]")
             if record.open.not_again:
