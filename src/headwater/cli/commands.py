@@ -14,6 +14,7 @@ from typing import Any
 
 from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
 from headwater.cli.bookcommands import add_book
+from headwater.cli.classcommands import add_class
 from headwater.cli.ledgercommands import add_ledger
 
 
@@ -297,6 +298,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "options": add_options,
     "audit": add_audit,
     "drill": add_drill,
+    "class": add_class,
     "report": add_report,
     "book": add_book,
     "ledger": add_ledger,

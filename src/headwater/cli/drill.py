@@ -27,8 +27,8 @@ from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show
 from headwater.drill.desk import Sitting, judgement_words, judgements_of
 from headwater.drill.exercise import Exercise, Wish
-from headwater.drill.progress import OpenExercise, Progress
-from headwater.drill.recall import ratings_of
+from headwater.drill.progress import Apprentice, Lesson, OpenExercise, Progress, Task
+from headwater.drill.recall import FORM, ratings_of
 from headwater.drill.result import Debriefing
 from headwater.drill.run import BACK, DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
@@ -63,7 +63,8 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     exercise = shelf.exercise(open_book, kept.wish)
     draw_ahead(args, shelf, kept.level)
     run = exercise.begin()
-    progress = progress.keep(replace(progress.record, open=kept))
+    record = progress.record if progress.record.open else _begun(args, progress.record)
+    progress = progress.keep(replace(record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
     try:
         _made_before(exercise, run, kept, prompt)
@@ -76,7 +77,10 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     score = score_run(exercise, run, said)
     chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
     told = Debriefing(exercise, run, said, score)
-    record = progress.record.after(score.total, chains, score.missed)
+    kinds = tuple(map(str, told.mistakes))
+    at = datetime.now(UTC).strftime(FORM)
+    lesson = Lesson(at=at, level=kept.level, points=score.total, chains=chains, mistakes=kinds)
+    record = progress.record.after_lesson(lesson, score.missed)
     rated = ratings_of(exercise, said, score, told.mistakes, record.reviews)
     progress.keep(record.after_reviews(rated, datetime.now(UTC)))
     draw_ahead(args, shelf, kept.level)
@@ -112,6 +116,15 @@ def _kept(
             raise DrillError(f"an exercise is open ({told}); finish it first, without --level")
         prompt.screen.say("Going on with the exercise left open.", "quiet")
         return left
+    if (task := _task(args, progress.record)) is not None:
+        seed = random.SystemRandom().randrange(SEEDS)
+        return OpenExercise(
+            level=task.level,
+            seed=seed,
+            book=book.digest,
+            near=(task.chain,) if task.chain else (),
+            chosen=bool(task.chain),
+        )
     level, last = args.level or 1, progress.record.last
     near = progress.record.next_from(book, datetime.now(UTC))
     waiting = shelf.next(level, near, last) if args.seed is None else None
@@ -120,6 +133,17 @@ def _kept(
     return OpenExercise(
         level=level, seed=wish.seed, book=book.digest, near=wish.near, not_again=wish.not_again
     )
+
+
+def _task(args: argparse.Namespace, record: Apprentice) -> Task | None:
+    """Return what was assigned, unless the apprentice asks for something else."""
+    own = args.level is not None or args.seed is not None
+    return None if own or not record.assigned else record.assigned[0]
+
+
+def _begun(args: argparse.Namespace, record: Apprentice) -> Apprentice:
+    """Return the record without the task that is begun now."""
+    return replace(record, assigned=record.assigned[1:]) if _task(args, record) else record
 
 
 def _made_before(exercise: Exercise, run: Run, kept: OpenExercise, prompt: Prompt) -> None:

@@ -61,13 +61,14 @@ class Wish:
     """What an exercise is drawn for; the same book and wish give the same unit.
 
     `near` are chains that were missed, none for the whole book, `not_again` the one of the exercise
-    before.
+    before. Where it was `chosen` it is of a chain of `near` itself, on a unit that can have it.
     """
 
     level: int
     seed: int
     near: tuple[str, ...] = ()
     not_again: str = ""
+    chosen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,11 +206,13 @@ def draw_again(open_book: OpenBook, recipe: Recipe) -> Exercise | None:
 
 
 def _family(book: Book, wish: Wish, turn: int) -> dict[str, str]:
-    return draw_family(book, f"{wish.seed}:{wish.level}:{turn}")
+    family = draw_family(book, f"{wish.seed}:{wish.level}:{turn}")
+    chosen = [book.chains[one] for one in wish.near if wish.chosen and one in book.chains]
+    return family_for(book, chosen[turn % len(chosen)], family) if chosen else family
 
 
 def _keep_to(wish: Wish, turn: int) -> tuple[str, ...]:
-    return wish.near if turn < FROM_MISSED * FAMILIES_AT_MOST else ()
+    return wish.near if wish.chosen or turn < FROM_MISSED * FAMILIES_AT_MOST else ()
 
 
 def _fits(book: Book, chain: str, family: Family) -> bool:
@@ -240,6 +243,8 @@ class _Lot:
         pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
         if Twist.LOOP in TWISTS[level]:
             pool = _in_circles(self.reasoner, pool)
+        if self.wish.chosen:
+            return [chain for chain in every if chain.id in missed]
         if missed:
             pool = _near(pool, missed)
         return [chain for chain in pool if chain.id != self.wish.not_again] or pool

@@ -175,7 +175,13 @@ def _unit(told: Mapping[str, Any]) -> ShelfUnit:
     near = tuple(map(str, wish["near"]))
     return ShelfUnit(
         Recipe(
-            Wish(int(wish["level"]), int(wish["seed"]), near, str(wish["not_again"])),
+            Wish(
+                int(wish["level"]),
+                int(wish["seed"]),
+                near,
+                str(wish["not_again"]),
+                bool(wish["chosen"]),
+            ),
             int(recipe["turn"]),
             int(recipe["draw"]),
             tuple((str(check), Purpose(purpose)) for check, purpose in looks),
