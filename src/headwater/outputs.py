@@ -94,6 +94,7 @@ OUTPUTS = (
         "trace", "view.trace:trace_paper", "view.trace:trace_view", tree="view.trace:trace_tree"
     ),
     Output("walk", "drill.walk:walk_paper", "drill.walk:walk_view"),
+    Output("walk-steps", "drill.walk:steps_paper"),
     Output("stop-shown", "drill.walk:shown_paper"),
     Output("stop-told", "drill.walk:told_paper"),
     Output("exercise", "drill.desk:exercise_paper"),
@@ -180,6 +181,13 @@ def html_text(name: str, told: Any) -> str:
     from headwater.render.pages import page
 
     return page(paper(name, told))
+
+
+def steps_text(name: str, told: Any) -> str:
+    """Return an output as a page to be projected, a section at a time."""
+    from headwater.render.pages import page
+
+    return page(paper(name, told), steps=True)
 
 
 def markdown_text(name: str, told: Any) -> str:

@@ -168,6 +168,8 @@ def add_drill(commands: Commands) -> None:
     what = walk.add_mutually_exclusive_group(required=True)
     what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
     what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
+    walk.add_argument("-o", "--out", type=Path, metavar="FILE", help="a page to project: FILE.html")
+    walk.add_argument("--force", action="store_true", help="write over any FILE")
     walk.set_defaults(run="lessons:run_walk")
 
     solve = modes.add_parser("solve", help="find the origin in a hidden unit")

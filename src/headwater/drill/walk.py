@@ -339,6 +339,16 @@ def told_paper(stop: Stop) -> Paper:
     return Paper("", stop.told, ())
 
 
+def steps_paper(walk: Walk) -> Paper:
+    """Return a walk to be projected: the class is asked on one screen, and told on the next."""
+    sections: list[Section] = []
+    for number, stop in enumerate(walk.stops, 1):
+        of = f"Stop {number} of {len(walk.stops)}"
+        ask = say(Words(f"Ask the class: {stop.ask}", Tone.STRONG))
+        sections += [Section(of, (*stop.shown, ask)), Section(f"{of}, told", stop.told)]
+    return Paper("A walk along a chain", (), tuple(sections))
+
+
 def walk_paper(walk: Walk) -> Paper:
     """Return a whole walk as a paper, for print and for whoever reads it at one go."""
     sections: list[Section] = []

@@ -14,8 +14,11 @@ from headwater.view.paper import Paper
 from headwater.view.tree import Tree
 
 
-def page(paper: Paper) -> str:
-    """Return a report as HTML. The policy in its head forbids scripts and fetching altogether."""
+def page(paper: Paper, *, steps: bool = False) -> str:
+    """Return a report as HTML. The policy in its head forbids scripts and fetching altogether.
+
+    With `steps` each section fills a projected screen in large type, with links to the others.
+    """
     style = style_sheet()
     numbers = count(1)
 
@@ -31,7 +34,7 @@ def page(paper: Paper) -> str:
         "paper": paper,
         "drawings": drawings,
     }
-    return fill("report.html", values, clean)
+    return fill("steps.html" if steps else "report.html", values, clean)
 
 
 def style_sheet() -> str:
