@@ -16,9 +16,12 @@ from sessions import as_session
 
 from headwater import outputs
 from headwater.book.tables import Verb
+from headwater.drill.classlist import Assigned, ClassList
 from headwater.drill.desk import Sitting
 from headwater.drill.exercise import Exercise
+from headwater.drill.mistakes import Mistake
 from headwater.drill.order import Explained, Puzzle
+from headwater.drill.progress import Apprentice, Lesson, Task
 from headwater.drill.result import Debriefing
 from headwater.drill.run import Order, Run
 from headwater.drill.score import PartMark, Score, Statement
@@ -146,6 +149,12 @@ def _debriefings(session: Session, _: Prices | None) -> Iterator[Debriefing]:
     yield Debriefing(exercise, run, Statement(), Score(missing_parts=parts, needless_parts=parts))
 
 
+def _class_lists(session: Session, _: Prices | None) -> Iterator[ClassList]:
+    chains = (*session.book.chains,)
+    done = Lesson(at="", level=1, points=1, chains=chains, mistakes=(*map(str, Mistake),))
+    yield ClassList(session.book, {_said(session): Apprentice(done=1, history=(done,))})
+
+
 def _stops(session: Session, _: Prices | None) -> Iterator[Stop]:
     yield from case_stops(session)
 
@@ -157,7 +166,7 @@ def _sittings(session: Session, prices: Prices | None) -> Iterator[Sitting]:
     for check in session.book.checks.values():
         word = str(next(iter(check.answers)))
         judged = Judged(check.id, word, ((word, 1.0),), settled=word)
-        order = Order(check.id, judged, 5.0, (), True, {})
+        order = Order(check.id, judged, 5.0, (), True, {}, {})
         yield Sitting(told.exercise, told.run, made=order)
 
 
@@ -248,6 +257,9 @@ MAKERS: dict[type, Maker] = {
     Tracing: _tracings,
     Walk: _walks,
     Debriefing: _debriefings,
+    ClassList: _class_lists,
+    Assigned: lambda _session, _: iter([Assigned(Task(level=1, chain="chain"), ("ana",))]),
+    Exercise: lambda session, prices: iter([next(_debriefings(session, prices)).exercise]),
     Stop: _stops,
     Sitting: _sittings,
     Explained: _explained,

@@ -97,13 +97,19 @@ OUTPUTS = (
         "trace", "view.trace:trace_paper", "view.trace:trace_view", tree="view.trace:trace_tree"
     ),
     Output("walk", "drill.walk:walk_paper", "drill.walk:walk_view"),
+    Output("walk-steps", "drill.walk:steps_paper"),
     Output("stop-shown", "drill.walk:shown_paper"),
     Output("stop-told", "drill.walk:told_paper"),
     Output("exercise", "drill.desk:exercise_paper"),
     Output("known", "drill.desk:known_paper"),
     Output("offer", "drill.desk:offer_paper"),
     Output("made", "drill.desk:made_paper"),
+    Output("hint", "drill.desk:hint_paper"),
     Output("debrief", "drill.debrief:debrief_paper", "drill.result:debrief_view"),
+    Output("class-list", "drill.classlist:class_paper", "drill.classlist:class_view"),
+    Output("class-assigned", "drill.classlist:given_paper", "drill.classlist:given_view"),
+    Output("exercise-sheet", "drill.sheets:sheet_paper"),
+    Output("answer-sheet", "drill.sheets:answers_paper"),
     Output("explained", "drill.order:explained_paper", "drill.order:explained_view"),
     Output("book-check", "view.book:checked_paper", "view.book:checked_view"),
     Output("book-show", "view.book:shown_paper", "view.book:shown_view"),
@@ -188,6 +194,13 @@ def html_text(name: str, told: Any) -> str:
     from headwater.render.pages import page
 
     return page(paper(name, told))
+
+
+def steps_text(name: str, told: Any) -> str:
+    """Return an output as a page to be projected, a section at a time."""
+    from headwater.render.pages import page
+
+    return page(paper(name, told), steps=True)
 
 
 def markdown_text(name: str, told: Any) -> str:

@@ -11,7 +11,8 @@ import pytest
 from headwater.cli.main import Terminal, run
 from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.progress import read_progress
-from headwater.drill.score import statement_of
+from headwater.drill.run import BACK
+from headwater.drill.score import HINT, score_run, statement_of
 from headwater.session.openbook import OpenBook
 
 SEEDS = (1, 2, 3)
@@ -223,3 +224,44 @@ def test_a_reading_is_judged_by_the_apprentice(tmp_path: Path) -> None:
     told = drill("solve", *who, typed="done\n\n\n\n")
     assert "judged: past limit" in told
     assert "you took it for past limit; with this gauge it is in limits" in told
+
+
+def test_hints_cost_looks_are_taken_back_and_one_may_give_up(
+    drill: Drill, practised: OpenBook, tmp_path: Path
+) -> None:
+    exercise = draw_exercise(practised, 2, 3)
+    first = exercise.planner.orders[0].check
+    path = tmp_path / "p.yaml"
+    who = ("--who", "ana", "--progress", str(path))
+    typed = f"hint\nvent-look\nback\nback\n{first}\nquit\n"
+    shown = drill("solve", "--level", "2", "--seed", "3", *who, typed=typed, status=2)
+    assert f"[{first}]" in shown.split("Hint: ")[1].split("> ")[0]
+    assert "taken back: vent-look" in shown
+    assert "There is nothing to take back." in shown
+    left = read_progress(path)["ana"].open
+    assert left is not None
+    assert (left.orders, left.hints) == (("vent-look", BACK, first), 1)
+    told = drill("solve", *who, typed="".join(solution(exercise).splitlines(keepends=True)[1:]))
+    assert "1 hint (5 points)" in told
+    assert "Score: 100" not in told
+    told = drill("solve", "--level", "2", "--seed", "3", typed="give up\n")
+    assert "Score: 0 of 100" in told
+    assert "Origin:" in told
+
+
+def test_minutes_of_a_look_taken_back_are_spent(practised: OpenBook) -> None:
+    exercise = draw_exercise(practised, 2, 3)
+    run = exercise.begin()
+    before = run.chances()
+    assert run.take_back() is None
+    made = run.order(exercise.book.checks["vent-look"])
+    assert run.take_back() == made
+    assert (run.minutes, run.orders, run.chances()) == (made.minutes, [], before)
+    for order in exercise.planner.orders:
+        run.order(exercise.book.checks[order.check])
+    said = statement_of(run)
+    score = score_run(exercise, run, said)
+    assert score.minutes < 20
+    assert len(score.useless) == len(score_run(exercise, exercise.planner, said).useless)
+    run.hints = 2
+    assert score_run(exercise, run, said).total == score.total - 2 * HINT

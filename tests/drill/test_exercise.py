@@ -9,7 +9,7 @@ from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.hindsight import cheapest, minutes_of
 from headwater.drill.looks import MOVES_FROM, turns, worths
 from headwater.drill.mistakes import Mistake, mistakes_of
-from headwater.drill.run import DrillError, justified_parts, planner_run, solved
+from headwater.drill.run import DrillError, begin, justified_parts, planner_run, solved
 from headwater.drill.score import (
     NEEDLESS_PART,
     ORIGIN,
@@ -256,6 +256,32 @@ def test_a_look_that_moved_an_origin_is_never_called_useless(practised: OpenBook
             moved = max(abs(worth.order.chances[o] - before[o]) for o in before)
             assert not (worth.useless and moved > MOVES_FROM)
             before = dict(worth.order.chances)
+
+
+def test_what_is_believed_of_a_look_is_what_a_verdict_says(practised: OpenBook) -> None:
+    for level in (2, 5):
+        exercise = draw_exercise(practised, level, 2)
+        run, reasoner = exercise.planner, practised.compiled(exercise.family)
+        for number in range(len(run.known) + 1):
+            told = run.known[:number]
+            believed = reasoner.believe(told, run.session.stand)
+            assert believed == pytest.approx(
+                {
+                    o: reasoner.assess(told, run.session.stand).posterior.probability(o)
+                    for o in believed
+                }
+            )
+        assert believed.keys() == exercise.book.origins.keys()
+
+
+def test_what_is_remembered_is_what_would_be_worked_out(practised: OpenBook) -> None:
+    exercise = draw_exercise(practised, 4, 1)
+    plain = begin(practised.compiled(exercise.family), exercise.unit)
+    for order in exercise.planner.orders:
+        made = plain.order(plain.session.check(order.check), order.purpose)
+        assert made == order
+    assert plain.named() == exercise.planner.named()
+    assert plain.verdict is not exercise.planner.verdict
 
 
 def test_belief_turns_once_for_each_origin(practised: OpenBook) -> None:

@@ -1,7 +1,9 @@
 from __future__ import annotations
 
+import io
 import json
 import re
+from pathlib import Path
 
 import pytest
 from draws import some
@@ -9,6 +11,7 @@ from sessions import replay
 
 from headwater.book.records import Book
 from headwater.case.read import parse_case
+from headwater.cli.main import Terminal, run
 from headwater.drill.run import DrillError
 from headwater.drill.truth import circle, family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain, walk_view
@@ -129,3 +132,26 @@ def test_chains_of_the_shipped_book_can_be_walked(book: Book) -> None:
         assert len(stops) == len(chain.path()) + 1 + bool(circle(reasoner, chain))
         assert not re.search(r": (replace|scrap)\. ", told(stops[:-1]))
         assert family_for(book, chain).keys() >= book.family.keys()
+
+
+def test_a_walk_is_projected_a_step_at_a_time_without_a_script(
+    practice: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "walk.html"
+    argv = ["drill", "walk", "vent-blows-seal", "--book", str(practice), "-o", str(out)]
+    assert run(argv, Terminal(io.StringIO(), io.StringIO(), io.StringIO())) == 0
+    text = out.read_text(encoding="utf-8")
+    steps = text.count('<section class="step"')
+    assert steps > 4
+    assert steps % 2 == 0
+    for number in range(1, steps + 1):
+        assert f'id="step-{number}"' in text
+        assert f'href="#step-{number}"' in text
+    assert "<script" not in text
+    assert "http" not in text.replace("http-equiv", "").replace("http://www.w3.org", "")
+    first = text.split('<section class="step"')[1]
+    assert "Ask the class:" in first
+    assert "tempting repair" not in first
+    error = io.StringIO()
+    assert run([*argv[:-1], "walk.pdf"], Terminal(io.StringIO(), error, io.StringIO())) == 2
+    assert "end it in .html" in error.getvalue()

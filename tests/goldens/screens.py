@@ -81,6 +81,13 @@ SCREENS: dict[str, list[str]] = {
         "drill solve --level 5 --seed 1 << done||",
     ],
     "drill-solve-json": ["drill solve --level 1 --seed 3 --json << done||"],
+    "class": [
+        "class assign --progress p.yaml --who ana --who ben --level 1 --chain bore-drops-gear",
+        "class assign --progress p.yaml --level 1",
+        "class list --progress p.yaml",
+        "class sheet --level 1 --seed 3",
+        "class sheet --level 1 --seed 3 --answers",
+    ],
     "drill-order": [
         "drill order bore-drops-gear << 1 2|1 2 3 4 5|9|1|1|1",
         "drill order breather-leaks --json << 1 2 3 4|1|1|1",

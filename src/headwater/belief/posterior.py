@@ -181,6 +181,21 @@ def posterior(worlds: Worlds, factors: Factors) -> Posterior:
     return _posterior(worlds, factors, *build_model(Question(worlds, factors)), summing=True)
 
 
+def occurrences(worlds: Worlds, factors: Factors) -> dict[str, float]:
+    """Return the probability of each origin, as `posterior` does, without worlds to count in.
+
+    Worlds are drawn only where something may hold itself up, for then the sums hang on them.
+    """
+    model, plan = build_model(Question(worlds, factors))
+    solved = solve(model.sizes, model.tables, plan)
+    draws = draw_worlds(worlds, model, solved) if model.circles else Draws()
+    names, priors = worlds.network.conditions, worlds.network.priors
+    occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
+    chance = chances(model, marginals(solved), draws, occurred.values())
+    ruled_out = {names[n]: 0.0 for n in model.question.out if names[n] in priors}
+    return {**priors, **{c: chance[v].p for c, v in occurred.items()}, **ruled_out}
+
+
 def posterior_without(found: Posterior, factors: Factors) -> Posterior:
     """Return what other findings say than those of a posterior, to be counted in worlds alone.
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
 from headwater.cli.bookcommands import add_book
+from headwater.cli.classcommands import add_class
 from headwater.cli.ledgercommands import add_ledger
 
 
@@ -167,6 +168,8 @@ def add_drill(commands: Commands) -> None:
     what = walk.add_mutually_exclusive_group(required=True)
     what.add_argument("chain", nargs="?", metavar="CHAIN", help="a chain's id, or words for it")
     what.add_argument("--case", type=Path, metavar="CASE", help="a stored case, names removed")
+    walk.add_argument("-o", "--out", type=Path, metavar="FILE", help="a page to project: FILE.html")
+    walk.add_argument("--force", action="store_true", help="write over any FILE")
     walk.set_defaults(run="lessons:run_walk")
 
     solve = modes.add_parser("solve", help="find the origin in a hidden unit")
@@ -179,7 +182,13 @@ def add_drill(commands: Commands) -> None:
     order.add_argument("--seed", type=_seed, default=0, metavar="N", help="another shuffle")
     order.set_defaults(run="lessons:run_order")
 
-    for mode in (solve, order):
+    ready = modes.add_parser("ready", help="draw units ahead, so that exercises begin at once")
+    ready.add_argument("--level", type=int, choices=LEVELS, help="only this level")
+    ready.add_argument("--units", type=_units, default=2, metavar="N", help="of a level (2)")
+    ready.set_defaults(run="ahead:run_ready")
+    add_book_options(ready)
+
+    for mode in (solve, order, ready):
         mode.add_argument("--who", metavar="NAME", default="", help="the apprentice")
         mode.add_argument("--progress", type=Path, metavar="FILE", help="file that keeps progress")
     for mode in (walk, solve, order):
@@ -190,6 +199,12 @@ def add_drill(commands: Commands) -> None:
 
 LEVELS = range(1, 6)
 """The levels of `drill.truth`, which is not imported only to be listed."""
+
+
+def _units(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text[:4]) <= 50 or len(text) > 2:
+        raise argparse.ArgumentTypeError("it is a whole number from 1 to 50")
+    return int(text)
 
 
 def _seed(text: str) -> int:
@@ -356,6 +371,7 @@ COMMANDS: dict[str, Callable[[Commands], None]] = {
     "options": add_options,
     "audit": add_audit,
     "drill": add_drill,
+    "class": add_class,
     "report": add_report,
     "book": add_book,
     "ledger": add_ledger,

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import argparse
+import os
 import random
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 
 from headwater import outputs
+from headwater.book.cache import cache_folder
 from headwater.book.model import Condition
 from headwater.book.records import Book
+from headwater.cli.ahead import draw_ahead
 from headwater.cli.chosen import book_of
 from headwater.cli.lessons import (
     ask_line,
@@ -23,12 +26,13 @@ from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show
 from headwater.drill.desk import Sitting, judgement_words, judgements_of
-from headwater.drill.exercise import Exercise, draw_exercise
-from headwater.drill.progress import OpenExercise, Progress
-from headwater.drill.recall import ratings_of
+from headwater.drill.exercise import Exercise, Wish
+from headwater.drill.progress import Apprentice, Lesson, OpenExercise, Progress, Task
+from headwater.drill.recall import FORM, ratings_of
 from headwater.drill.result import Debriefing
-from headwater.drill.run import DrillError, Order, Run
+from headwater.drill.run import BACK, DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
+from headwater.drill.shelf import Shelf, shelf_for
 from headwater.errors import HeadwaterError
 from headwater.hearing.search import search_conditions
 from headwater.render.line import Line
@@ -39,6 +43,9 @@ HELP = """\
 Some words   the checks that fit them; then the number of one orders it
 an id        orders that check
 list         what is known, and the minutes spent
+hint         a look worth making now; it costs points
+back         take the last look back; its minutes are spent
+give up      be told everything, without points
 done         stop here; name the origin and the parts
 quit         leave it open; nothing is lost where a progress file is kept"""
 SEEDS = 1_000_000
@@ -48,21 +55,21 @@ MOST_SHOWN = 9
 def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Hold an exercise."""
     open_book = book_of(args)
-    book = open_book.book
     progress = progress_of(args)
     prompt = lesson_prompt(args, terminal)
-    kept = _kept(args, progress, book, prompt)
+    shelf = shelf_for(cache_folder(os.environ), open_book.book)
+    kept = _kept(args, progress, open_book.book, shelf, prompt)
     prompt.screen.say("Preparing a unit ...", "quiet")
-    exercise = draw_exercise(open_book, kept.level, kept.seed, kept.near, kept.not_again)
+    exercise = shelf.exercise(open_book, kept.wish)
+    draw_ahead(args, shelf, kept.level)
     run = exercise.begin()
-    progress = progress.keep(replace(progress.record, open=kept))
+    record = progress.record if progress.record.open else _begun(args, progress.record)
+    progress = progress.keep(replace(record, open=kept))
     say(prompt.screen, "exercise", Sitting(exercise, run))
     try:
-        for cid in kept.orders:
-            if order := _order(exercise, run, cid, prompt):
-                _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
-        progress = _orders(exercise, run, prompt, progress)
-        said = _statement(open_book, exercise, run, prompt)
+        _made_before(exercise, run, kept, prompt)
+        given_up, progress = _orders(exercise, run, prompt, progress)
+        said = Statement() if given_up else _statement(open_book, exercise, run, prompt)
     except (EndOfInput, KeyboardInterrupt) as stop:
         why = stop.message if isinstance(stop, EndOfInput) else "stopped"
         kept_words = "the exercise stays open" if progress.path else "nothing was kept"
@@ -70,9 +77,13 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
     score = score_run(exercise, run, said)
     chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
     told = Debriefing(exercise, run, said, score)
-    record = progress.record.after(score.total, chains, score.missed)
+    kinds = tuple(map(str, told.mistakes))
+    at = datetime.now(UTC).strftime(FORM)
+    lesson = Lesson(at=at, level=kept.level, points=score.total, chains=chains, mistakes=kinds)
+    record = progress.record.after_lesson(lesson, score.missed)
     rated = ratings_of(exercise, said, score, told.mistakes, record.reviews)
     progress.keep(record.after_reviews(rated, datetime.now(UTC)))
+    draw_ahead(args, shelf, kept.level)
     if args.json:
         show(terminal, args, "debrief", told)
     else:
@@ -90,8 +101,10 @@ def _turn_pages(pages: Sequence[Iterable[Line]], prompt: Prompt) -> None:
             return
 
 
-def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prompt) -> OpenExercise:
-    """Return the exercise left open, or a new one."""
+def _kept(
+    args: argparse.Namespace, progress: Progress, book: Book, shelf: Shelf, prompt: Prompt
+) -> OpenExercise:
+    """Return the exercise left open, or that of a seed, or the next of the shelf."""
     left = progress.record.open
     if left and left.book != book.digest:
         prompt.screen.say("The book has changed; the exercise left open is dropped.", "bad")
@@ -103,31 +116,75 @@ def _kept(args: argparse.Namespace, progress: Progress, book: Book, prompt: Prom
             raise DrillError(f"an exercise is open ({told}); finish it first, without --level")
         prompt.screen.say("Going on with the exercise left open.", "quiet")
         return left
-    seed = args.seed if args.seed is not None else random.SystemRandom().randrange(SEEDS)
-    record = progress.record
+    if (task := _task(args, progress.record)) is not None:
+        seed = random.SystemRandom().randrange(SEEDS)
+        return OpenExercise(
+            level=task.level,
+            seed=seed,
+            book=book.digest,
+            near=(task.chain,) if task.chain else (),
+            chosen=bool(task.chain),
+        )
+    level, last = args.level or 1, progress.record.last
+    near = progress.record.next_from(book, datetime.now(UTC))
+    waiting = shelf.next(level, near, last) if args.seed is None else None
+    seed = random.SystemRandom().randrange(SEEDS) if args.seed is None else args.seed
+    wish = waiting or Wish(level, seed, near, last)
     return OpenExercise(
-        level=args.level or 1,
-        seed=seed,
-        book=book.digest,
-        near=record.next_from(book, datetime.now(UTC)),
-        not_again=record.last,
+        level=level, seed=wish.seed, book=book.digest, near=wish.near, not_again=wish.not_again
     )
 
 
-def _orders(exercise: Exercise, run: Run, prompt: Prompt, progress: Progress) -> Progress:
-    """Take orders until the apprentice stops; each is kept before the next."""
+def _task(args: argparse.Namespace, record: Apprentice) -> Task | None:
+    """Return what was assigned, unless the apprentice asks for something else."""
+    own = args.level is not None or args.seed is not None
+    return None if own or not record.assigned else record.assigned[0]
+
+
+def _begun(args: argparse.Namespace, record: Apprentice) -> Apprentice:
+    """Return the record without the task that is begun now."""
+    return replace(record, assigned=record.assigned[1:]) if _task(args, record) else record
+
+
+def _made_before(exercise: Exercise, run: Run, kept: OpenExercise, prompt: Prompt) -> None:
+    """Make again what was ordered, judged and taken back before the exercise was left."""
+    for cid in kept.orders:
+        if cid == BACK:
+            _take_back(run, prompt)
+        elif order := _order(exercise, run, cid, prompt):
+            _take_judgement(exercise, run, order, prompt, kept.judged.get(str(len(run.orders))))
+    run.hints = kept.hints
+
+
+def _take_back(run: Run, prompt: Prompt) -> None:
+    last = run.take_back()
+    told = f"taken back: {last.check}" if last else "There is nothing to take back."
+    prompt.screen.say(told, "quiet")
+
+
+def _orders(
+    exercise: Exercise, run: Run, prompt: Prompt, progress: Progress
+) -> tuple[bool, Progress]:
+    """Take orders until the apprentice stops; each is kept before the next. Say who gives up."""
     hits: list[str] = []
     checks = exercise.book.checks
     while True:
         typed = ask_line(prompt, f"{run.minutes:.0f} min> ")
         word = typed.lower()
-        if word == "done":
-            return progress
+        if word in ("done", "give up"):
+            return word == "give up", progress
         chosen = picked_of(typed, hits) or (word if word in checks else None)
         if word in ("help", "?"):
             prompt.screen.raw(HELP)
         elif word == "list":
             say(prompt.screen, "known", Sitting(exercise, run))
+        elif word == "hint":
+            told = run.hint()
+            progress = _kept_order(run, progress)
+            say(prompt.screen, "hint", Sitting(exercise, run, (told,) if told else ()))
+        elif word == "back":
+            _take_back(run, prompt)
+            progress = _kept_order(run, progress)
         elif chosen:
             if order := _order(exercise, run, chosen, prompt):
                 progress = _kept_order(run, progress)
@@ -143,9 +200,9 @@ def _kept_order(run: Run, progress: Progress) -> Progress:
     left = progress.record.open
     if not progress.path or left is None:
         return progress
-    orders = tuple(order.check for order in run.orders)
     judged = {str(number + 1): word for number, word in run.judgements.items()}
-    return progress.keep(replace(progress.record, open=replace(left, orders=orders, judged=judged)))
+    kept = replace(left, orders=tuple(run.log), judged=judged, hints=run.hints)
+    return progress.keep(replace(progress.record, open=kept))
 
 
 def _order(exercise: Exercise, run: Run, cid: str, prompt: Prompt) -> Order | None:

@@ -6,9 +6,10 @@ import argparse
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
+from headwater import outputs
 from headwater.book.model import Chain
 from headwater.book.records import Book
-from headwater.cli.chosen import book_of, case_of
+from headwater.cli.chosen import book_of, case_of, target_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show, status_of
@@ -25,6 +26,9 @@ from headwater.drill.walk import (
     chains_fitting,
     find_chain,
 )
+from headwater.errors import Place
+from headwater.files import Destination, WriteError
+from headwater.render.look import MARK
 from headwater.session.session import open_session
 
 QUIT = "quit"
@@ -54,6 +58,7 @@ def progress_of(args: argparse.Namespace) -> Progress:
 
 def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     """Step along a chain or a case."""
+    target = _page_of(args)
     book, prompt = book_of(args), lesson_prompt(args, terminal)
     status = DONE
     if args.case:
@@ -62,11 +67,21 @@ def run_walk(args: argparse.Namespace, terminal: Terminal) -> int:
     else:
         chain = _chosen_chain(book.book, args.chain, prompt)
         stops = chain_stops(book.compiled(family_for(book.book, chain)), chain)
-    if args.json:
+    if target:
+        target.write(outputs.steps_text("walk-steps", Walk(tuple(stops))))
+        prompt.screen.raw(f"Written, to be projected: {args.out}")
+    elif args.json:
         show(terminal, args, "walk", Walk(tuple(stops)))
     else:
         _step(stops, prompt)
     return status
+
+
+def _page_of(args: argparse.Namespace) -> Destination | None:
+    """Return the page that is asked for, if one is. Raises WriteError."""
+    if args.out and args.out.suffix.lower() not in (".html", ".htm"):
+        raise WriteError("a walk is projected as a page; end it in .html", Place(str(args.out)))
+    return target_of(args, args.out, MARK) if args.out else None
 
 
 def _chosen_chain(book: Book, words: str, prompt: Prompt) -> Chain:

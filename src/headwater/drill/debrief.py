@@ -10,7 +10,7 @@ from headwater.drill.looks import MOVES_FROM, Worth, turns
 from headwater.drill.mistakes import PRACTISE
 from headwater.drill.result import Debriefing
 from headwater.drill.run import Order, Run
-from headwater.drill.score import LOOKS, MINUTES, ORIGIN, PARTS, PASS, Score
+from headwater.drill.score import HINT, LOOKS, MINUTES, ORIGIN, PARTS, PASS, Score
 from headwater.drill.truth import shown_by
 from headwater.session.ask import Purpose
 from headwater.simulate.units import reached
@@ -18,7 +18,7 @@ from headwater.view.answers import answer_words, word_words
 from headwater.view.case import step_view
 from headwater.view.paper import Block, Entries, Entry, Facts, Paper, Section, Tone, Words, say
 from headwater.view.verdict import step_entries
-from headwater.view.words import minutes_words, part_title, percent, title
+from headwater.view.words import counted, minutes_words, part_title, percent, title
 
 WOULD_SHOW = 2
 """Looks that are named for a step which nobody saw."""
@@ -240,6 +240,8 @@ def _score(told: Debriefing) -> Iterator[Block]:
     yield points("minutes", f"{score.minutes} of {MINUTES} ({pace})")
     useless = f"{len(score.useless)} that could have changed nothing"
     yield points("looks", f"{score.looks} of {LOOKS} ({useless})")
+    if score.hints:
+        yield bad(f"{counted(score.hints, 'hint')} ({HINT * score.hints} points)")
 
 
 def _practise(told: Debriefing) -> Iterator[Block]:

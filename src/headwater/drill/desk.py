@@ -135,6 +135,16 @@ def made_paper(sitting: Sitting) -> Paper:
     return Paper("", (*first, told, cost, *measure), ())
 
 
+def hint_paper(sitting: Sitting) -> Paper:
+    """Return the look that is told as a hint."""
+    book, cost = sitting.exercise.book, sitting.run.cost
+    if not sitting.offered:
+        return Paper("", (say("No hint: name the origin, or look at what you doubt."),), ())
+    check = book.checks[sitting.offered[0]]
+    text = f"Hint: {check.ask} ({minutes_words(cost(check))}) [{check.id}]"
+    return Paper("", (say(text),), ())
+
+
 def judgements_of(book: Book, order: Order) -> tuple[str, ...]:
     """Return what a reading may be judged to be: a band of its limit, or too close to call."""
     limit = limit_of(book, order.check)

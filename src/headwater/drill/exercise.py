@@ -10,26 +10,39 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 from headwater.book.model import Chain
 from headwater.book.records import Book, Family, applies
-from headwater.drill.run import DrillError, Run, begin, planner_run, solved
+from headwater.drill.memory import remembering
+from headwater.drill.run import (
+    DrillError,
+    Look,
+    Run,
+    begin,
+    planner_run,
+    run_again,
+    solved,
+)
 from headwater.drill.truth import (
     SHORT,
     TWISTS,
     HiddenUnit,
     Twist,
-    answer,
     draw_family,
     draw_unit,
     family_for,
+    people,
     pick,
 )
 from headwater.graph.causal import causes_of, loops
+from headwater.rules.status import Status
+from headwater.session.ask import Purpose
 from headwater.session.findings import find_out
 from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Reasoner
+from headwater.verdict.naming import RIVAL_FROM
 from headwater.verdict.reach import within_reach
 
 LIVE_AT_MOST = 36
@@ -37,22 +50,60 @@ LIVE_AT_MOST = 36
 FAMILIES_AT_MOST = 120
 TRIED_AT_MOST = 24
 """Families that units are drawn of, at most: the book is made ready for each."""
-DRAWS_OF_ONE = 100
+DRAWS_OF_ONE = 400
 """Units drawn of one family before another family is."""
 FROM_MISSED = 0.4
 """Share of these that keep to the missed chains before any chain of the book will do."""
 
 
 @dataclass(frozen=True, slots=True)
+class Wish:
+    """What an exercise is drawn for; the same book and wish give the same unit.
+
+    `near` are chains that were missed, none for the whole book, `not_again` the one of the exercise
+    before. Where it was `chosen` it is of a chain of `near` itself, on a unit that can have it.
+    """
+
+    level: int
+    seed: int
+    near: tuple[str, ...] = ()
+    not_again: str = ""
+    chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How a unit that was drawn once is drawn again, and the planner's looks at it.
+
+    `turn` is the family, `draw` the unit of that family, both counted from 0.
+    """
+
+    wish: Wish
+    turn: int
+    draw: int
+    looks: tuple[Look, ...]
+
+
+@dataclass(frozen=True)
 class Exercise:
-    """A unit that can be solved, and the planner's run on it; shown to nobody before the end."""
+    """A unit that can be solved, and the planner's run on it; shown to nobody before the end.
+
+    `done` is that run, or its looks where they are known: then it is made again once it is wanted.
+    """
 
     level: int
     seed: int
     family: Mapping[str, str]
     reasoner: Reasoner
     unit: HiddenUnit
-    planner: Run
+    done: Run | tuple[Look, ...]
+
+    @cached_property
+    def planner(self) -> Run:
+        """The planner's run."""
+        if isinstance(self.done, Run):
+            return self.done
+        return run_again(self.reasoner, self.unit, self.done)
 
     @property
     def book(self) -> Book:
@@ -65,28 +116,41 @@ class Exercise:
 
 
 def _solvable(reasoner: Reasoner, unit: HiddenUnit) -> bool:
-    """Say at the price of one verdict whether looking at all that may be behind would name them.
+    """Say at the price of one belief whether true answers to all that may be behind would tell.
 
-    Looks along the chains alone would not do: an origin is named once its rivals are low.
+    They must show what the unit came in with, give each of its origins a share in that, and leave
+    no other origin one. Whether this is proof is for the planner's run to say, which is dear.
     """
-    run = begin(reasoner, unit)
-    stand = run.session.stand
+    book, stand, who = (
+        reasoner.book,
+        begin(reasoner, unit).session.stand,
+        people(reasoner.book, unit),
+    )
     for origin in unit.origins:
         if not any(within_reach(check, stand) for check in reasoner.deciders[origin]):
             return False
-    behind = causes_of(reasoner.graph, *unit.ends)
+    behind = causes_of(reasoner.graph, *unit.ends) | set(unit.ends)
     looks = {check.id: check for cid in sorted(behind) for check in reasoner.deciders[cid]}
-    for check in looks.values():
-        if within_reach(check, stand):
-            again = check.id in unit.opening
-            given = answer(reasoner.book, unit, check, 1 + again)
-            run.session.findings.append(find_out(reasoner.book, check.id, given))
-    return set(run.named()) == set(unit.origins)
+    told = [
+        find_out(book, check.id, who.exactly(check).given).judged
+        for check in looks.values()
+        if within_reach(check, stand) and who.makes_sense(check)
+    ]
+    known = reasoner.know(told, stand)[1]
+    shares = [known.attribution.shares(end) for end in unit.ends]
+    told_of = {o for some in shares for o, share in some.items() if o and share >= RIVAL_FROM}
+    shown = all(known.status(end) is Status.CONFIRMED for end in unit.ends)
+    return shown and told_of == {*unit.origins}
 
 
 def _open(reasoner: Reasoner, unit: HiddenUnit) -> bool:
-    """Say whether a unit comes in with something to find out, and not with too much."""
+    """Say whether a unit comes in with something to find out, and not with too much.
+
+    Who was mistaken must be asked again, or what he took away is not looked for.
+    """
     run = begin(reasoner, unit)
+    if unit.mistaken and unit.mistaken not in {one.check for one in run.session.next()}:
+        return False
     accounts = run.verdict.accounts
     ends = [accounts[end] for end in unit.ends if end in accounts]
     live = sum(1 for end in ends for candidate in end.candidates if candidate.origin)
@@ -96,26 +160,59 @@ def _open(reasoner: Reasoner, unit: HiddenUnit) -> bool:
 def draw_exercise(
     open_book: OpenBook, level: int, seed: int, missed: Sequence[str] = (), not_again: str = ""
 ) -> Exercise:
-    """Return the exercise of a seed; the same book, level, seed and missed chains give the same.
+    """Return the exercise of a wish. Raises DrillError."""
+    return draw(open_book, Wish(level, seed, tuple(missed), not_again))[0]
+
+
+def draw(open_book: OpenBook, wish: Wish) -> tuple[Exercise, Recipe]:
+    """Return the exercise of a wish, and how to have it again at once. Raises DrillError.
 
     The unit's attributes are drawn before its chain, and say no more of it than the book does.
     Where chains were missed, the unit is drawn from those and from their rivals, which end in the
     same finding: what was missed before does not give the answer away. The chain `not_again` is
-    left out, where there is another. Raises DrillError.
+    left out, where there is another.
     """
     book, tried = open_book.book, 0
     for turn in range(FAMILIES_AT_MOST if book.chains else 0):
-        family = draw_family(book, f"{seed}:{level}:{turn}")
-        keep_to = missed if turn < FROM_MISSED * FAMILIES_AT_MOST else ()
+        family = _family(book, wish, turn)
+        keep_to = _keep_to(wish, turn)
         if keep_to and not any(_fits(book, chain, family) for chain in keep_to):
             continue
         tried += 1
         if tried > TRIED_AT_MOST:
             break
-        key = f"{seed}:{level}:{turn}"
-        if found := _drawn(open_book, level, key, family, keep_to, not_again):
-            return Exercise(level, seed, family, *found)
+        lot = _Lot(open_book.compiled(family), wish, turn)
+        if found := lot.search():
+            unit, run, number = found
+            looks = tuple((order.check, order.purpose or Purpose.SEPARATE) for order in run.orders)
+            reasoner = run.session.reasoner
+            exercise = Exercise(wish.level, wish.seed, family, reasoner, unit, run)
+            return exercise, Recipe(wish, turn, number, looks)
+    level = wish.level
     raise DrillError(f"no unit of level {level} can be drawn from this book; choose another level")
+
+
+def draw_again(open_book: OpenBook, recipe: Recipe) -> Exercise | None:
+    """Return an exercise that was drawn before; None where the book does not give it any more."""
+    wish = recipe.wish
+    family = _family(open_book.book, wish, recipe.turn)
+    lot = _Lot(open_book.compiled(family), wish, recipe.turn)
+    unit = lot.unit(recipe.draw)
+    known = all(check in lot.reasoner.book.checks for check, _ in recipe.looks)
+    if unit is None or not known:
+        return None
+    reasoner = remembering(lot.reasoner)
+    return Exercise(wish.level, wish.seed, family, reasoner, unit, recipe.looks)
+
+
+def _family(book: Book, wish: Wish, turn: int) -> dict[str, str]:
+    family = draw_family(book, f"{wish.seed}:{wish.level}:{turn}")
+    chosen = [book.chains[one] for one in wish.near if wish.chosen and one in book.chains]
+    return family_for(book, chosen[turn % len(chosen)], family) if chosen else family
+
+
+def _keep_to(wish: Wish, turn: int) -> tuple[str, ...]:
+    return wish.near if wish.chosen or turn < FROM_MISSED * FAMILIES_AT_MOST else ()
 
 
 def _fits(book: Book, chain: str, family: Family) -> bool:
@@ -130,33 +227,47 @@ def _fits(book: Book, chain: str, family: Family) -> bool:
     )
 
 
-def _drawn(
-    open_book: OpenBook,
-    level: int,
-    key: str,
-    family: Family,
-    missed: Sequence[str],
-    not_again: str,
-) -> tuple[Reasoner, HiddenUnit, Run] | None:
-    """Return a unit of a family, with the planner's run; None where so many draws give none."""
-    reasoner = open_book.compiled(family)
-    every = list(reasoner.book.chains.values())
-    pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
-    if Twist.LOOP in TWISTS[level]:
-        pool = _in_circles(reasoner, pool)
-    if missed:
-        pool = _near(pool, missed)
-    pool = [chain for chain in pool if chain.id != not_again] or pool
-    for draw in range(DRAWS_OF_ONE if pool else 0):
-        told = f"{key}:{draw}"
-        chain = pick(random.Random(f"chain:{told}"), pool)
-        unit = draw_unit(reasoner, chain, level, told, every)
-        if unit is None or not _solvable(reasoner, unit) or not _open(reasoner, unit):
-            continue
-        planner = planner_run(reasoner, unit)
-        if planner and solved(planner):
-            return reasoner, unit, planner
-    return None
+@dataclass
+class _Lot:
+    """The units that may be drawn of one family for a wish, by number."""
+
+    reasoner: Reasoner
+    wish: Wish
+    turn: int
+
+    @cached_property
+    def pool(self) -> list[Chain]:
+        """The chains that the first origin is taken from."""
+        level, missed = self.wish.level, _keep_to(self.wish, self.turn)
+        every = self.reasoner.book.chains.values()
+        pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
+        if Twist.LOOP in TWISTS[level]:
+            pool = _in_circles(self.reasoner, pool)
+        if self.wish.chosen:
+            return [chain for chain in every if chain.id in missed]
+        if missed:
+            pool = _near(pool, missed)
+        return [chain for chain in pool if chain.id != self.wish.not_again] or pool
+
+    def unit(self, number: int) -> HiddenUnit | None:
+        """Return the unit of a number, if that draw gives one."""
+        if not self.pool:
+            return None
+        told = f"{self.wish.seed}:{self.wish.level}:{self.turn}:{number}"
+        chain = pick(random.Random(f"chain:{told}"), self.pool)
+        every = list(self.reasoner.book.chains.values())
+        return draw_unit(self.reasoner, chain, self.wish.level, told, every)
+
+    def search(self) -> tuple[HiddenUnit, Run, int] | None:
+        """Return the first unit that makes an exercise, the planner's run, and its number."""
+        for number in range(DRAWS_OF_ONE if self.pool else 0):
+            unit = self.unit(number)
+            if unit is None or not _solvable(self.reasoner, unit) or not _open(self.reasoner, unit):
+                continue
+            planner = planner_run(remembering(self.reasoner), unit)
+            if planner and solved(planner):
+                return unit, planner, number
+        return None
 
 
 def _in_circles(reasoner: Reasoner, chains: Sequence[Chain]) -> list[Chain]:

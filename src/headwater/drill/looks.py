@@ -7,15 +7,11 @@ belief is summed as if it had been given.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from headwater.belief.posterior import Posterior
 from headwater.drill.run import Order, Run
-from headwater.graph.causal import causes_of
 from headwater.measure.answer import Judged
-from headwater.rules.status import Status
-from headwater.verdict.known import Known
 
 MOVES_FROM = 0.02
 """Change of the probability of an origin, from which a look was worth ordering."""
@@ -68,29 +64,10 @@ def worths(run: Run) -> list[Worth]:
 
 def _moves(run: Run, known: Sequence[Judged], order: Order) -> Iterator[Move]:
     """Yield what each answer of a look would have made of each origin in question."""
-    book = run.session.book
-    before = _known(run, known)
-    asked = in_question(run, before)
-    stand = _chances(before.figures.posterior, asked)
-    for word in map(str, book.checks[order.check].answers):
+    for word in map(str, run.session.book.checks[order.check].answers):
         given = Judged(order.check, word, ((word, 1.0),), settled=word)
-        after = _chances(_known(run, [*known, given]).figures.posterior, asked)
-        yield from (Move(origin, word, stand[origin], after[origin]) for origin in asked)
-
-
-def in_question(run: Run, known: Known) -> list[str]:
-    """Return the origins that may lie behind what was found so far, and behind what was told."""
-    found = {c for c, status in known.statuses.items() if status is Status.CONFIRMED}
-    behind = causes_of(known.graph, *found, *run.unit.ends) | found
-    return sorted(behind & run.session.book.origins.keys())
-
-
-def _known(run: Run, told: Sequence[Judged]) -> Known:
-    return run.session.reasoner.know(told, run.session.stand)[1]
-
-
-def _chances(believed: Posterior, origins: Sequence[str]) -> Mapping[str, float]:
-    return {origin: believed.probability(origin) for origin in origins}
+        after = run.believed([*known, given])
+        yield from (Move(o, word, before, after[o]) for o, before in order.asked.items())
 
 
 def turns(run: Run) -> dict[str, tuple[int, Move] | None]:
@@ -99,7 +76,7 @@ def turns(run: Run) -> dict[str, tuple[int, Move] | None]:
     None where none of them raised it by more than `MOVES_FROM`.
     """
     opening = run.known[: len(run.known) - len(run.orders)]
-    before = dict(_chances(_known(run, opening).figures.posterior, run.unit.origins))
+    before = dict(run.believed(opening))
     best: dict[str, tuple[int, Move] | None] = dict.fromkeys(run.unit.origins)
     for number, order in enumerate(run.orders):
         for origin in run.unit.origins:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -17,6 +17,7 @@ from typing import ClassVar
 
 from headwater.book.records import Book
 from headwater.book.shape import read_whole
+from headwater.drill.exercise import Wish
 from headwater.drill.recall import ANYTHING_EVERY, is_review, reviewed, weak_chains
 from headwater.drill.run import DrillError
 from headwater.drill.truth import LEVELS
@@ -30,8 +31,9 @@ from headwater.yamltext import Table, parse, quote, read_file, text_of
 class OpenExercise:
     """An exercise that was not finished.
 
-    `near` are the chains that it was drawn from, none for the whole book, `not_again` the one that
-    it was not to be; `judged` has readings by the number of their order.
+    `near` are the chains that it was drawn from, none for the whole book, and where one was
+    `chosen` that one alone; `not_again` is the one that it was not to be. `judged` has readings by
+    the number of their order. Among the orders stands what was taken back (`run.BACK`).
     """
 
     level: int
@@ -39,8 +41,34 @@ class OpenExercise:
     book: str
     orders: tuple[str, ...] = ()
     judged: dict[str, str] = field(default_factory=dict)
+    hints: int = 0
     near: tuple[str, ...] = ()
     not_again: str = ""
+    chosen: bool = False
+
+    @property
+    def wish(self) -> Wish:
+        """What it was drawn for."""
+        return Wish(self.level, self.seed, self.near, self.not_again, self.chosen)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """An exercise that is over: when, its level and points, its chains and kinds of mistake."""
+
+    at: str
+    level: int
+    points: int
+    chains: tuple[str, ...] = ()
+    mistakes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What a trainer has set: a level, and the chain where one was chosen."""
+
+    level: int
+    chain: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +76,7 @@ class Apprentice:
     """What one apprentice has done. `missed` counts the times each chain is still to be solved.
 
     `reviews` says by card how well it was known and when (`drill.recall`), `last` is the chain of
-    the last exercise.
+    the last exercise, `history` are the latest exercises, `assigned` what is to be done next.
     """
 
     done: int = 0
@@ -56,7 +84,14 @@ class Apprentice:
     missed: dict[str, int] = field(default_factory=dict)
     reviews: dict[str, tuple[str, ...]] = field(default_factory=dict)
     last: str = ""
+    history: tuple[Lesson, ...] = ()
+    assigned: tuple[Task, ...] = ()
     open: OpenExercise | None = None
+
+    def after_lesson(self, lesson: Lesson, missed: bool) -> Apprentice:
+        """Return the record after an exercise, with what became of it."""
+        record = self.after(lesson.points, lesson.chains, missed)
+        return replace(record, history=(*self.history, lesson)[-HISTORY:])
 
     def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
         """Return the record after an exercise: missed chains count up, solved ones down."""
@@ -147,6 +182,8 @@ def _alone(real: Path, path: Path) -> WatchedFile:
         time.sleep(0.02)
 
 
+HISTORY = 100
+"""Exercises of an apprentice that are kept, the latest ones."""
 PATIENCE = 10.0
 """Seconds to wait for others who keep their own progress in the same file."""
 
@@ -188,8 +225,11 @@ def parse_progress(text: str, file: str) -> dict[str, Apprentice]:
 
 def _check(name: str, record: Apprentice, place: Place) -> None:
     counts = [record.done, record.points, *record.missed.values()]
-    counts += [record.open.seed] if record.open else []
-    if record.open and record.open.level not in LEVELS:
+    counts += [lesson.points for lesson in record.history]
+    counts += [record.open.seed, record.open.hints] if record.open else []
+    levels = [task.level for task in record.assigned] + [one.level for one in record.history]
+    levels += [record.open.level] if record.open else []
+    if not set(levels) <= set(LEVELS):
         raise DrillError(f"'{name}': a level is one of {', '.join(map(str, LEVELS))}", place)
     if not all(is_review(line) for lines in record.reviews.values() for line in lines):
         raise DrillError(f"'{name}': a review is 'date time again, hard or good'", place)
@@ -209,6 +249,15 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
         for card, reviews in sorted(record.reviews.items()):
             lines.append(f"      {_key(card)}: [{', '.join(map(quote, reviews))}]")
         lines += [f"    last: {quote(record.last)}"] if record.last else []
+        for lesson in record.history:
+            lines += ["    history:"] if lesson is record.history[0] else []
+            of = f"level: {lesson.level}, points: {lesson.points}"
+            chains, kinds = _list(lesson.chains), _list(lesson.mistakes)
+            told = f"at: {quote(lesson.at)}, {of}, chains: {chains}, mistakes: {kinds}"
+            lines.append(f"      - {{{told}}}")
+        for task in record.assigned:
+            lines += ["    assigned:"] if task is record.assigned[0] else []
+            lines.append(f"      - {{level: {task.level}, chain: {quote(task.chain)}}}")
         if record.open:
             orders = ", ".join(map(quote, record.open.orders))
             lines += [
@@ -218,14 +267,20 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
                 f"      book: {quote(record.open.book)}",
                 f"      orders: [{orders}]",
             ]
+            lines += [f"      hints: {record.open.hints}"] if record.open.hints else []
             if record.open.near:
                 lines.append(f"      near: [{', '.join(map(quote, record.open.near))}]")
             if record.open.not_again:
                 lines.append(f"      not-again: {quote(record.open.not_again)}")
+            lines += ["      chosen: true"] if record.open.chosen else []
             judged = record.open.judged
             lines += ["      judged:"] if judged else []
             lines += [f"        {_key(n)}: {quote(word)}" for n, word in sorted(judged.items())]
     return "\n".join(lines) + "\n"
+
+
+def _list(items: Iterable[str]) -> str:
+    return f"[{', '.join(map(quote, items))}]"
 
 
 def _key(name: str) -> str:

@@ -85,6 +85,7 @@ class ScoreView:
     parts: int
     minutes: int
     looks: int
+    hints: int
     right: tuple[str, ...]
     guessed: tuple[str, ...]
     missed: tuple[str, ...]
@@ -159,6 +160,7 @@ def _score_view(score: Score) -> ScoreView:
         parts=score.parts,
         minutes=score.minutes,
         looks=score.looks,
+        hints=score.hints,
         right=score.right,
         guessed=score.guessed,
         missed=score.left,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from headwater.book.model import Check
@@ -12,9 +12,11 @@ from headwater.book.tables import VERB_RANK, Seat, Verb
 from headwater.case.model import Case
 from headwater.drill.truth import HiddenUnit, answer, on_bench
 from headwater.errors import HeadwaterError
+from headwater.graph.causal import causes_of
 from headwater.measure.answer import Judged
-from headwater.session.ask import NextCheck, Purpose
-from headwater.session.findings import find_out
+from headwater.rules.status import Status
+from headwater.session.ask import Purpose
+from headwater.session.findings import Finding, find_out
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session
 from headwater.verdict.account import NamedChain, Naming
@@ -25,8 +27,13 @@ from headwater.verdict.reach import Stand, minutes_to_open, still_to_open, withi
 
 ORDERS_AT_MOST = 16
 """Orders that the planner may need on a unit that serves as an exercise."""
+BACK = "taken back"
+"""What stands among the orders where the one before was taken back; no check has such an id."""
 TOO_CLOSE = "too-close"
 """What a reading is judged to be that decides nothing."""
+
+Look = tuple[str, Purpose]
+"""A look of the planner's: the check, and what it was for."""
 
 
 class DrillError(HeadwaterError):
@@ -38,7 +45,8 @@ class Order:
     """One look ordered: its answer, its cost, and where it stood when it was asked.
 
     `proves` is true where it could have helped to prove an origin that was not named yet; `purpose`
-    is the planner's, for its own orders. `chances` are the probabilities of the true origins after.
+    is the planner's, for its own orders. `asked` are the probabilities, before it, of the origins
+    that may lie behind what was found and told; `chances` those of the true origins after it.
     """
 
     check: str
@@ -46,6 +54,7 @@ class Order:
     minutes: float
     opens: tuple[str, ...]
     proves: bool
+    asked: Mapping[str, float]
     chances: Mapping[str, float]
     purpose: Purpose | None = None
 
@@ -64,13 +73,18 @@ class Order:
 class Run:
     """The orders of one person (or of the planner) on a hidden unit.
 
-    `judgements` are what readings were judged to be, by the number of the order from 0 on.
+    `judgements` are what readings were judged to be, by the number of the order from 0 on; `log`
+    everything that was asked for, `lost` the minutes of what was taken back, `hints` how often the
+    next look was told.
     """
 
     unit: HiddenUnit
     session: Session
     orders: list[Order] = field(default_factory=list)
     judgements: dict[int, str] = field(default_factory=dict)
+    log: list[str] = field(default_factory=list)
+    lost: float = 0.0
+    hints: int = 0
     _looks: Counter[str] = field(default_factory=Counter)
 
     @property
@@ -81,7 +95,7 @@ class Run:
     @property
     def minutes(self) -> float:
         """Return the minutes spent."""
-        return sum(order.minutes for order in self.orders)
+        return self.lost + sum(order.minutes for order in self.orders)
 
     @property
     def known(self) -> list[Judged]:
@@ -104,21 +118,54 @@ class Run:
         believed = self.verdict.posterior
         return {origin: believed.probability(origin) for origin in self.unit.origins}
 
-    def order(self, check: Check, known: Sequence[NextCheck] = ()) -> Order:
+    def believed(self, told: Sequence[Judged]) -> Mapping[str, float]:
+        """Return how probable some answers make each origin."""
+        return self.session.reasoner.believe(told, self.session.stand)
+
+    def _in_question(self) -> dict[str, float]:
+        """Return the origins that may lie behind what was found and told, with their chances."""
+        verdict = self.verdict
+        found = {c for c, status in verdict.statuses.items() if status is Status.CONFIRMED}
+        behind = causes_of(verdict.known.graph, *found, *self.unit.ends) | found
+        origins = sorted(behind & self.session.book.origins.keys())
+        return {origin: verdict.posterior.probability(origin) for origin in origins}
+
+    def order(self, check: Check, purpose: Purpose | None = None) -> Order:
         """Make a check: pay for it and take the unit's answer. Raises DrillError if out of reach.
 
-        `known` are the next checks, where it is the planner who orders.
+        `purpose` is the planner's, where it is the planner who orders.
         """
         if not within_reach(check, self.session.stand):
             raise DrillError(f"'{check.id}' cannot be made on this bench; order another check")
         book, stand = self.session.book, self.session.stand
-        purpose = next((item.purpose for item in known if item.check == check.id), None)
-        proves, minutes = self._proves(check), self.cost(check)
+        proves, minutes, asked = self._proves(check), self.cost(check), self._in_question()
         opens = tuple(still_to_open(book, check, stand.removed))
         judged = self.answered(check)
-        made = Order(check.id, judged, minutes, opens, proves, self.chances(), purpose)
+        made = Order(check.id, judged, minutes, opens, proves, asked, self.chances(), purpose)
         self.orders.append(made)
+        self.log.append(check.id)
         return made
+
+    def take_back(self) -> Order | None:
+        """Take the last look back, with what it told; its minutes are spent, covers stay off."""
+        if not self.orders:
+            return None
+        last = self.orders.pop()
+        self.judgements.pop(len(self.orders), None)
+        self.lost += last.minutes
+        self.log.append(BACK)
+        here = self.session
+        self.session = _session(here.reasoner, here.stand, here.findings[:-1])
+        return last
+
+    def hint(self) -> str:
+        """Return the next look by the planner, from what is known here; empty where none is left.
+
+        It counts as a hint only where it names one.
+        """
+        asked = [] if self.explained() else self.session.next()
+        self.hints += bool(asked)
+        return asked[0].check if asked else ""
 
     def answered(self, check: Check) -> Judged:
         """Take what the unit answers to a look, and nothing else down."""
@@ -178,8 +225,12 @@ def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
     """Return a run on a unit that lies on the bench, with what it came in with."""
     stand = Stand(Seat.BENCH, on_bench(reasoner.book))
     findings = [find_out(reasoner.book, check, given) for check, given in unit.opening.items()]
-    session = Session(OpenBook(reasoner.book), Case(case="exercise"), {}, reasoner, stand, findings)
-    return Run(unit, session)
+    return Run(unit, _session(reasoner, stand, findings))
+
+
+def _session(reasoner: Reasoner, stand: Stand, findings: list[Finding]) -> Session:
+    book = OpenBook(reasoner.book)
+    return Session(book, Case(case="exercise"), {}, reasoner, stand, findings)
 
 
 def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
@@ -189,7 +240,15 @@ def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST
         asked = run.session.next()
         if not asked or len(run.orders) >= most:
             return None
-        run.order(run.session.check(asked[0].check), asked)
+        run.order(run.session.check(asked[0].check), asked[0].purpose)
+    return run
+
+
+def run_again(reasoner: Reasoner, unit: HiddenUnit, looks: Iterable[Look]) -> Run:
+    """Return the planner's run on a unit, whose looks are known from an earlier one."""
+    run = begin(reasoner, unit)
+    for check, purpose in looks:
+        run.order(run.session.check(check), purpose)
     return run
 
 

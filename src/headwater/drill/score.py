@@ -33,6 +33,7 @@ UNPROVEN_PLAN = 0.5
 """Share of the points for a plan that does not hang on proof."""
 NEEDLESS_PART = 6
 USELESS_LOOK = 2
+HINT = 5
 CORRECTION = 2
 """Weight of an origin's correction among the parts of a plan; every other part has 1."""
 
@@ -46,6 +47,8 @@ RULES = (
     f"Looks {LOOKS}: each that could have changed nothing when you asked for it takes "
     f"{USELESS_LOOK}.",
     "Minutes and looks count as far as you have proven the origin: a quick guess saves nothing.",
+    f"Each hint takes {HINT} from the whole. A look that is taken back does not count as useless, "
+    "but its minutes are spent. Who gives up is told everything, and scores nothing.",
     f"{PASS} of 100 is a pass.",
 )
 """What is told before an exercise begins."""
@@ -91,11 +94,13 @@ class Score:
     missing_parts: tuple[PartMark, ...] = ()
     needless_parts: tuple[PartMark, ...] = ()
     worths: tuple[Worth, ...] = ()
+    hints: int = 0
 
     @property
     def total(self) -> int:
         """The points out of 100."""
-        return self.origin + self.parts + self.minutes + self.looks
+        earned = self.origin + self.parts + self.minutes + self.looks
+        return max(0, earned - HINT * self.hints)
 
     @property
     def passed(self) -> bool:
@@ -144,6 +149,7 @@ def score_run(exercise: Exercise, run: Run, said: Statement) -> Score:
         missing_parts=missing,
         needless_parts=needless,
         worths=looked,
+        hints=run.hints,
     )
 
 

@@ -375,12 +375,19 @@ def _herring(
 def _mistake(
     reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check]
 ) -> Iterator[tuple[str, str]]:
-    """Yield mistaken answers that deny what another check of the opening shows."""
-    end = unit.ends[0]
-    for check in reasoner.deciders[end]:
-        if check.id in unit.opening or check not in seen:
+    """Yield mistaken answers that do not go with what was told: they deny it, or clash with it."""
+    book = reasoner.book
+    for check in seen:
+        if check.id in unit.opening:
             continue
         for word, given in check.answers.items():
-            denied = given.rules_out.get(end)  # type: ignore[call-overload]
-            if denied and denied.decisive:
+            denied = (given.rules_out.get(end) for end in unit.ends)  # type: ignore[call-overload]
+            if any(one and one.decisive for one in denied):
                 yield check.id, str(word)
+    visible = {check.id for check in seen}
+    for conflict in book.conflicts.values():
+        told = {str(check): str(word) for check, word in conflict.answers.items()}
+        new = [check for check, word in told.items() if unit.opening.get(check) != word]
+        alone = new[0] if len(new) == 1 and new[0] in visible - unit.opening.keys() else ""
+        if alone and plainest(book.checks[alone], unit.present) != told[alone]:
+            yield alone, told[alone]

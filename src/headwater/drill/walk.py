@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from pathlib import Path
 
 from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
@@ -18,6 +19,7 @@ from headwater.book.tables import Nature
 from headwater.case.model import Case
 from headwater.drill.run import DrillError
 from headwater.drill.truth import circle, plainest, shown_by
+from headwater.errors import Place
 from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged
 from headwater.session.findings import Finding, find_out
@@ -88,6 +90,19 @@ def find_chain(book: Book, text: str) -> Chain:
 def chain_title(book: Book, chain: Chain) -> str:
     """Return what a chain is called: its title, or its two ends."""
     return chain.title or f"{title(book, chain.verdict)}, {title(book, chain.found)}"
+
+
+def chain_of_case(session: Session, path: Path) -> str:
+    """Return the chain of the book by which a case names its origin. Raises DrillError.
+
+    The exercise is on a unit of its own: nothing that somebody told or measured goes into it.
+    """
+    ways = [way for account in session.verdict.accounts.values() for way in account.chains]
+    for way in ways:
+        for chain in session.book.chains.values():
+            if chain.verdict == way.origin and chain.found in way.path:
+                return str(chain.chain)
+    raise DrillError("names no chain of the book; assign one with --chain", Place(str(path)))
 
 
 def proving(reasoner: Reasoner, path: Sequence[str]) -> Session:
@@ -322,6 +337,16 @@ def shown_paper(stop: Stop) -> Paper:
 def told_paper(stop: Stop) -> Paper:
     """Return what is told after."""
     return Paper("", stop.told, ())
+
+
+def steps_paper(walk: Walk) -> Paper:
+    """Return a walk to be projected: the class is asked on one screen, and told on the next."""
+    sections: list[Section] = []
+    for number, stop in enumerate(walk.stops, 1):
+        of = f"Stop {number} of {len(walk.stops)}"
+        ask = say(Words(f"Ask the class: {stop.ask}", Tone.STRONG))
+        sections += [Section(of, (*stop.shown, ask)), Section(f"{of}, told", stop.told)]
+    return Paper("A walk along a chain", (), tuple(sections))
 
 
 def walk_paper(walk: Walk) -> Paper:

@@ -15,8 +15,11 @@ from headwater.view.paper import Paper
 from headwater.view.tree import Tree
 
 
-def page(paper: Paper) -> str:
-    """Return a report as HTML. The policy in its head forbids scripts and fetching altogether."""
+def page(paper: Paper, *, steps: bool = False) -> str:
+    """Return a report as HTML. The policy in its head forbids scripts and fetching altogether.
+
+    With `steps` each section fills a projected screen in large type, with links to the others.
+    """
     style = style_sheet()
 
     values = {
@@ -26,7 +29,7 @@ def page(paper: Paper) -> str:
         "paper": paper,
         "drawings": drawings_of(),
     }
-    return fill("report.html", values, clean)
+    return fill("steps.html" if steps else "report.html", values, clean)
 
 
 def drawings_of() -> Callable[[Tree], dict[str, str]]:

@@ -182,14 +182,14 @@ def later_checks(assessment: Assessment) -> list[NextCheck]:
     )
 
 
-def _open_looks(assessment: Assessment) -> list[Check]:
-    """Return the looks left that may be put to somebody, and that make sense as things stand."""
+def _open_looks(assessment: Assessment, wanted: Callable[[Check], bool]) -> list[Check]:
+    """Return the wanted looks left that may be put to somebody, and make sense as things stand.
+
+    Whether one makes sense may hang on the advice, which is dear: it is asked of the wanted alone.
+    """
     stand, checks = assessment.stand, assessment.book.checks.values()
-    return [
-        check
-        for check in checks
-        if is_left(check, stand) and is_offered(check, stand) and makes_sense(assessment, check)
-    ]
+    asked = (c for c in checks if is_left(c, stand) and is_offered(c, stand) and wanted(c))
+    return [check for check in asked if makes_sense(assessment, check)]
 
 
 def makes_sense(assessment: Assessment, check: Check) -> bool:
@@ -229,11 +229,9 @@ def _ranked(assessment: Assessment, possible: Callable[[Check], bool]) -> list[N
     if not unnamed and (assessment.accounts or assessment.loose):
         return _about_loose_ends(assessment, possible)
     at_hand = {check for account in unnamed for check in account.at_hand}
-    checks = [
-        check
-        for check in _open_looks(assessment)
-        if possible(check) and (not unnamed or check.id in at_hand)
-    ]
+    checks = _open_looks(
+        assessment, lambda check: possible(check) and (not unnamed or check.id in at_hand)
+    )
     if not checks:
         return []
     unknown = tuple(a.condition for a in unnamed if not _origin_known(assessment, a))
@@ -257,11 +255,10 @@ def _about_loose_ends(assessment: Assessment, possible: Callable[[Check], bool])
     loose = (one for one in assessment.loose if not one.outweighed)
     shown = {cid: 1.0 for one in loose for cid in one.conditions}
     told = assessment.teller.of_conditions(shown)
-    found = [
-        _costed(assessment, check, told[check.id], Purpose.SEPARATE)
-        for check in _open_looks(assessment)
-        if possible(check) and told.get(check.id, 0.0) >= PLAIN_FROM
-    ]
+    looks = _open_looks(
+        assessment, lambda check: possible(check) and told.get(check.id, 0.0) >= PLAIN_FROM
+    )
+    found = [_costed(assessment, look, told[look.id], Purpose.SEPARATE) for look in looks]
     return _by_cluster(assessment, found)
 
 
@@ -367,7 +364,7 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
     if not off:
         return []
     chances = assessment.present
-    wanted: dict[str, float] = {}
+    likely: dict[str, float] = {}
     for cid, record in assessment.book.conditions.items():
         if assessment.statuses[cid] in (Status.CONFIRMED, Status.RULED_OUT):
             continue
@@ -375,15 +372,17 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
         if record.kind is Nature.DAMAGE and assessment.statuses[cid] is Status.EXPECTED:
             chance = max(chance, chances[cid])
         if chance >= SWEEP_FROM:
-            wanted[cid] = chance
+            likely[cid] = chance
     found = []
-    for check in _open_looks(assessment):
-        fresh = within_reach(check, assessment.stand) and is_fresh(check.id, assessment.stand)
-        if not fresh or owner.get(("checks", check.id)) not in units:
+    stand = assessment.stand
+    for check in _open_looks(
+        assessment, lambda check: within_reach(check, stand) and is_fresh(check.id, stand)
+    ):
+        if owner.get(("checks", check.id)) not in units:
             continue
-        if not off.issuperset(still_to_open(assessment.book, check, assessment.stand.removed)):
+        if not off.issuperset(still_to_open(assessment.book, check, stand.removed)):
             continue
-        worth = fsum(wanted.get(cid, 0.0) for cid in check.decides())
+        worth = fsum(likely.get(cid, 0.0) for cid in check.decides())
         item = NextCheck(check.id, check.seats[0], check.minutes, (), worth, Purpose.SWEEP)
         worth_it = worth >= SWEEP_FROM and worth >= SWEEP_RATE * item.minutes
         if worth_it and item.minutes <= SWEEP_MINUTES:
