@@ -11,6 +11,7 @@ from headwater.cli.show import show
 from headwater.ledger.extra import needs_extra
 from headwater.ledger.place import wanted_address
 from headwater.ledger.records import LedgerError, Noted
+from headwater.view.words import counted
 
 with needs_extra():
     from headwater.ledger.copies import back_up, restore
