@@ -9,7 +9,7 @@ import pytest
 from belief.brute import draw_factors, draw_network, truth
 
 from headwater.belief.expected import expected
-from headwater.belief.learning import LINK_WORTH, Evidence, figures_of, learn, with_figures
+from headwater.belief.learning import LINK_WORTH, CasesAlike, figures_of, learn, with_figures
 from headwater.belief.worlds import Factors, Network, make_worlds
 
 CLOSE = 1e-6
@@ -66,12 +66,12 @@ def drawn(network: Network, number: int, draw: Random, seen: tuple[str, ...]) ->
     return cases
 
 
-def grouped(cases: list[Factors]) -> list[Evidence]:
+def grouped(cases: list[Factors]) -> list[CasesAlike]:
     counts: dict[tuple[tuple[str, tuple[float, float]], ...], int] = {}
     for case in cases:
         key = tuple(sorted(case.items()))
         counts[key] = counts.get(key, 0) + 1
-    return [Evidence("", dict(key), times) for key, times in counts.items()]
+    return [CasesAlike("", dict(key), times) for key, times in counts.items()]
 
 
 def test_a_figure_that_was_drawn_is_found_again() -> None:

@@ -36,7 +36,7 @@ LEAST, MOST = 1e-4, 1.0 - 1e-4
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class CasesAlike:
     """The findings of `times` cases alike: of which network, with likelihoods by condition."""
 
     network: str
@@ -78,7 +78,7 @@ class _Step:
 
 def learn(
     networks: Mapping[str, Network],
-    evidence: Sequence[Evidence],
+    evidence: Sequence[CasesAlike],
     worth: Callable[[Figure], float] = lambda of: LINK_WORTH if len(of) > 1 else ORIGIN_WORTH,
 ) -> dict[Figure, Learnt]:
     """Return the figures that some cases say anything of, by what they are of.
@@ -141,7 +141,7 @@ def _moved(at: Floats, move: Floats) -> Floats:
 
 def _step(
     networks: Mapping[str, Network],
-    evidence: Sequence[Evidence],
+    evidence: Sequence[CasesAlike],
     order: Sequence[Figure],
     book: Floats,
     weight: Floats,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from headwater.book.model import Figures
+from headwater.book.model import LaidFigures
 from headwater.book.problem import nearest
 from headwater.book.records import Book, Override
 from headwater.book.shape import Reader, Ref
@@ -33,7 +33,7 @@ def lay_figures(book: Book, reader: Reader) -> None:
 
 
 def _lay_common(
-    book: Book, reader: Reader, figures: Figures, pack: str, rank: dict[str, int]
+    book: Book, reader: Reader, figures: LaidFigures, pack: str, rank: dict[str, int]
 ) -> None:
     condition = book.conditions[figures.id]
     if condition.origin is None or figures.common is None:
@@ -46,7 +46,7 @@ def _lay_common(
 
 
 def _lay_often(
-    book: Book, reader: Reader, figures: Figures, cause: Ref, pack: str, rank: dict[str, int]
+    book: Book, reader: Reader, figures: LaidFigures, cause: Ref, pack: str, rank: dict[str, int]
 ) -> None:
     link = book.links.get((str(cause), figures.id))
     if link is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headwater.book.model import Check, Condition, Conflict, Figures, Mode, Reason
+from headwater.book.model import Check, Condition, Conflict, LaidFigures, Mode, Reason
 from headwater.book.shape import Ref
 from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.tables import Drive, Verb
@@ -98,7 +98,7 @@ RECORDS: dict[str, type] = {
     "terms": Term,
     "concepts": Term,
     "hints": Hint,
-    "figures": Figures,
+    "figures": LaidFigures,
 }
 """Section of a file -> the record that its entries are."""
 

@@ -326,9 +326,10 @@ class ChainStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Figures:
+class LaidFigures:
     """Figures of a condition that a shop's own pack lays over those of the packs before it."""
 
+    called: ClassVar[str] = "record of figures"
     id: str = filled()
     common: Common | None = doc("of an origin: how common it is", default=None)
     often: dict[ConditionRef, Often] = doc(
