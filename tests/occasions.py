@@ -26,6 +26,7 @@ from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
 from headwater.ledger.conclude import as_planned, conclusion_of
+from headwater.ledger.learned import FigureRow, Learning, Passed
 from headwater.ledger.records import (
     CalibrationGroup,
     CalibrationReport,
@@ -223,6 +224,12 @@ def _calibrations(session: Session, _: Prices | None) -> Iterator[CalibrationRep
     yield CalibrationReport(1, (group,), counted, counted)
 
 
+def _learnings(session: Session, _: Prices | None) -> Iterator[Learning]:
+    for name in (row.name for row in _share_rows(session)):
+        row = FigureRow(name, "", name, "rare", 0.1, 0.2, 0.1, 0.3, 9.0, 3.0, 9.0, True)
+        yield Learning(9, "2031-04-09", Passed(1, 1, 1, 1), 8.0, 100.0, (row,), ("pack.yaml",))
+
+
 MAKERS: dict[type, Maker] = {
     Session: lambda session, _: iter([session]),
     Asking: _askings,
@@ -252,6 +259,7 @@ MAKERS: dict[type, Maker] = {
     ReturnsReport: _returns,
     CalibrationReport: _calibrations,
     TrendsReport: _trends,
+    Learning: _learnings,
     FleetReport: lambda _session, _: iter([FleetReport("", 1, 1, 1.0, 1.0)]),
     Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),

@@ -130,6 +130,7 @@ OUTPUTS = (
     ),
     Output("ledger-fleet", "view.figures:fleet_paper", "view.figures:fleet_view"),
     Output("ledger-calibrate", "view.figures:calibration_paper", "view.figures:calibration_view"),
+    Output("ledger-learn", "view.learned:learning_paper", "view.learned:learning_view"),
     Output("ledger-noted", "view.ledger:noted_paper", "view.ledger:noted_view"),
     Output("refusal", record="view.refusal:refusal_view"),
 )

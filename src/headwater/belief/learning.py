@@ -14,10 +14,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 
 import numpy as np
 
-from headwater.belief.expected import Expected, Figure, expected
+from headwater.belief.expected import Figure, expected
 from headwater.belief.worlds import Factors, Floats, Network, make_worlds
 
 LINK_WORTH = 8.0
@@ -26,6 +27,8 @@ ORIGIN_WORTH = 100.0
 """Cases that the book's word for how common counts as: at 0.02, two units that had it."""
 NEAR_ENOUGH = 0.05
 """Share of its own standard error by which no figure may still move when the search ends."""
+NO_GAIN = 0.02
+"""Gain of a step in the logarithm of the density below which it was the last one."""
 MOST_STEPS = 25
 LONGEST = 2.0
 """Log odds by which a figure may move in one step."""
@@ -67,18 +70,51 @@ class Learnt:
 
 @dataclass(slots=True)
 class _Step:
-    """What all cases say at some figures: the density's logarithm, gradients, the information."""
+    """What the cases, and the book, say at some figures.
+
+    `height` is the logarithm of the posterior density, `slope` its gradient (figures,), by log
+    odds. Each row of `slopes` (rows, figures) is the gradient of some cases alike, by the root of
+    their number; `firm` (figures,) is the information of the book alone.
+    """
 
     height: float
     slope: Floats
-    told: Floats
+    slopes: Floats
+    firm: Floats
     tried: Floats
     held: Floats
+
+    def spread(self, onto: Floats) -> tuple[Floats, Floats]:
+        """Return the inverse of all information times a vector, and the diagonal of the inverse.
+
+        Of few cases it is worked out in their own number of dimensions, not in that of the figures.
+        """
+        rows, figures = self.slopes.shape
+        if rows >= figures:
+            inverse = np.linalg.inv(np.diag(self.firm) + self.slopes.T @ self.slopes)
+            return inverse @ onto, np.diag(inverse)
+        loose = self.slopes / self.firm
+        middle = np.linalg.inv(np.eye(rows) + loose @ self.slopes.T)
+        moved = onto / self.firm - loose.T @ (middle @ (loose @ onto))
+        return moved, 1.0 / self.firm - np.einsum(
+            "rf,rs,sf->f", loose, middle, loose, optimize=True
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What is learnt from: the cases, the figures that they bear on, and what the book has."""
+
+    networks: Mapping[str, Network]
+    cases: Sequence[CasesAlike]
+    order: Sequence[Figure]
+    book: Floats
+    weight: Floats
 
 
 def learn(
     networks: Mapping[str, Network],
-    evidence: Sequence[CasesAlike],
+    cases: Sequence[CasesAlike],
     worth: Callable[[Figure], float] = lambda of: LINK_WORTH if len(of) > 1 else ORIGIN_WORTH,
 ) -> dict[Figure, Learnt]:
     """Return the figures that some cases say anything of, by what they are of.
@@ -86,36 +122,66 @@ def learn(
     `networks` are those of the unit families; a figure is the same in all of them.
     """
     book = {figure: p for network in networks.values() for figure, p in figures_of(network)}
-    order = sorted(book)
+    order = _borne_on(networks, cases)
     start = np.clip([book[figure] for figure in order], LEAST, MOST)
-    weight = np.array([worth(figure) for figure in order])
-    at = start.copy()
-    here = _step(networks, evidence, order, start, weight, at)
-    for _ in range(MOST_STEPS):
-        spread = np.linalg.inv(here.told)
-        move = np.clip(spread @ here.slope, -LONGEST, LONGEST)
-        if np.all(np.abs(move) <= NEAR_ENOUGH * np.sqrt(np.diag(spread))):
-            break
-        there = _moved(at, move)
-        then = _step(networks, evidence, order, start, weight, there)
-        while then.height < here.height and np.abs(move).max() > NOTHING:
-            move = move / 2.0
-            there = _moved(at, move)
-            then = _step(networks, evidence, order, start, weight, there)
-        at, here = there, then
-    spread = np.diag(np.linalg.inv(here.told))
+    told = _Told(networks, cases, order, start, np.array([worth(figure) for figure in order]))
+    at, here = _highest(told)
+    _, spread = here.spread(here.slope)
     return {
         figure: Learnt(
             book=book[figure],
             p=float(at[place]),
-            worth=float(1.0 / (at[place] * (1.0 - at[place]) * spread[place])),
-            before=float(weight[place]),
+            worth=_worth(told, here, place, float(at[place]), float(spread[place])),
+            before=float(told.weight[place]),
             tried=float(here.tried[place]),
             held=float(here.held[place]),
         )
         for place, figure in enumerate(order)
-        if here.tried[place] > 0.0
     }
+
+
+def _worth(told: _Told, here: _Step, place: int, p: float, spread: float) -> float:
+    """Return as how many cases a figure counts: never more than it was put to the test in.
+
+    Of a figure that held seldom the gradients of few cases may claim more.
+    """
+    most = float(told.weight[place] + here.tried[place])
+    return min(1.0 / (p * (1.0 - p) * spread), most)
+
+
+def _borne_on(networks: Mapping[str, Network], cases: Sequence[CasesAlike]) -> list[Figure]:
+    """Return the figures that some findings bear on: whatever leads to what they speak of."""
+    worlds = {name: make_worlds(network) for name, network in networks.items()}
+    found: set[Figure] = set()
+    for one in cases:
+        here = dict(figures_of(networks[one.network]))
+        counts = expected(worlds[one.network], one.factors).counts
+        found |= {
+            f for f, tried in counts.items() if abs(tried.held - here[f] * tried.times) > NOTHING
+        }
+    return sorted(found)
+
+
+def _highest(told: _Told) -> tuple[Floats, _Step]:
+    """Return the figures of largest posterior density, and what is said there."""
+    at = told.book.copy()
+    here = _step(told, at)
+    for _ in range(MOST_STEPS):
+        move, spread = here.spread(here.slope)
+        if np.all(np.abs(move) <= NEAR_ENOUGH * np.sqrt(spread)):
+            break
+        move, before = np.clip(move, -LONGEST, LONGEST), here.height
+        there = _moved(at, move)
+        then = _step(told, there)
+        while then.height < before and np.abs(move).max() > NEAR_ENOUGH:
+            move = move / 2.0
+            there = _moved(at, move)
+            then = _step(told, there)
+        if then.height > before:
+            at, here = there, then
+        if here.height - before < NO_GAIN:
+            break
+    return at, here
 
 
 def figures_of(network: Network) -> Iterable[tuple[Figure, float]]:
@@ -139,54 +205,27 @@ def _moved(at: Floats, move: Floats) -> Floats:
     return moved
 
 
-def _step(
-    networks: Mapping[str, Network],
-    evidence: Sequence[CasesAlike],
-    order: Sequence[Figure],
-    book: Floats,
-    weight: Floats,
-    at: Floats,
-) -> _Step:
-    """Return what the book and all cases say at some figures, (figures,) each."""
-    place = {figure: n for n, figure in enumerate(order)}
-    now = dict(zip(order, map(float, at), strict=True))
-    worlds = {name: make_worlds(with_figures(one, now)) for name, one in networks.items()}
-    height = float(np.sum(weight * (book * np.log(at) + (1.0 - book) * np.log(1.0 - at))))
-    found = _Step(
-        height,
-        weight * (book - at),
-        np.diag(weight * at * (1.0 - at)),
-        np.zeros(len(order)),
-        np.zeros(len(order)),
-    )
-    for one in evidence:
+def _step(told: _Told, at: Floats) -> _Step:
+    """Return what the book and all cases say at some figures."""
+    place = {figure: n for n, figure in enumerate(told.order)}
+    now = dict(zip(told.order, map(float, at), strict=True))
+    worlds = {name: make_worlds(with_figures(one, now)) for name, one in told.networks.items()}
+    size = len(at)
+    slopes, slope = np.zeros((len(told.cases), size)), told.weight * (told.book - at)
+    tried, held = np.zeros(size), np.zeros(size)
+    kept = told.book * np.log(at) + (1.0 - told.book) * np.log(1.0 - at)
+    height = float(told.weight @ kept)
+    for row, one in zip(slopes, told.cases, strict=True):
         said = expected(worlds[one.network], one.factors)
-        _add(found, said, one.times, place, now)
-    return found
-
-
-def _add(
-    found: _Step,
-    said: Expected,
-    times: int,
-    place: Mapping[Figure, int],
-    now: Mapping[Figure, float],
-) -> None:
-    """Add what one case, or several alike, say of the figures."""
-    found.height += times * said.log_evidence
-    places, slopes = [], []
-    for figure, tried in said.counts.items():
-        slope = tried.held - now[figure] * tried.times
-        if abs(slope) > NOTHING:
-            n = place[figure]
-            places.append(n)
-            slopes.append(slope)
-            found.tried[n] += times * tried.times
-            found.held[n] += times * tried.held
-    if places:
-        slope_of = np.array(slopes)
-        found.slope[places] += times * slope_of
-        found.told[np.ix_(places, places)] += times * np.outer(slope_of, slope_of)
+        height += one.times * said.log_evidence
+        for figure, (times, held_times) in said.counts.items():
+            if (n := place.get(figure)) is not None:
+                row[n] = held_times - now[figure] * times
+                tried[n] += one.times * times
+                held[n] += one.times * held_times
+        slope = slope + one.times * row
+        row *= sqrt(one.times)
+    return _Step(height, slope, slopes, told.weight * at * (1.0 - at), tried, held)
 
 
 def log_loss(network: Network, cases: Iterable[Factors]) -> list[float]:

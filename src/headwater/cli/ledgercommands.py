@@ -136,6 +136,15 @@ def _add_figures(inner: Any) -> None:
     trends.add_argument("--csv", action="store_true", help="print a CSV table")
     returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
     _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    learn = _action(inner, "learn", "what the cases make of the book's figures; changes nothing")
+    learn.add_argument(
+        "-o",
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        help="a new folder for the pack that is proposed, to be laid over with --shop",
+    )
+    add_book_options(learn)
     for parser in (trends, returns):
         parser.add_argument("--since", default="", metavar="DAY", help="from this day: 2031-04-09")
         parser.add_argument("--until", default="", metavar="DAY", help="up to this day")
@@ -163,6 +172,7 @@ def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
 _MODULES = {
     **dict.fromkeys(("mark", "done", "returned", "seen"), "outcome"),
     **dict.fromkeys(("trends", "returns", "calibrate"), "figures"),
+    "learn": "learn",
     **dict.fromkeys(("import", "backup", "restore", "check", "merge", "erase"), "upkeep"),
 }
 """Action -> the module that runs it, if it is not `ledger`."""

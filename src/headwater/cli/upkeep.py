@@ -11,7 +11,6 @@ from headwater.cli.show import show
 from headwater.ledger.extra import needs_extra
 from headwater.ledger.place import wanted_address
 from headwater.ledger.records import LedgerError, Noted
-from headwater.view.words import counted
 
 with needs_extra():
     from headwater.ledger.copies import back_up, restore
@@ -85,7 +84,7 @@ def run_erase(args: argparse.Namespace, terminal: Terminal) -> int:
         names = erase_customer(ledger, args.customer, this_hand(args.who))
         stays = "Words that were told stay: read them, for they may name somebody"
         lines = (
-            f"Name and phone are gone from {counted(len(names), 'case')}.",
+            f"Name and phone are gone from {len(names)} case{'s' * (len(names) != 1)}.",
             f"{stays}: {', '.join(names)}",
         )
         return note(terminal, args, ledger, *lines)

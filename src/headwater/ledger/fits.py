@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import surpyval
+from scipy.stats import beta as beta_of
 from scipy.stats import binomtest, fisher_exact, poisson_means_test
 from surpyval.recurrent import laplace
 
@@ -226,6 +227,12 @@ def share_of(count: int, of: int) -> Interval:
         return Interval(0.0, 1.0)
     bounds = binomtest(count, of).proportion_ci(0.95, "wilson")
     return Interval(float(bounds.low), float(bounds.high))
+
+
+def share_believed(p: float, worth: float, level: float) -> Interval:
+    """Return the middle share `level` of a beta distribution with mean p, worth so many cases."""
+    low, high = beta_of.interval(level, p * worth, (1.0 - p) * worth)
+    return Interval(float(low), float(high))
 
 
 def shares_compared(first: tuple[int, int], second: tuple[int, int]) -> Statistic | None:
