@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from headwater.cli.arguments import Commands, add_book_options, add_json
+from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
 
 STATES = ("open", "waiting", "ordered", "in-work", "done", "archived")
 """The states of `ledger.records`, which is not imported only to be listed."""
@@ -135,7 +135,9 @@ def _add_figures(inner: Any) -> None:
     trends.add_argument("--customer", default="", metavar="NAME", help="of --fleet: whose units")
     trends.add_argument("--csv", action="store_true", help="print a CSV table")
     returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
-    _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    calibrate = _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    for parser in (trends, returns, calibrate):
+        add_paper_file(parser)
     learn = _action(inner, "learn", "what the cases make of the book's figures; changes nothing")
     learn.add_argument(
         "-o",

@@ -210,7 +210,10 @@ class StatisticRow:
 
 @dataclass(frozen=True, slots=True)
 class LifeTable:
-    """How long repairs last, in days or km: the share not back by some ages, and a curve."""
+    """How long repairs last, in days or km: the share not back by some ages, and a fit.
+
+    `curve` are the steps of the share, as many as a drawing can show.
+    """
 
     unit: str
     method: str
@@ -218,6 +221,7 @@ class LifeTable:
     running: int
     steps: tuple[LifeStep, ...]
     fit: LifeFit | None
+    curve: tuple[LifeStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ from headwater.ledger.fits import (
 )
 from headwater.ledger.records import (
     CountStep,
+    LifeStep,
     LifeTable,
     ReturnsReport,
     ShareRow,
@@ -37,6 +38,8 @@ from headwater.ledger.tables import cases, origins, sightings
 DAYS = (30, 90, 180, 365, 730, 1095)
 KM = (1_000, 5_000, 10_000, 20_000, 50_000, 100_000)
 """The ages at which a curve is told."""
+SEEN = 1 / 200
+"""The least that a share must fall for its curve to show it."""
 SHORTEST_RATE = 30
 """Days between two distances of a vehicle from which its own rate is taken."""
 MOST_ORIGINS = 10
@@ -258,9 +261,17 @@ def _table(
     last = max((*ages.returned, *ages.running), default=0.0)
     told = [(mark, share_at(steps, mark)) for mark in marks if mark <= last]
     rows = tuple(replace(step, age=float(mark)) for mark, step in told if step)
-    return LifeTable(
-        unit, ages.method, len(ages.returned), len(ages.running), rows, life_curve(ages)
-    )
+    counts = len(ages.returned), len(ages.running)
+    return LifeTable(unit, ages.method, *counts, rows, life_curve(ages), tuple(_thinned(steps)))
+
+
+def _thinned(steps: Sequence[LifeStep]) -> Iterator[LifeStep]:
+    """Yield the steps of a curve that can be told apart when it is drawn."""
+    shown = 1.0
+    for step in steps:
+        if shown - step.share >= SEEN or step is steps[-1]:
+            yield step
+            shown = step.share
 
 
 def _counts(repairs: list[Repair]) -> Iterator[CountStep]:

@@ -10,6 +10,8 @@ from headwater.render.clean import clean
 from headwater.render.fill import fill, ready
 from headwater.render.look import COLOURS, MARK
 from headwater.render.svg import NARROW, WIDE, draw
+from headwater.render.svgchart import draw_chart
+from headwater.view.chart import Chart
 from headwater.view.paper import Paper
 from headwater.view.tree import Tree
 
@@ -24,12 +26,18 @@ def page(paper: Paper) -> str:
         widths = {"wide": WIDE, "narrow": NARROW}
         return {k: ready(draw(tree, f"chain-{number}-{k}", width=w)) for k, w in widths.items()}
 
+    def charts(chart: Chart) -> dict[str, str]:
+        number = next(numbers)
+        widths = {"wide": WIDE, "narrow": NARROW}
+        return {k: ready(draw_chart(chart, f"chart-{number}-{k}", w)) for k, w in widths.items()}
+
     values = {
         "mark": ready(MARK),
         "style": ready(style),
         "digest": base64.b64encode(hashlib.sha256(style.encode()).digest()).decode(),
         "paper": paper,
         "drawings": drawings,
+        "charts": charts,
     }
     return fill("report.html", values, clean)
 

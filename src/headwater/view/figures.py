@@ -37,7 +37,7 @@ def returns_paper(told: ReturnsReport) -> Paper:
     head = (
         f"{whole.count} of {counted(whole.of, 'repair')} came back{_period(told.since, told.until)}"
     )
-    blocks = [say(_share_words(whole))] if whole.of else []
+    blocks = [say(share_words(whole))] if whole.of else []
     if told.never_seen:
         text = f"{counted(told.never_seen, 'repair')} never heard of again: counted in no curve"
         blocks.append(say(f"{text}, so note it when one is seen ('ledger seen')."))
@@ -62,14 +62,16 @@ def _period(since: str, until: str) -> str:
     return "".join([f" since {since}" if since else "", f" until {until}" if until else ""])
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """Return a share in whole hundredths."""
     return f"{100 * share:.0f} %"
 
 
-def _share_words(row: ShareRow) -> str:
-    within = f"{100 * row.low:.0f}-{_percent(row.high)}"
+def share_words(row: ShareRow) -> str:
+    """Return a share with its counts and interval, and that it is of few."""
+    within = f"{100 * row.low:.0f}-{percent(row.high)}"
     few = "; few" if row.few else ""
-    return f"{_percent(row.share)} ({row.count} of {row.of}; 95 %: {within}{few})"
+    return f"{percent(row.share)} ({row.count} of {row.of}; 95 %: {within}{few})"
 
 
 def bar_of(share: float) -> str:
@@ -84,7 +86,7 @@ def bar_of(share: float) -> str:
 def _shares(heading: str, rows: Iterable[ShareRow]) -> Iterator[Section]:
     blocks: list[Block] = []
     for row in rows:
-        blocks.append(say(f"{row.name}: {_share_words(row)}"))
+        blocks.append(say(f"{row.name}: {share_words(row)}"))
         if bar := bar_of(row.share):
             blocks.append(say(bar, depth=1))
     if blocks:
@@ -98,8 +100,8 @@ def _life(table: LifeTable) -> Iterator[Section]:
     method = f"ages at return taken {table.method}; Kaplan and Meier"
     blocks: list[Block] = [say(f"{count}; {method}.")]
     rows = [
-        f"by {s.age:.0f} {table.unit}: {_percent(s.share)} not back (95 %: {100 * s.low:.0f}-"
-        f"{_percent(s.high)}), {s.at_risk} followed so long"
+        f"by {s.age:.0f} {table.unit}: {percent(s.share)} not back (95 %: {100 * s.low:.0f}-"
+        f"{percent(s.high)}), {s.at_risk} followed so long"
         for s in table.steps
     ]
     if rows:
@@ -117,11 +119,12 @@ def _life(table: LifeTable) -> Iterator[Section]:
 
 
 def _tests(tests: Iterable[StatisticRow]) -> list[Section]:
-    rows = [f"{t.what}: {t.name} {t.statistic:.2f}, p {_p_words(t.p)}" for t in tests]
+    rows = [f"{t.what}: {t.name} {t.statistic:.2f}, p {p_words(t.p)}" for t in tests]
     return [Section("Held against one another", (listed(rows),))] if rows else []
 
 
-def _p_words(p: float) -> str:
+def p_words(p: float) -> str:
+    """Return how often chance alone does as much."""
     return "below 0.001" if p < 0.001 else f"{p:.3f}"
 
 
@@ -210,8 +213,7 @@ JUDGED = (
 def _reliability(group: CalibrationGroup) -> Section:
     scores = f"Brier {group.brier:.3f}, log loss {group.log_loss:.3f}: the smaller the better."
     rows = [
-        f"said {_percent(band.chance)}: came true {_share_words(band.found)}"
-        for band in group.bands
+        f"said {percent(band.chance)}: came true {share_words(band.found)}" for band in group.bands
     ]
     heading = f"{group.name}: {group.forecasts} forecasts"
     return Section(heading, (say(scores), listed(rows)))
