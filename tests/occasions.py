@@ -38,6 +38,7 @@ from headwater.ledger.records import (
     Finished,
     FleetReport,
     HappenedRow,
+    IdleQuestions,
     Interval,
     LifeFit,
     LifeStep,
@@ -221,7 +222,7 @@ def _calibrations(session: Session, _: Prices | None) -> Iterator[CalibrationRep
     rows = _share_rows(session)
     group = CalibrationGroup(rows[-1].name, 1, 0.1, 0.1, (ReliabilityRow(0.5, rows[-1]),))
     counted = tuple(CountRow(row.name, 1) for row in rows)
-    yield CalibrationReport(1, (group,), counted, counted)
+    yield CalibrationReport(1, (group,), counted, counted, IdleQuestions(1, 1, counted))
 
 
 def _learnings(session: Session, _: Prices | None) -> Iterator[Learning]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from headwater import outputs
-from headwater.cli.chosen import form_of
+from headwater.cli.chosen import book_of, form_of
 from headwater.cli.ledger import opened
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.show import show
@@ -19,6 +20,7 @@ from headwater.render.look import MARK
 
 with needs_extra():
     from headwater.ledger.calibrate import calibration_report
+    from headwater.ledger.idle import idle_questions
     from headwater.ledger.returns import returns_report
     from headwater.ledger.times import read_day
     from headwater.ledger.trends import TrendsAsked, fleet_report, trends_report
@@ -78,5 +80,9 @@ def run_returns(args: argparse.Namespace, terminal: Terminal) -> int:
 def run_calibrate(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show how right the book was."""
     _check(args)
+    book = book_of(args)
     with opened(args) as ledger:
-        return _tell(args, terminal, "ledger-calibrate", calibration_report(ledger))
+        told = calibration_report(ledger, book.book.owner)
+        if args.questions:
+            told = replace(told, idle=idle_questions(ledger, book, args.questions))
+        return _tell(args, terminal, "ledger-calibrate", told)

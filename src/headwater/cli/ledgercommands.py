@@ -136,6 +136,14 @@ def _add_figures(inner: Any) -> None:
     trends.add_argument("--csv", action="store_true", help="print a CSV table")
     returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
     calibrate = _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    calibrate.add_argument(
+        "--questions",
+        type=_most,
+        default=0,
+        metavar="N",
+        help="which questions never changed a verdict, in the last N cases: a second for each",
+    )
+    add_book_options(calibrate)
     for parser in (trends, returns, calibrate):
         add_paper_file(parser)
     learn = _action(inner, "learn", "what the cases make of the book's figures; changes nothing")

@@ -9,7 +9,9 @@ from headwater.ledger.records import (
     FEW_OF,
     CalibrationGroup,
     CalibrationReport,
+    CountRow,
     FleetReport,
+    IdleQuestions,
     LifeTable,
     ReturnsReport,
     ShareRow,
@@ -191,15 +193,16 @@ def calibration_paper(told: CalibrationReport) -> Paper:
     one = told.cases == 1
     head = f"{told.cases} {'case was' if one else 'cases were'} proven and can be judged"
     sections = [_reliability(group) for group in told.groups]
-    counted = {
+    most = {
         "Looks that nobody could answer most often": told.not_known,
         "Words that were placed nowhere most often": told.unplaced,
     }
     sections += [
-        Section(heading, (listed(f"{row.name}: {row.count}" for row in rows),))
-        for heading, rows in counted.items()
+        Section(heading, (listed(map(_count_words, rows)),))
+        for heading, rows in most.items()
         if rows
     ]
+    sections += _idle(told.idle) if told.idle else ()
     rows = [band.found for group in told.groups for band in group.bands]
     return Paper(head, (say(JUDGED),), tuple(sections), _foot(rows))
 
@@ -208,6 +211,25 @@ JUDGED = (
     "Held against what was proven in the end: the chance of each origin when a seat was left, and "
     "at the last seat after its first answer. Cases that were not proven tell nothing here."
 )
+
+
+def _count_words(row: CountRow) -> str:
+    where = ", ".join(filter(None, (row.seat and f"seat {row.seat}", row.pack)))
+    return f"{row.name}{f' ({where})' if where else ''}: {row.count}"
+
+
+def _idle(idle: IdleQuestions) -> Iterator[Section]:
+    """Yield the questions that never changed a verdict."""
+    text = f"{counted(idle.answers, 'answer')} of {counted(idle.cases, 'case')}, each taken out"
+    text += " by itself: ending and named origins stayed the same each time these were."
+    blocks: list[Block] = [say(text)]
+    if idle.never:
+        blocks.append(listed(map(_count_words, idle.never)))
+    else:
+        blocks.append(say("There is none that was asked twice or more."))
+    yield Section(
+        "Questions that never changed a verdict, and how often they were asked", tuple(blocks)
+    )
 
 
 def _reliability(group: CalibrationGroup) -> Section:
