@@ -120,6 +120,18 @@ def test_what_nothing_is_learnt_from(shop: Ledger, packs: Path, tmp_path: Path) 
     assert learning(shop, book).rows == only_plain
 
 
+def test_long_sums_are_announced(
+    shop: Ledger, packs: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book, said = OpenBook(load_book([packs])), list[str]()
+    put(shop, text_of("plain", "burnt", "0.9 mm"), "plain")
+    learning(shop, book, said.append)
+    assert said == []
+    monkeypatch.setattr("headwater.ledger.learn.LONG", 1)
+    learning(shop, book, said.append)
+    assert said == ["1 unlike cases are summed, each several times: this takes a while"]
+
+
 # The command -------------------------------------------------------------------------------------
 
 

@@ -27,7 +27,7 @@ def run_learn(args: argparse.Namespace, terminal: Terminal) -> int:
         _check(args.out)
     book = book_of(args)
     with opened(args) as ledger:
-        found = learning(ledger, book)
+        found = learning(ledger, book, terminal.complain)
     if args.out and found.moved:
         args.out.mkdir(exist_ok=True)
         schemas = (data_folder() / "knowledge" / "schema").resolve().as_uri()

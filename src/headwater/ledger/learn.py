@@ -24,12 +24,16 @@ from headwater.ledger.fits import share_believed
 from headwater.ledger.kept import LedgerCase
 from headwater.ledger.learned import LEVEL, PROPOSED, FigureRow, Learning, Passed
 from headwater.ledger.tables import cases
+from headwater.ledger.taken import Say
 from headwater.session.findings import standing
 from headwater.session.openbook import OpenBook
 from headwater.session.session import open_session
 
 Said = tuple[tuple[str, tuple[float, float]], ...]
 """Likelihoods by condition, in order, so that cases alike are found to be."""
+
+LONG = 40
+"""Cases unlike one another from which on it is said that their sums take a while."""
 
 
 @dataclass(slots=True)
@@ -50,12 +54,14 @@ class Pile:
         return learn(self.networks, alike)
 
 
-def learning(ledger: Ledger, book: OpenBook) -> Learning:
-    """Return what the cases of a ledger make of a book's figures."""
+def learning(ledger: Ledger, book: OpenBook, say: Say = lambda _: None) -> Learning:
+    """Return what the cases of a ledger make of a book's figures; `say` is told if that is long."""
     pile, passed = Pile(), Counter[str]()
     for case in _cases(ledger):
         why = _add(pile, book, case) if case else "unreadable"
         passed[why] += bool(why)
+    if len(pile.counts) >= LONG:
+        say(f"{len(pile.counts)} unlike cases are summed, each several times: this takes a while")
     with ledger.reading() as connection:
         away = cases.c.source != "case"
         imported = connection.scalar(select(func.count()).where(away).select_from(cases)) or 0
