@@ -29,6 +29,7 @@ from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
 from headwater.ledger.conclude import as_planned, conclusion_of
+from headwater.ledger.learned import FigureRow, Learning, Passed
 from headwater.ledger.records import (
     CalibrationGroup,
     CalibrationReport,
@@ -40,6 +41,7 @@ from headwater.ledger.records import (
     Finished,
     FleetReport,
     HappenedRow,
+    IdleQuestions,
     Interval,
     LifeFit,
     LifeStep,
@@ -242,7 +244,13 @@ def _calibrations(session: Session, _: Prices | None) -> Iterator[CalibrationRep
     rows = _share_rows(session)
     group = CalibrationGroup(rows[-1].name, 1, 0.1, 0.1, (ReliabilityRow(0.5, rows[-1]),))
     counted = tuple(CountRow(row.name, 1) for row in rows)
-    yield CalibrationReport(1, (group,), counted, counted)
+    yield CalibrationReport(1, (group,), counted, counted, IdleQuestions(1, 1, counted))
+
+
+def _learnings(session: Session, _: Prices | None) -> Iterator[Learning]:
+    for name in (row.name for row in _share_rows(session)):
+        row = FigureRow(name, "", name, "rare", 0.1, 0.2, 0.1, 0.3, 9.0, 3.0, 9.0, True)
+        yield Learning(9, "2031-04-09", Passed(1, 1, 1, 1), 8.0, 100.0, (row,), ("pack.yaml",))
 
 
 MAKERS: dict[type, Maker] = {
@@ -281,6 +289,7 @@ MAKERS: dict[type, Maker] = {
     ReturnsReport: _returns,
     CalibrationReport: _calibrations,
     TrendsReport: _trends,
+    Learning: _learnings,
     FleetReport: lambda _session, _: iter([FleetReport("", 1, 1, 1.0, 1.0)]),
     Noted: lambda session, _: iter([Noted("ledger", (_said(session),))]),
     Kept: lambda _session, _: iter([Kept("parts", {})]),

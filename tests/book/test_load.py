@@ -10,6 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from small_book import CHAIN, FILES, change, write_book
 
+from headwater.author.diff import book_changes
+from headwater.book.check import check_book
 from headwater.book.load import load_book
 from headwater.book.problem import BookError, nearest
 from headwater.book.records import Book, applies, for_family
@@ -304,3 +306,57 @@ def test_no_text_of_any_file_breaks_the_loader(
     for fault in faults:
         assert all(problem.message and problem.place.file for problem in fault.problems)
         assert len(str(fault).splitlines()) == 1
+
+
+# Figures laid over --------------------------------------------------------------------------------
+
+SEEN = """\
+sources: {seen: {title: seen here}}
+figures:
+  bore-worn: {common: 0.031, source: seen}
+  gear-displaced: {often: {bore-worn: 0.6}, source: seen}
+"""
+
+
+def test_a_shops_figures_are_laid_over_and_said(small: Path, tmp_path: Path) -> None:
+    own = pack(tmp_path / "own", "own", figures=SEEN)
+    book, before = load_book([small, own], samples=True), load_book([small])
+    origin = book.conditions["bore-worn"].origin
+    assert origin is not None
+    assert (origin.common.p, str(origin.source)) == (0.031, "seen")
+    assert book.links[ENDS].often.p == 0.6
+    assert book.links[ENDS].how == before.links[ENDS].how
+    assert {(o.kind, o.id, o.pack) for o in book.overrides} == {
+        ("conditions", "bore-worn", "own"), ("links", "bore-worn -> gear-displaced", "own"),
+    }  # fmt: skip
+    assert [p.message for p in check_book(book) if p.severity != "note"] == []
+    assert {(c.kind, c.id, c.text) for c in book_changes(before, book)} == {
+        ("source", "seen", "is new"),
+        ("condition", "bore-worn", "origin.common: was common, is now 0.031"),
+        ("condition", "bore-worn", "origin.source: was 'None', is now 'seen'"),
+        ("link", "bore-worn -> gear-displaced", "was always, is now 0.6"),
+    }
+
+
+def test_a_chain_of_a_later_pack_keeps_its_own_figures(small: Path, tmp_path: Path) -> None:
+    own = pack(tmp_path / "own", "own", figures=SEEN)
+    later = pack(tmp_path / "later", "later", chain=CHAIN.replace("always", "rarely"))
+    assert load_book([small, own, later]).links[ENDS].often.word == "rarely"
+    assert load_book([small, later, own]).links[ENDS].often.word == "0.6"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("  bore-worn:", "  bore-wron:", "no condition is 'bore-wron'; did you mean 'bore-worn'?"),
+        ("{bore-worn: 0.6}", "{pads-burnt: 0.6}", "no chain leads from 'pads-burnt' to"),
+        ("{often: {bore-worn: 0.6}", "{common: rare", "'gear-displaced' is no origin"),
+        ("0.6", "1.6", "write one of always, usually"),
+    ],
+)
+def test_figures_of_nothing_are_refused(
+    small: Path, tmp_path: Path, old: str, new: str, said: str
+) -> None:
+    assert SEEN.count(old) == 1
+    own = pack(tmp_path / "own", "own", figures=SEEN.replace(old, new))
+    assert said in refusal(small, own)

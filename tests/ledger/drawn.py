@@ -23,14 +23,14 @@ SHAPE, SCALE = 1.3, 300.0
 AT_ONCE = 5_000
 
 
-def fill(ledger: Ledger, number: int, seed: int) -> None:
-    """Put so many repairs in: a third as many units, most origins named, some left in place."""
+def fill(ledger: Ledger, number: int, seed: int, named: float = 0.7) -> None:
+    """Put so many repairs in: a third as many units, some origins named, of those some left."""
     draw = random.Random(seed)
     names = [f"U-{n}" for n in range(1, number // 3 + 2)]
     with ledger.writing() as connection:
         connection.execute(insert(units), [{"key": name, "number": name} for name in names])
     rows: list[dict[str, Any]] = []
-    for row in _cases(draw, number, len(names)):
+    for row in _cases(draw, number, len(names), named):
         rows.append(row)
         if len(rows) == AT_ONCE:
             _put(ledger, rows)
@@ -38,10 +38,10 @@ def fill(ledger: Ledger, number: int, seed: int) -> None:
     _put(ledger, rows)
 
 
-def _cases(draw: random.Random, number: int, known: int) -> Iterator[dict[str, Any]]:
+def _cases(draw: random.Random, number: int, known: int, named: float) -> Iterator[dict[str, Any]]:
     last = 0
     while last < number:
-        first = _case(draw, last + 1, START + timedelta(days=draw.randrange(1500)), known)
+        first = _case(draw, last + 1, START + timedelta(days=draw.randrange(1500)), known, named)
         yield first
         last += 1
         often = BACK_IF_RIGHT if first["right"] else BACK_IF_NOT
@@ -49,7 +49,7 @@ def _cases(draw: random.Random, number: int, known: int) -> Iterator[dict[str, A
             last += 1
             days = int(draw.weibullvariate(SCALE, SHAPE)) + 1
             came = date.fromisoformat(first["out_on"]) + timedelta(days=days)
-            again = _case(draw, last, came, known)
+            again = _case(draw, last, came, known, named)
             km = first["distance_km"] + 40.0 * days
             told = {"since_days": days, "since_km": 40.0 * days, "same": draw.random() < 0.6}
             yield again | told | {
@@ -57,8 +57,10 @@ def _cases(draw: random.Random, number: int, known: int) -> Iterator[dict[str, A
             }  # fmt: skip
 
 
-def _case(draw: random.Random, number: int, came: date, known: int) -> dict[str, Any]:
-    named = draw.random() < 0.7
+def _case(
+    draw: random.Random, number: int, came: date, known: int, often_named: float
+) -> dict[str, Any]:
+    named = draw.random() < often_named
     km = draw.uniform(20_000, 250_000)
     return {
         "id": number,

@@ -15,7 +15,8 @@ from headwater.cli.main import Terminal, run
 from headwater.ledger.calibrate import calibration_report, group_of
 from headwater.ledger.door import Ledger, open_ledger
 from headwater.ledger.forecast import forecasts_of, stages
-from headwater.ledger.records import Hand
+from headwater.ledger.idle import idle_questions
+from headwater.ledger.records import CountRow, Hand, IdleQuestions
 from headwater.ledger.taken import add_case, case_file_of
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
@@ -86,9 +87,37 @@ def test_what_nobody_could_say_is_counted(shop: Ledger) -> None:
         text = f"case: {name}\nfindings:\n{''.join(lines)}"
         add_case(shop, case_file_of(text, name), Hand())
     found = calibration_report(shop)
-    assert [(row.name, row.count) for row in found.not_known] == [("oil", 4)]
-    assert [(row.name, row.count) for row in found.unplaced] == [("hums", 2)]
+    assert found.not_known == (CountRow("oil", 4, "call", ""),)
+    assert found.unplaced == (CountRow("hums", 2, "call"),)
     assert (found.cases, found.groups) == (0, ())
+
+
+def test_what_nobody_could_say_is_told_by_seat_and_pack(shop: Ledger) -> None:
+    text = (
+        "case: a\nseat: hoist\nfindings:\n  - {check: oil, answer: dont-know}\n"
+        "  - {check: oil, answer: dont-know, seat: bench}\n"
+    )
+    add_case(shop, case_file_of(text, "a"), Hand())
+    found = calibration_report(shop, {("checks", "oil"): "small"})
+    assert set(found.not_known) == {
+        CountRow("oil", 1, "hoist", "small"), CountRow("oil", 1, "bench", "small"),
+    }  # fmt: skip
+
+
+def test_a_question_that_never_changed_a_verdict(small: OpenBook, shop: Ledger) -> None:
+    """Each answer of PROVEN decides; a pads answer that was given twice decides once at most."""
+    twice = "  - {check: pads, answer: burnt, seat: bench}\n"
+    texts = {"a": PROVEN.replace("R-1", "a"), "b": PROVEN.replace("R-1", "b") + twice}
+    for name, text in texts.items():
+        add_case(shop, case_file_of(text, name), Hand())
+    assert idle_questions(shop, small, 9) == IdleQuestions(0, 0, ())  # none is done
+    with shop.writing() as connection:
+        connection.exec_driver_sql("UPDATE cases SET out_on = '2031-01-0' || id")
+    assert idle_questions(shop, small, 9) == IdleQuestions(2, 5, ())
+    assert idle_questions(shop, small, 1) == IdleQuestions(
+        1, 3, (CountRow("pads", 2, "bench", "small"),)
+    )  # of the last alone
+    assert idle_questions(shop, small, 0).cases == 0
 
 
 def test_a_case_that_is_done_is_judged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -110,6 +139,8 @@ def test_a_case_that_is_done_is_judged(tmp_path: Path, monkeypatch: pytest.Monke
     assert told.startswith("1 case was proven and can be judged")
     assert "seat bench: " in told
     assert "pack small: " in told
+    told = play("ledger", "calibrate", "--book", "small", "--questions", "5")
+    assert "2 answers of 1 case, each taken out by itself" in told
     ledger = open_ledger("shop.sqlite")
     report = calibration_report(ledger)
     assert {group.name for group in report.groups} == {

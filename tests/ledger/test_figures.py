@@ -225,6 +225,16 @@ def test_figures_by_the_commands(drawn: Ledger, tmp_path: Path) -> None:
     assert play("ledger", "trends", "--fleet")[1].startswith("3000 repairs of ")
     assert play("ledger", "trends", "--since", "1.2.2031")[0] == 2
     assert list(tmp_path.iterdir()) == []
+    page = tmp_path / "page.html"
+    for command in ("trends", "returns", "calibrate"):
+        assert play("ledger", command, "-o", str(page)) == (0, f"Written: {page}\n")
+    assert "<svg" not in page.read_text()  # nothing was foretold in this shop
+    assert play("ledger", "returns", "-o", str(page))[0] == 0
+    assert page.read_text().count("<svg") == 10
+    assert play("ledger", "trends", "--fleet", "-o", str(page))[0] == 2
+    assert play("ledger", "returns", "-o", str(drawn.file), "--form", "html") == (
+        2, f"headwater: {drawn.file}: is read by this very command; choose another name\n",
+    )  # fmt: skip
 
 
 # Size --------------------------------------------------------------------------------------------

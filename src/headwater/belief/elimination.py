@@ -10,7 +10,7 @@ Shapes: a table over variables (a, b, ...) has their sizes as its shape; N draws
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import log, prod
 
@@ -137,18 +137,23 @@ def _product(
 
 def marginals(solved: Solved) -> dict[int, Floats]:
     """Return the probability of each state of each variable."""
-    found: dict[int, Floats] = {}
-    beliefs: dict[int, tuple[tuple[int, ...], Floats]] = {}
+    return {v: both.values.reshape(len(both.values), -1).sum(axis=1) for v, both in joints(solved)}
+
+
+def joints(solved: Solved) -> Iterator[tuple[int, Weights]]:
+    """Yield each variable with the probabilities of its states and those of its step together.
+
+    The last one summed out comes first; a variable's own states are the first axis.
+    """
+    beliefs: dict[int, Weights] = {}
     for bucket in reversed(solved.buckets):
         belief = bucket.given
         if bucket.rest:
-            scope, above = beliefs[bucket.rest[0]]
-            away = tuple(axis for axis, v in enumerate(scope) if v not in bucket.rest)
-            belief = belief * (above.sum(axis=away) if away else above)
-        beliefs[bucket.variable] = ((bucket.variable, *bucket.rest), belief)
-        flat = belief.reshape(belief.shape[0], -1)
-        found[bucket.variable] = flat.sum(axis=1)
-    return found
+            above = beliefs[bucket.rest[0]]
+            away = tuple(axis for axis, v in enumerate(above.scope) if v not in bucket.rest)
+            belief = belief * (above.values.sum(axis=away) if away else above.values)
+        beliefs[bucket.variable] = Weights((bucket.variable, *bucket.rest), belief)
+        yield bucket.variable, beliefs[bucket.variable]
 
 
 def draw(solved: Solved, uniform: Callable[[int], Floats]) -> dict[int, States]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headwater.book.model import Check, Condition, Conflict, Mode, Reason
+from headwater.book.model import Check, Condition, Conflict, LaidFigures, Mode, Reason
 from headwater.book.shape import Ref
 from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.tables import Drive, Verb
@@ -75,6 +75,9 @@ class Sections:
     terms: dict[Ref, Value] = doc("words that mean the same", default_factory=dict)
     concepts: dict[Ref, Value] = doc("a thing -> ways to speak of it", default_factory=dict)
     hints: dict[Ref, Value] = doc("concepts that tell of something together", default_factory=dict)
+    figures: dict[Ref, Value] = doc(
+        "a condition -> figures laid over those of packs before", default_factory=dict
+    )
 
 
 RECORDS: dict[str, type] = {
@@ -95,6 +98,7 @@ RECORDS: dict[str, type] = {
     "terms": Term,
     "concepts": Term,
     "hints": Hint,
+    "figures": LaidFigures,
 }
 """Section of a file -> the record that its entries are."""
 

@@ -13,6 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from headwater.book.figures import lay_figures
 from headwater.book.files import RECORDS, Pack, SampleFile, Sections
 from headwater.book.model import Answer, Chain, Check, Mode
 from headwater.book.problem import BookError, Problem, nearest
@@ -58,6 +59,7 @@ def read_packs(folders: Iterable[Path], samples: bool = True) -> tuple[Book, lis
     for folder in with_used(folders, reader):
         _read_pack(book, folder, reader, digest, samples)
     _merge_links(book, reader)
+    lay_figures(book, reader)
     _removals_end(book, reader)
     for check in [c for c in book.checks.values() if c.modes]:
         book.checks[check.id] = with_modes(book, check)

@@ -326,6 +326,20 @@ class ChainStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LaidFigures:
+    """Figures of a condition that a shop's own pack lays over those of the packs before it."""
+
+    called: ClassVar[str] = "record of figures"
+    id: str = filled()
+    common: Common | None = doc("of an origin: how common it is", default=None)
+    often: dict[ConditionRef, Often] = doc(
+        "its causes -> how often each makes it", default_factory=dict
+    )
+    source: SourceRef = doc("where the figures come from, or common-practice")
+    place: Place = filled()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tempting:
     """The repair that people try first, and where it leads; told to apprentices."""
 

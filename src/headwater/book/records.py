@@ -9,7 +9,16 @@ from typing import Any
 
 from headwater.book.chances import Chance
 from headwater.book.files import Attribute, Pack, Sample
-from headwater.book.model import Chain, Check, Condition, Conflict, Mode, Reason, Remedies
+from headwater.book.model import (
+    Chain,
+    Check,
+    Condition,
+    Conflict,
+    LaidFigures,
+    Mode,
+    Reason,
+    Remedies,
+)
 from headwater.book.seal import unseal
 from headwater.book.spoken import Elsewhere, Emergency, Hint, PartWanted, Term
 from headwater.book.things import Caution, Gauge, Limit, Part, Removal, Source, When
@@ -68,6 +77,7 @@ class Book:
     terms: dict[str, Term] = field(default_factory=dict)
     concepts: dict[str, Term] = field(default_factory=dict)
     hints: dict[str, Hint] = field(default_factory=dict)
+    figures: dict[str, LaidFigures] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)
     attributes: dict[str, Attribute] = field(default_factory=dict)

@@ -32,6 +32,7 @@ TABLES = {
     "term": "terms",
     "concept": "concepts",
     "hint": "hints",
+    "figure": "figures",
 }
 """Kind of record -> its table in the book."""
 

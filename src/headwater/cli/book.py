@@ -30,6 +30,7 @@ from headwater.render.graphs import areas, around, as_dot, as_mermaid
 from headwater.render.look import MARK
 from headwater.session.openbook import OpenBook
 from headwater.session.search import find_condition
+from headwater.shipped import packs_with
 from headwater.view.book import Changed, Checked, Kept, Shown
 from headwater.view.proofsheet import PackPart
 from headwater.view.told import Leftovers
@@ -163,11 +164,23 @@ def run_diff(args: argparse.Namespace, terminal: Terminal) -> int:
 
     if args.cases and not args.cases.is_dir():
         raise HeadwaterError("no such folder; name the one of the cases", Place(str(args.cases)))
-    old, new = load_book([args.old]), load_book([args.new])
+    before, after = _compared(args)
+    old, new = load_book(before), load_book(after)
     files = sorted(args.cases.rglob("*.yaml")) if args.cases else []
     changes = (*book_changes(old, new), *case_changes(old, new, files))
     show(terminal, args, "book-diff", Changed(changes))
     return DONE
+
+
+def _compared(args: argparse.Namespace) -> tuple[list[Path], list[Path]]:
+    """Return the packs before and after: the two named, or the book without and with `--shop`."""
+    if args.new:
+        return [args.old], [args.new]
+    if args.old or not args.shop:
+        raise HeadwaterError(
+            "name two pack folders, OLD and NEW, or one to lay over: --shop FOLDER"
+        )
+    return packs_with(args.book or ()), packs_of(args)
 
 
 def run_schema(args: argparse.Namespace, terminal: Terminal) -> int:

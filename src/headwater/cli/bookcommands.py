@@ -82,9 +82,12 @@ def add_book(commands: Commands) -> None:
     add_book_options(cover)
     cover.set_defaults(run="book:run_cover")
 
-    diff = inner.add_parser("diff", help="what changed in meaning between two states of a pack")
-    diff.add_argument("old", type=Path, metavar="OLD", help="pack folder before")
-    diff.add_argument("new", type=Path, metavar="NEW", help="pack folder after")
+    diff = inner.add_parser(
+        "diff", help="what changed between two states of a pack, or with a pack of --shop"
+    )
+    diff.add_argument("old", nargs="?", type=Path, metavar="OLD", help="pack folder before")
+    diff.add_argument("new", nargs="?", type=Path, metavar="NEW", help="pack folder after")
     diff.add_argument("--cases", type=Path, metavar="FOLDER", help="stored cases to judge by both")
     add_json(diff)
+    add_book_options(diff)
     diff.set_defaults(run="book:run_diff")

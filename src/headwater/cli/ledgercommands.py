@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from headwater.cli.arguments import Commands, add_book_options, add_json
+from headwater.cli.arguments import Commands, add_book_options, add_json, add_paper_file
 
 STATES = ("open", "waiting", "ordered", "in-work", "done", "archived")
 """The states of `ledger.records`, which is not imported only to be listed."""
@@ -135,7 +135,26 @@ def _add_figures(inner: Any) -> None:
     trends.add_argument("--customer", default="", metavar="NAME", help="of --fleet: whose units")
     trends.add_argument("--csv", action="store_true", help="print a CSV table")
     returns = _action(inner, "returns", "what came back: how often, how soon, after which repair")
-    _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    calibrate = _action(inner, "calibrate", "how right the book was, and what nobody could say")
+    calibrate.add_argument(
+        "--questions",
+        type=_most,
+        default=0,
+        metavar="N",
+        help="which questions never changed a verdict, in the last N cases: a second for each",
+    )
+    add_book_options(calibrate)
+    for parser in (trends, returns, calibrate):
+        add_paper_file(parser)
+    learn = _action(inner, "learn", "what the cases make of the book's figures; changes nothing")
+    learn.add_argument(
+        "-o",
+        "--out",
+        type=Path,
+        metavar="FOLDER",
+        help="a new folder for the pack that is proposed, to be laid over with --shop",
+    )
+    add_book_options(learn)
     for parser in (trends, returns):
         parser.add_argument("--since", default="", metavar="DAY", help="from this day: 2031-04-09")
         parser.add_argument("--until", default="", metavar="DAY", help="up to this day")
@@ -163,6 +182,7 @@ def _action(inner: Any, name: str, line: str) -> argparse.ArgumentParser:
 _MODULES = {
     **dict.fromkeys(("mark", "done", "returned", "seen"), "outcome"),
     **dict.fromkeys(("trends", "returns", "calibrate"), "figures"),
+    "learn": "learn",
     **dict.fromkeys(("import", "backup", "restore", "check", "merge", "erase"), "upkeep"),
 }
 """Action -> the module that runs it, if it is not `ledger`."""

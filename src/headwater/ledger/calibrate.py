@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 
 from sqlalchemy import Connection, func, select
 
-from headwater.book.tables import DONT_KNOW
+from headwater.book.tables import DONT_KNOW, Seat
 from headwater.ledger.door import Ledger
 from headwater.ledger.records import CalibrationGroup, CalibrationReport, CountRow, ReliabilityRow
 from headwater.ledger.returns import share_row
-from headwater.ledger.tables import findings, forecasts
+from headwater.ledger.tables import cases, findings, forecasts
 from headwater.yamltext import Table, Value, parse
 
 BANDS = (0.0, 0.1, 0.25, 0.5, 0.75, 0.9, 1.0)
@@ -22,10 +24,14 @@ MOST_COUNTED = 10
 SURE = 1e-4
 """A chance is taken to be no nearer to 0 or 1 than this, or one surprise would outweigh all."""
 Pair = tuple[float, bool]
+Owner = Mapping[tuple[str, str], str]
 
 
-def calibration_report(ledger: Ledger) -> CalibrationReport:
-    """Return how the book's chances stand to what was proven in the end, by seat and by pack."""
+def calibration_report(ledger: Ledger, owner: Owner = MappingProxyType({})) -> CalibrationReport:
+    """Return how the book's chances stand to what was proven in the end, by seat and by pack.
+
+    `owner` tells the pack of a check, as `Book.owner` does.
+    """
     columns = (forecasts.c.seat, forecasts.c.pack, forecasts.c.chance, forecasts.c.came_true)
     with ledger.reading() as connection:
         rows = connection.execute(select(*columns)).all()
@@ -42,8 +48,13 @@ def calibration_report(ledger: Ledger) -> CalibrationReport:
     return CalibrationReport(
         judged,
         tuple(group_of(name, pairs) for name, pairs in groups),
-        tuple(CountRow(*one) for one in unknown.most_common(MOST_COUNTED)),
-        tuple(CountRow(*one) for one in words.most_common(MOST_COUNTED)),
+        tuple(
+            CountRow(check, count, seat, owner.get(("checks", check), ""))
+            for (check, seat), count in unknown.most_common(MOST_COUNTED)
+        ),
+        tuple(
+            CountRow(word, count, seat) for (word, seat), count in words.most_common(MOST_COUNTED)
+        ),
     )
 
 
@@ -83,23 +94,39 @@ def _bands(pairs: Sequence[Pair]) -> Iterator[ReliabilityRow]:
 # What nobody could say --------------------------------------------------------------------------
 
 
-def _entries(connection: Connection, sign: str) -> Iterator[dict[str, Value]]:
-    """Yield the findings in whose text a sign stands, key by key."""
-    wanted = select(findings.c.text).where(findings.c.text.contains(sign, autoescape=True))
-    for text in connection.scalars(wanted).all():
+At = tuple[str, str]
+"""What nobody could say, and the seat where they were asked."""
+
+
+def _entries(connection: Connection, sign: str) -> Iterator[tuple[dict[str, Value], str]]:
+    """Yield the findings in whose text a sign stands, key by key, each with its seat."""
+    wanted = select(findings.c.text, cases.c.head).join(cases, cases.c.id == findings.c.case)
+    has_sign = findings.c.text.contains(sign, autoescape=True)
+    for text, head in connection.execute(wanted.where(has_sign)).all():
         items = parse(text, "(ledger)").data
         for item in items if isinstance(items, tuple) else ():
             if isinstance(item.data, Table):
-                yield item.data.entries
+                entry = item.data.entries
+                yield entry, str(entry["seat"].data) if "seat" in entry else _seat_in(head)
 
 
-def _not_known(connection: Connection) -> Iterator[str]:
-    for entry in _entries(connection, DONT_KNOW):
+def _seat_in(head: str) -> str:
+    """Return the seat of a case, which its findings have where they do not say their own."""
+    found = _SEAT.search(head)
+    return found[1] if found else Seat.CALL.value
+
+
+_SEAT = re.compile(r"^seat: *[\"']?(\w+)", re.MULTILINE)
+
+
+def _not_known(connection: Connection) -> Iterator[At]:
+    for entry, seat in _entries(connection, DONT_KNOW):
         if "check" in entry and "answer" in entry and entry["answer"].data == DONT_KNOW:
-            yield str(entry["check"].data)
+            yield str(entry["check"].data), seat
 
 
-def _unplaced(connection: Connection) -> Iterator[str]:
-    for entry in _entries(connection, "unplaced:"):
+def _unplaced(connection: Connection) -> Iterator[At]:
+    for entry, seat in _entries(connection, "unplaced:"):
         words = entry["unplaced"].data if "unplaced" in entry else None
-        yield from (str(one.data).lower() for one in words) if isinstance(words, tuple) else ()
+        for one in words if isinstance(words, tuple) else ():
+            yield str(one.data).lower(), seat

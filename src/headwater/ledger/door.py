@@ -8,6 +8,7 @@ still holds when it is written; every connection has its own settings; and the l
 
 from __future__ import annotations
 
+import gc
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -134,6 +135,20 @@ def _shape(told_shape: str, place: Place) -> int:
         text = f"was written by a newer Headwater (shape {shape}; this one knows {NEWEST})"
         raise LedgerError(f"{text}; install that one", place)
     return shape
+
+
+@contextmanager
+def many_rows() -> Iterator[None]:
+    """Collect no garbage while many rows are read: they hold no circles, and are looked through
+    again and again in vain. It halves the time of reading a hundred thousand.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 # Addresses and files ----------------------------------------------------------------------------

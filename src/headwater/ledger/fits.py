@@ -10,13 +10,16 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import surpyval
+from scipy.stats import beta as beta_of
 from scipy.stats import binomtest, fisher_exact, poisson_means_test
 from surpyval.recurrent import laplace
 
 from headwater.ledger.records import Interval, LifeFit, LifeStep
 
+Unit = TypeVar("Unit", str, int)
 FEWEST_FITTED = 3
 """Returns of different ages below which no curve is fitted."""
 
@@ -159,16 +162,19 @@ def curves_compared(first: Ages, second: Ages) -> Statistic | None:
 # How often, and does it grow? -------------------------------------------------------------------
 
 
-def mean_count(events: Mapping[str, Sequence[float]], ends: Mapping[str, float]) -> list[MeanStep]:
+def mean_count(
+    events: Mapping[Unit, Sequence[float]], ends: Mapping[Unit, float]
+) -> list[MeanStep]:
     """Return the mean number of events for each unit, at each event's age.
 
     `ends` are the ages up to which each unit was followed. The standard error is the robust one of
-    Lawless and Nadeau (Technometrics 37, 1995), which lets units differ.
+    Lawless and Nadeau (Technometrics 37, 1995), which lets units differ. A unit that was followed
+    for no time at all is at risk at no age, and left out.
     """
     rows = [(unit, float(age), 0) for unit, ages in events.items() for age in ages]
     if not rows:
         return []
-    rows += [(unit, float(age), 1) for unit, age in ends.items()]
+    rows += [(unit, float(age), 1) for unit, age in ends.items() if age or events.get(unit)]
     rows.sort(key=lambda row: (row[1], row[2]))
     fit = surpyval.NonParametricCounting.fit(
         x=[age for _, age, _ in rows], i=[unit for unit, _, _ in rows], c=[end for *_, end in rows]
@@ -226,6 +232,12 @@ def share_of(count: int, of: int) -> Interval:
         return Interval(0.0, 1.0)
     bounds = binomtest(count, of).proportion_ci(0.95, "wilson")
     return Interval(float(bounds.low), float(bounds.high))
+
+
+def share_believed(p: float, worth: float, level: float) -> Interval:
+    """Return the middle share `level` of a beta distribution with mean p, worth so many cases."""
+    low, high = beta_of.interval(level, p * worth, (1.0 - p) * worth)
+    return Interval(float(low), float(high))
 
 
 def shares_compared(first: tuple[int, int], second: tuple[int, int]) -> Statistic | None:

@@ -210,7 +210,10 @@ class StatisticRow:
 
 @dataclass(frozen=True, slots=True)
 class LifeTable:
-    """How long repairs last, in days or km: the share not back by some ages, and a curve."""
+    """How long repairs last, in days or km: the share not back by some ages, and a fit.
+
+    `curve` are the steps of the share, as many as a drawing can show.
+    """
 
     unit: str
     method: str
@@ -218,6 +221,7 @@ class LifeTable:
     running: int
     steps: tuple[LifeStep, ...]
     fit: LifeFit | None
+    curve: tuple[LifeStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,17 +306,32 @@ class CalibrationGroup:
 
 @dataclass(frozen=True, slots=True)
 class CountRow:
-    """Something and how often it was counted."""
+    """Something and how often it was counted, at which seat; of a check, the pack it is of."""
 
     name: str
     count: int
+    seat: str = ""
+    pack: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class IdleQuestions:
+    """Questions whose answers, taken out one by one, never changed what a case came to."""
+
+    cases: int
+    answers: int
+    never: tuple[CountRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class CalibrationReport:
-    """How right the book was in the cases that were proven, and what nobody could say in any."""
+    """How right the book was in the cases that were proven, and what nobody could say in any.
+
+    `idle` is None where it was not asked for.
+    """
 
     cases: int
     groups: tuple[CalibrationGroup, ...]
     not_known: tuple[CountRow, ...]
     unplaced: tuple[CountRow, ...]
+    idle: IdleQuestions | None = None

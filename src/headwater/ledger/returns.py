@@ -7,14 +7,15 @@ all, and a unit that was sold or scrapped to the day before: a state, never a pr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import Any, NamedTuple
+from functools import lru_cache
+from typing import NamedTuple
 
-from sqlalchemy import ColumnElement, Connection, Row, select
+from sqlalchemy import ColumnElement, Connection, select
 
-from headwater.ledger.door import Ledger
+from headwater.ledger.door import Ledger, many_rows
 from headwater.ledger.fits import (
     Ages,
     curves_compared,
@@ -27,6 +28,7 @@ from headwater.ledger.fits import (
 )
 from headwater.ledger.records import (
     CountStep,
+    LifeStep,
     LifeTable,
     ReturnsReport,
     ShareRow,
@@ -37,6 +39,8 @@ from headwater.ledger.tables import cases, origins, sightings
 DAYS = (30, 90, 180, 365, 730, 1095)
 KM = (1_000, 5_000, 10_000, 20_000, 50_000, 100_000)
 """The ages at which a curve is told."""
+SEEN = 1 / 200
+"""The least that a share must fall for its curve to show it."""
 SHORTEST_RATE = 30
 """Days between two distances of a vehicle from which its own rate is taken."""
 MOST_ORIGINS = 10
@@ -73,7 +77,7 @@ class Repair(NamedTuple):
 
 def returns_report(ledger: Ledger, since: str = "", until: str = "") -> ReturnsReport:
     """Return what came back of the repairs that left within a period."""
-    with ledger.reading() as connection:
+    with many_rows(), ledger.reading() as connection:
         repairs = list(_repairs(connection, since, until))
     back = [one for one in repairs if one.came_back]
     lost = [one for one in repairs if not one.came_back and not one.days]
@@ -111,25 +115,29 @@ def _repairs(connection: Connection, since: str, until: str) -> Iterator[Repair]
         wanted &= cases.c.out_on <= until
     behind, back = _behind(connection), _first_returns(connection)
     seen, visits, gone = _seen(connection), _visits(connection), _gone(connection)
-    columns = [cases.c[name] for name in ("id", "out_on", "out_km", "unit", "vehicle", "source")]
-    for row in connection.execute(select(*columns).where(wanted).order_by(cases.c.id)).all():
-        whose = _whose(row.unit, row.vehicle)
-        named = behind.get(row.id, ())
-        readings = visits.get(whose, ()) if whose else ()
-        came = back.get(row.id)
-        days, km = came[:2] if came else _last_known(row, seen.get(row.id, ()), readings)
+    names = ("id", "out_on", "out_km", "unit", "vehicle", "source")
+    columns = select(*(cases.c[name] for name in names)).where(wanted).order_by(cases.c.id)
+    for number, out_on, out_km, unit, vehicle, source in connection.execute(columns).all():
+        whose = _whose(unit, vehicle)
+        named = behind.get(number, ())
+        came = back.get(number)
+        if came:
+            days, km, same = came
+        else:
+            readings = visits.get(whose, ()) if whose else ()
+            (days, km), same = _last_known(out_on, out_km, seen.get(number, ()), readings), None
         yield Repair(
-            id=row.id,
-            out_on=row.out_on,
-            whose=whose,
-            known=row.source == "case",
-            came_back=came is not None,
-            same=came[2] if came else None,
-            days=days,
-            km=km,
-            gone=row.id in gone,
-            origins=tuple(origin for origin, _ in named),
-            right=bool(named) and all(corrected for _, corrected in named),
+            number,
+            out_on,
+            whose,
+            source == "case",
+            came is not None,
+            same,
+            days,
+            km,
+            number in gone,
+            tuple([origin for origin, _ in named]),
+            bool(named) and all(corrected for _, corrected in named),
         )
 
 
@@ -145,17 +153,19 @@ Reading = tuple[str, float | None]
 
 
 def _last_known(
-    row: Row[*tuple[Any, ...]], seen: Sequence[Reading], visits: Sequence[Reading]
+    out_on: str, out_km: float | None, seen: Sequence[Reading], visits: Sequence[Reading]
 ) -> tuple[float, float | None]:
     """Return the age of a repair, in days and km, when its unit was last known to run."""
-    later = [reading for reading in (*seen, *visits) if reading[0] > row.out_on]
-    if not later:
+    last, km = out_on, None
+    for day, reading in (*seen, *visits):
+        if day > last:
+            last, km = day, reading
+    if last == out_on:
         return 0.0, None
-    last, km = max(later, key=lambda reading: reading[0])
-    days = float(_between(row.out_on, last))
-    if km is not None and row.out_km is not None:
-        return days, max(km - row.out_km, 0.0)
-    rate = _rate([*seen, *visits, (row.out_on, row.out_km)])
+    days = float(_between(out_on, last))
+    if km is not None and out_km is not None:
+        return days, max(km - out_km, 0.0)
+    rate = _rate([*seen, *visits, (out_on, out_km)])
     return days, None if rate is None else rate * days
 
 
@@ -170,16 +180,24 @@ def _rate(readings: Iterable[Reading]) -> float | None:
 
 
 def _between(first: str, last: str) -> int:
-    return (date.fromisoformat(last) - date.fromisoformat(first)).days
+    return _day(last) - _day(first)
+
+
+@lru_cache(maxsize=20_000)
+def _day(text: str) -> int:
+    """Return a day as a number; the same ones come again and again."""
+    return date.fromisoformat(text).toordinal()
 
 
 def _behind(connection: Connection) -> dict[int, list[tuple[str, bool]]]:
     """Return the named origins of each case, and whether each was put right."""
     found: dict[int, list[tuple[str, bool]]] = {}
     columns = (origins.c.case, origins.c.origin, origins.c.corrected)
-    named = select(*columns).where(origins.c.naming != "open").order_by(origins.c.origin)
+    named = select(*columns).where(origins.c.naming != "open")
     for case, origin, corrected in connection.execute(named).all():
         found.setdefault(case, []).append((origin, corrected))
+    for some in found.values():
+        some.sort()
     return found
 
 
@@ -210,11 +228,12 @@ def _visits(connection: Connection) -> dict[tuple[str, int], list[Reading]]:
     """Return of each unit, or vehicle, when it came in and at which distance, whatever for."""
     found: dict[tuple[str, int], list[Reading]] = {}
     names = ("unit", "vehicle", "came_on", "opened", "distance_km", "source")
-    for row in connection.execute(select(*(cases.c[name] for name in names))).all():
-        whose = _whose(row.unit, row.vehicle)
-        day = row.came_on or (row.opened[:10] if row.source == "case" else None)
+    columns = select(*(cases.c[name] for name in names))
+    for unit, vehicle, came_on, opened, km, source in connection.execute(columns).all():
+        whose = _whose(unit, vehicle)
+        day = came_on or (opened[:10] if source == "case" else None)
         if whose and day:
-            found.setdefault(whose, []).append((day, row.distance_km))
+            found.setdefault(whose, []).append((day, km))
     return found
 
 
@@ -258,34 +277,42 @@ def _table(
     last = max((*ages.returned, *ages.running), default=0.0)
     told = [(mark, share_at(steps, mark)) for mark in marks if mark <= last]
     rows = tuple(replace(step, age=float(mark)) for mark, step in told if step)
-    return LifeTable(
-        unit, ages.method, len(ages.returned), len(ages.running), rows, life_curve(ages)
-    )
+    counts = len(ages.returned), len(ages.running)
+    return LifeTable(unit, ages.method, *counts, rows, life_curve(ages), tuple(_thinned(steps)))
+
+
+def _thinned(steps: Sequence[LifeStep]) -> Iterator[LifeStep]:
+    """Yield the steps of a curve that can be told apart when it is drawn."""
+    shown = 1.0
+    for step in steps:
+        if shown - step.share >= SEEN or step is steps[-1]:
+            yield step
+            shown = step.share
 
 
 def _counts(repairs: list[Repair]) -> Iterator[CountStep]:
     """Yield the mean number of returns of a unit, by days since its first repair."""
-    events: dict[str, list[float]] = {}
-    ends: dict[str, float] = {}
-    for unit, ones in _by_unit(repairs).items():
-        first = min(one.out_on for one in ones)
-        ages = {one.id: _between(first, one.out_on) for one in ones}
-        events[unit] = [ages[o.id] + o.days for o in ones if o.came_back]
-        ends[unit] = max(ages[one.id] + one.days for one in ones)
+    events: dict[int, list[float]] = {}
+    ends: dict[int, float] = {}
+    for unit, ones in enumerate(_by_unit(repairs)):
+        first = _day(min(one.out_on for one in ones))
+        ages = [(_day(one.out_on) - first, one) for one in ones]
+        events[unit] = [age + one.days for age, one in ages if one.came_back]
+        ends[unit] = max(age + one.days for age, one in ages)
     steps = mean_count(events, ends)
+    last = max(ends.values(), default=0.0)
     for mark in DAYS:
         held = [step for step in steps if step.age <= mark]
-        if held and mark <= max(ends.values()):
+        if held and mark <= last:
             yield CountStep(float(mark), held[-1].mean, held[-1].error)
 
 
-def _by_unit(repairs: list[Repair]) -> Mapping[str, list[Repair]]:
+def _by_unit(repairs: list[Repair]) -> Iterable[list[Repair]]:
     """Return the repairs of each unit; one that is not known again is a unit by itself."""
-    found: dict[str, list[Repair]] = {}
+    found: dict[tuple[str, int], list[Repair]] = {}
     for one in repairs:
-        name = "-".join(map(str, one.whose)) if one.whose else f"case-{one.id}"
-        found.setdefault(name, []).append(one)
-    return found
+        found.setdefault(one.whose or ("case", one.id), []).append(one)
+    return found.values()
 
 
 def _tests(repairs: list[Repair]) -> Iterator[StatisticRow]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, Row, select
 
-from headwater.ledger.door import Ledger
+from headwater.ledger.door import Ledger, many_rows
 from headwater.ledger.fits import drift, growth, shares_compared
 from headwater.ledger.records import (
     FleetReport,
@@ -57,7 +57,7 @@ class _Done:
 
 def trends_report(ledger: Ledger, asked: TrendsAsked) -> TrendsReport:
     """Return what was behind the cases of a period, and what was damaged."""
-    with ledger.reading() as connection:
+    with many_rows(), ledger.reading() as connection:
         done = list(_cases(connection, asked))
         behind = select(origins.c.case, origins.c.origin).where(origins.c.naming != "open")
         named = _pairs(connection.execute(behind).all())

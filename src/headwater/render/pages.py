@@ -11,6 +11,8 @@ from headwater.render.clean import clean
 from headwater.render.fill import fill, ready
 from headwater.render.look import COLOURS, MARK
 from headwater.render.svg import NARROW, WIDE, draw
+from headwater.render.svgchart import draw_chart
+from headwater.view.chart import Chart
 from headwater.view.paper import Paper
 from headwater.view.tree import Tree
 
@@ -28,6 +30,7 @@ def page(paper: Paper, *, steps: bool = False) -> str:
         "digest": base64.b64encode(hashlib.sha256(style.encode()).digest()).decode(),
         "paper": paper,
         "drawings": drawings_of(),
+        "charts": charts_of(),
     }
     return fill("steps.html" if steps else "report.html", values, clean)
 
@@ -42,6 +45,18 @@ def drawings_of() -> Callable[[Tree], dict[str, str]]:
         return {k: ready(draw(tree, f"chain-{number}-{k}", width=w)) for k, w in widths.items()}
 
     return drawings
+
+
+def charts_of() -> Callable[[Chart], dict[str, str]]:
+    """Return what draws the charts of one page, each wide and narrow, with ids of their own."""
+    numbers = count(1)
+
+    def charts(chart: Chart) -> dict[str, str]:
+        number = next(numbers)
+        widths = {"wide": WIDE, "narrow": NARROW}
+        return {k: ready(draw_chart(chart, f"chart-{number}-{k}", w)) for k, w in widths.items()}
+
+    return charts
 
 
 def style_sheet() -> str:

@@ -19,7 +19,7 @@ from headwater.render.clean import clean
 from headwater.render.code import code_drawing
 from headwater.render.fill import fill
 from headwater.render.look import COLOURS, DARK
-from headwater.render.pages import drawings_of
+from headwater.render.pages import charts_of, drawings_of
 from headwater.view.labels import LABELS
 from headwater.view.paper import Paper
 
@@ -34,6 +34,7 @@ def site_page(template: str, values: Mapping[str, Any]) -> str:
         if not _may_be_shown(value):
             raise TypeError(f"'{name}' is no output: {type(value).__name__}")
     own = {"say": LABELS, "link": link_of, "drawings": drawings_of(), "stamp": _stamp()}
+    own["charts"] = charts_of()
     own["code_of"] = code_drawing
     return fill(f"site/{template}", {**values, **own}, clean)
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from headwater.render.clean import clean
 from headwater.render.line import Line
 from headwater.render.treetext import tree_lines
+from headwater.view.chart import Chart
 from headwater.view.paper import (
     Block,
     Drawing,
@@ -72,6 +73,8 @@ def block_lines(block: Block, indent: int = 2) -> Iterator[Line]:
         yield Line()
         yield Line(clean(block.tree.heading), "head")
         yield from tree_lines(block.tree)
+    elif isinstance(block, Chart):  # what it shows stands in the table beside it
+        yield Line(clean(block.heading), "quiet", indent)
 
 
 def _said(pieces: Iterable[Words]) -> str:

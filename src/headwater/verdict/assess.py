@@ -240,17 +240,20 @@ class Reasoner:
     def know(self, findings: Iterable[Judged], stand: Stand) -> tuple[Evidence, Known, Derivation]:
         """Return what origins are named from: belief first, then surprise, facts and statuses."""
         told = tuple(findings)
-        weighed = weigh(self.book, told, _final(self.book, told, stand))
+        weighed = self.weighed(told, stand)
         figures = Figures(posterior(self.worlds, weighed.factors))
         evidence = settle(self.book, weighed, _chance(figures, weighed))
         here = _stand_after(self.book, weighed, told, stand)
         return self._known(evidence, here, figures, supposed=False)
 
+    def weighed(self, findings: Iterable[Judged], stand: Stand) -> Weighed:
+        """Return what the findings say, as likelihoods: nothing of it hangs on any chance."""
+        told = tuple(findings)
+        return weigh(self.book, told, _final(self.book, told, stand))
+
     def believe(self, findings: Iterable[Judged], stand: Stand) -> dict[str, float]:
         """Return how probable the findings make each origin, at less cost than knowing all."""
-        told = tuple(findings)
-        factors = weigh(self.book, told, _final(self.book, told, stand)).factors
-        return occurrences(self.worlds, factors)
+        return occurrences(self.worlds, self.weighed(findings, stand).factors)
 
     def suppose(
         self, found: Assessment, present: Iterable[str], absent: Iterable[str]

@@ -9,7 +9,9 @@ from headwater.ledger.records import (
     FEW_OF,
     CalibrationGroup,
     CalibrationReport,
+    CountRow,
     FleetReport,
+    IdleQuestions,
     LifeTable,
     ReturnsReport,
     ShareRow,
@@ -37,7 +39,7 @@ def returns_paper(told: ReturnsReport) -> Paper:
     head = (
         f"{whole.count} of {counted(whole.of, 'repair')} came back{_period(told.since, told.until)}"
     )
-    blocks = [say(_share_words(whole))] if whole.of else []
+    blocks = [say(share_words(whole))] if whole.of else []
     if told.never_seen:
         text = f"{counted(told.never_seen, 'repair')} never heard of again: counted in no curve"
         blocks.append(say(f"{text}, so note it when one is seen ('ledger seen')."))
@@ -62,14 +64,16 @@ def _period(since: str, until: str) -> str:
     return "".join([f" since {since}" if since else "", f" until {until}" if until else ""])
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """Return a share in whole hundredths."""
     return f"{100 * share:.0f} %"
 
 
-def _share_words(row: ShareRow) -> str:
-    within = f"{100 * row.low:.0f}-{_percent(row.high)}"
+def share_words(row: ShareRow) -> str:
+    """Return a share with its counts and interval, and that it is of few."""
+    within = f"{100 * row.low:.0f}-{percent(row.high)}"
     few = "; few" if row.few else ""
-    return f"{_percent(row.share)} ({row.count} of {row.of}; 95 %: {within}{few})"
+    return f"{percent(row.share)} ({row.count} of {row.of}; 95 %: {within}{few})"
 
 
 def bar_of(share: float) -> str:
@@ -84,7 +88,7 @@ def bar_of(share: float) -> str:
 def _shares(heading: str, rows: Iterable[ShareRow]) -> Iterator[Section]:
     blocks: list[Block] = []
     for row in rows:
-        blocks.append(say(f"{row.name}: {_share_words(row)}"))
+        blocks.append(say(f"{row.name}: {share_words(row)}"))
         if bar := bar_of(row.share):
             blocks.append(say(bar, depth=1))
     if blocks:
@@ -98,8 +102,8 @@ def _life(table: LifeTable) -> Iterator[Section]:
     method = f"ages at return taken {table.method}; Kaplan and Meier"
     blocks: list[Block] = [say(f"{count}; {method}.")]
     rows = [
-        f"by {s.age:.0f} {table.unit}: {_percent(s.share)} not back (95 %: {100 * s.low:.0f}-"
-        f"{_percent(s.high)}), {s.at_risk} followed so long"
+        f"by {s.age:.0f} {table.unit}: {percent(s.share)} not back (95 %: {100 * s.low:.0f}-"
+        f"{percent(s.high)}), {s.at_risk} followed so long"
         for s in table.steps
     ]
     if rows:
@@ -117,11 +121,12 @@ def _life(table: LifeTable) -> Iterator[Section]:
 
 
 def _tests(tests: Iterable[StatisticRow]) -> list[Section]:
-    rows = [f"{t.what}: {t.name} {t.statistic:.2f}, p {_p_words(t.p)}" for t in tests]
+    rows = [f"{t.what}: {t.name} {t.statistic:.2f}, p {p_words(t.p)}" for t in tests]
     return [Section("Held against one another", (listed(rows),))] if rows else []
 
 
-def _p_words(p: float) -> str:
+def p_words(p: float) -> str:
+    """Return how often chance alone does as much."""
     return "below 0.001" if p < 0.001 else f"{p:.3f}"
 
 
@@ -188,15 +193,16 @@ def calibration_paper(told: CalibrationReport) -> Paper:
     one = told.cases == 1
     head = f"{told.cases} {'case was' if one else 'cases were'} proven and can be judged"
     sections = [_reliability(group) for group in told.groups]
-    counted = {
+    most = {
         "Looks that nobody could answer most often": told.not_known,
         "Words that were placed nowhere most often": told.unplaced,
     }
     sections += [
-        Section(heading, (listed(f"{row.name}: {row.count}" for row in rows),))
-        for heading, rows in counted.items()
+        Section(heading, (listed(map(_count_words, rows)),))
+        for heading, rows in most.items()
         if rows
     ]
+    sections += _idle(told.idle) if told.idle else ()
     rows = [band.found for group in told.groups for band in group.bands]
     return Paper(head, (say(JUDGED),), tuple(sections), _foot(rows))
 
@@ -207,11 +213,29 @@ JUDGED = (
 )
 
 
+def _count_words(row: CountRow) -> str:
+    where = ", ".join(filter(None, (row.seat and f"seat {row.seat}", row.pack)))
+    return f"{row.name}{f' ({where})' if where else ''}: {row.count}"
+
+
+def _idle(idle: IdleQuestions) -> Iterator[Section]:
+    """Yield the questions that never changed a verdict."""
+    text = f"{counted(idle.answers, 'answer')} of {counted(idle.cases, 'case')}, each taken out"
+    text += " by itself: ending and named origins stayed the same each time these were."
+    blocks: list[Block] = [say(text)]
+    if idle.never:
+        blocks.append(listed(map(_count_words, idle.never)))
+    else:
+        blocks.append(say("There is none that was asked twice or more."))
+    yield Section(
+        "Questions that never changed a verdict, and how often they were asked", tuple(blocks)
+    )
+
+
 def _reliability(group: CalibrationGroup) -> Section:
     scores = f"Brier {group.brier:.3f}, log loss {group.log_loss:.3f}: the smaller the better."
     rows = [
-        f"said {_percent(band.chance)}: came true {_share_words(band.found)}"
-        for band in group.bands
+        f"said {percent(band.chance)}: came true {share_words(band.found)}" for band in group.bands
     ]
     heading = f"{group.name}: {group.forecasts} forecasts"
     return Section(heading, (say(scores), listed(rows)))

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from headwater.view.chart import Chart
+
 if TYPE_CHECKING:
     from headwater.view.tree import Tree
 
@@ -83,7 +85,7 @@ class Drawing:
     tree: Tree
 
 
-Block = Paragraph | Entries | Facts | Grid | Drawing
+Block = Paragraph | Entries | Facts | Grid | Drawing | Chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,4 +139,6 @@ def texts_of(blocks: Iterable[Block]) -> tuple[str, ...]:
             found += ["; ".join(w.text for cell in row for w in cell) for row in block.rows]
         elif isinstance(block, Drawing):
             found += [block.tree.heading, *(node.text for node in block.tree.root.walk())]
+        elif isinstance(block, Chart):
+            found += [block.heading, *(bar.name for bar in block.bars)]
     return tuple(text for text in found if text)
