@@ -81,7 +81,7 @@ def run_sheet(args: argparse.Namespace, terminal: Terminal) -> int:
     exercise = shelf_for(cache_folder(os.environ), book).exercise(opened, wish)
     name = "answer-sheet" if args.answers else "exercise-sheet"
     if target:
-        target.write(outputs.paper_text(name, exercise, form))
+        target.write(outputs.paper_file(name, exercise, form))
         terminal.screen.raw(f"Written: {args.out}")
     else:
         say(terminal.screen, name, exercise)

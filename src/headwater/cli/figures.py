@@ -34,7 +34,7 @@ def _tell(args: argparse.Namespace, terminal: Terminal, name: str, told: object)
     """Show figures, or write them with their charts into the file that is asked for."""
     if args.out:
         form, target = form_of(args), _target(args)
-        target.write(outputs.paper_text(f"{name}-sheet", told, form))
+        target.write(outputs.paper_file(f"{name}-sheet", told, form))
         terminal.screen.raw(f"Written: {args.out}")
     else:
         show(terminal, args, name, told)
