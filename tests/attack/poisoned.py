@@ -37,6 +37,7 @@ from headwater.cli.main import Terminal
 from headwater.errors import HeadwaterError, Place
 from headwater.measure.registry import run_work
 from headwater.outputs import OUTPUTS, Output
+from headwater.render.data import as_json
 from headwater.render.graphs import as_dot, as_mermaid
 from headwater.session.session import Session
 from headwater.view.book import Changed, Checked, Kept, Shown
@@ -124,6 +125,8 @@ def written(output: Output, told: Any) -> Iterator[tuple[str, str]]:
         yield "json", outputs.json_text(output.name, told)
     if output.table:
         yield "csv", outputs.csv_text(output.name, told)
+    if output.page:
+        yield "json", as_json(outputs.page_of(output.name, told))
     if output.tree:
         yield "svg", outputs.svg_text(output.name, told)
 

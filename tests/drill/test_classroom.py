@@ -168,7 +168,7 @@ def test_an_exercise_goes_on_paper_without_its_answers(
 def test_answers_are_to_a_sheet_that_is_named(room: Room, tmp_path: Path) -> None:
     room("sheet", "--answers", status=2)
     assert "name the number on its sheet, with --seed N" in room.err
-    room("sheet", "-o", str(tmp_path / "x.pdf"), status=2)
+    room("sheet", "-o", str(tmp_path / "x.txt"), status=2)
     assert "its ending does not say the form" in room.err
     room("sheet", "--chain", "zebra", status=2)
     assert "no chain fits" in room.err

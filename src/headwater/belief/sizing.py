@@ -17,11 +17,11 @@ CELLS_TO_BE_QUICK = 6_000_000
 """Cells from which on decisive denials are taken at their word."""
 CELLS_WITH_TURNS = 12_000_000
 """Cells from which on turns are counted in pairs alone."""
-CELLS = 18_000_000
+CELLS = 24_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""
-TIDIED = 12
+TIDIED = 32
 """Orders of its own variables that are tried of each model, where none is small enough."""
 SEARCHED = 256
 """Such orders that are kept: what is asked of a case next is often summed over the same tables."""
