@@ -91,10 +91,15 @@ def test_what_is_assigned_is_the_next_exercise(
 ) -> None:
     path, drill = tmp_path / "p.yaml", Drill(room.book)
     args = ("--progress", str(path))
+    room("list", *args, status=2)
+    assert "there is no class here yet; 'headwater class assign --who NAME'" in room.err
     room("assign", *args, status=2)
     assert "nobody is in it yet; name somebody with --who" in room.err
     told = room("assign", *args, "--chain", CHAIN, "--level", "2", "--who", "ana", "--who", "ben")
-    assert told == "Assigned: level 2, a chosen chain, to ana, ben.\n"
+    assert told.splitlines() == [
+        "Assigned: level 2, a chosen chain, to ana, ben.",
+        "Whoever has it begins with: headwater drill solve --who NAME --progress FILE",
+    ]
     room("assign", *args, "--level", "1")
     assert read_progress(path)["ben"].assigned == (Task(level=2, chain=CHAIN), Task(level=1))
     shown = drill("solve", "--who", "ana", *args, typed="quit\n", status=2)

@@ -133,3 +133,15 @@ def test_a_form_is_never_taken_by_a_link(standing: Standing) -> None:
     csrf = token(client.get("/").text)
     assert client.get(f"/leave?csrf={csrf}").status_code == 405
     assert client.get("/cases").status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("desk", "command"), [("counter", "headwater call"), ("bench", "bench NAME")]
+)
+def test_a_desk_without_pages_of_its_own_says_where_its_work_is_done(
+    standing: Standing, desk: str, command: str
+) -> None:
+    client = standing.inside()
+    assert command not in client.get("/cases").text
+    client.post("/desk", data={"csrf": token(client.get("/").text), "desk": desk})
+    assert command in client.get("/cases").text

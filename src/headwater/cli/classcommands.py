@@ -20,7 +20,11 @@ def add_class(commands: Commands) -> None:
     assign = inner.add_parser("assign", help="set the next exercise for one, some, or all")
     for parser in (listed, assign):
         parser.add_argument(
-            "--progress", type=Path, required=True, metavar="FILE", help="file of the class"
+            "--progress",
+            type=Path,
+            required=True,
+            metavar="FILE",
+            help="file that keeps what the class does; 'assign' begins it",
         )
         parser.add_argument("--who", action="append", metavar="NAME", help="only them; repeat")
         add_json(parser)

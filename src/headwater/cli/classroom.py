@@ -30,10 +30,17 @@ SEEDS = 1_000_000
 
 def run_list(args: argparse.Namespace, terminal: Terminal) -> int:
     """Show the class, or some of it."""
-    book, people = book_of(args).book, read_progress(args.progress)
+    book, people = book_of(args).book, _people(args.progress)
+    if not people:
+        mend = "'headwater class assign --who NAME' with this file begins one"
+        raise DrillError(f"there is no class here yet; {mend}", Place(str(args.progress)))
     names = args.who or sorted(people)
     show(terminal, args, "class-list", ClassList(book, _chosen(people, names, args.progress)))
     return DONE
+
+
+def _people(path: Path) -> dict[str, Apprentice]:
+    return read_progress(path) if os.path.lexists(path) else {}
 
 
 def _chosen(people: dict[str, Apprentice], names: list[str], path: Path) -> dict[str, Apprentice]:
@@ -49,7 +56,7 @@ def run_assign(args: argparse.Namespace, terminal: Terminal) -> int:
     """Set a task for one apprentice, some, or all; who is new joins the class by it."""
     opened = book_of(args)
     task = Task(level=args.level or 1, chain=_chain(args, opened, terminal))
-    people = read_progress(args.progress) if os.path.lexists(args.progress) else {}
+    people = _people(args.progress)
     names = args.who or sorted(people)
     if not names:
         raise DrillError("nobody is in it yet; name somebody with --who", Place(str(args.progress)))

@@ -130,4 +130,5 @@ def given_paper(told: Assigned) -> Paper:
     """Return what was assigned; the chain is not said, for who reads this may be to find it."""
     what = f"level {told.task.level}, "
     what += "a chosen chain" if told.task.chain else "any chain"
-    return Paper("", (say(f"Assigned: {what}, to {', '.join(told.names)}."),), ())
+    begin = "Whoever has it begins with: headwater drill solve --who NAME --progress FILE"
+    return Paper("", (say(f"Assigned: {what}, to {', '.join(told.names)}."), say(begin)), ())

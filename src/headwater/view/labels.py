@@ -30,6 +30,11 @@ LABELS = SimpleNamespace(
     desk_bench_what="The vehicle or the unit is in front of you.",
     desk_office="In the office",
     desk_office_what="All cases, what came of them, prices and the book.",
+    at_counter="A call is taken in the terminal: headwater call NAME. It stands in this list from "
+    "its first word.",
+    at_bench="Looks are answered in the terminal: headwater hoist NAME, or headwater bench NAME. "
+    "What they come to stands here at once.",
+    at_office="",
     # Cases
     find="Find",
     find_words="Name, vehicle, unit or words of the complaint",
