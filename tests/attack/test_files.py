@@ -448,6 +448,15 @@ def test_the_file_of_another_user(open_house: Path, mode: int, reason: str) -> N
     assert sorted(one.name for one in open_house.iterdir()) == ["a.yaml", "small"]
 
 
+@pytest.fixture
+def heeding_ctrl_c() -> Iterator[None]:
+    """Heed Ctrl-C as at a terminal: a run in the background has inherited that it is ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("heeding_ctrl_c")
 def test_ctrl_c_while_an_answer_is_written_leaves_whole_findings(
     case: Path, small: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -189,11 +189,18 @@ def occurrences(worlds: Worlds, factors: Factors) -> dict[str, float]:
     model, plan = build_model(Question(worlds, factors))
     solved = solve(model.sizes, model.tables, plan)
     draws = draw_worlds(worlds, model, solved) if model.circles else Draws()
-    names, priors = worlds.network.conditions, worlds.network.priors
-    occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
+    occurred, ruled_out = _origins_in(model)
     chance = chances(model, marginals(solved), draws, occurred.values())
-    ruled_out = {names[n]: 0.0 for n in model.question.out if names[n] in priors}
-    return {**priors, **{c: chance[v].p for c, v in occurred.items()}, **ruled_out}
+    summed = {c: chance[v].p for c, v in occurred.items()}
+    return {**worlds.network.priors, **summed, **ruled_out}
+
+
+def _origins_in(model: Model) -> tuple[dict[str, int], dict[str, float]]:
+    """Return the variables of the origins in a model, and the chances of those ruled out."""
+    network = model.question.worlds.network
+    names, out = network.conditions, model.question.out
+    occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
+    return occurred, {names[n]: 0.0 for n in out if names[n] in network.priors}
 
 
 def posterior_without(found: Posterior, factors: Factors) -> Posterior:
@@ -262,14 +269,12 @@ def _posterior(
     """Return the posterior of a model. Without `summing` probabilities are counted, not summed."""
     solved = solve(model.sizes, model.tables, plan)
     draws = draw_worlds(worlds, model, solved, batches)
-    names, out = worlds.network.conditions, model.question.out
-    occurred = {names[e.condition]: e.variable for e in model.events if not e.unlisted}
-    present = {names[node]: v for node, v in model.whole.items()}
+    occurred, ruled_out = _origins_in(model)
+    present = {worlds.network.conditions[node]: v for node, v in model.whole.items()}
     if not summing:
         occurred, present = {}, {}
     shares = marginals(solved) if summing else {}
     chance = chances(model, shares, draws, {*occurred.values(), *present.values()})
-    ruled_out = {names[n]: 0.0 for n in out if names[n] in worlds.network.priors}
     return Posterior(
         worlds=worlds,
         factors=factors,

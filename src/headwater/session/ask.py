@@ -375,13 +375,13 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
             likely[cid] = chance
     found = []
     stand = assessment.stand
-    for check in _open_looks(
-        assessment, lambda check: within_reach(check, stand) and is_fresh(check.id, stand)
-    ):
-        if owner.get(("checks", check.id)) not in units:
-            continue
-        if not off.issuperset(still_to_open(assessment.book, check, stand.removed)):
-            continue
+
+    def at_hand(check: Check) -> bool:
+        here = within_reach(check, stand) and owner.get(("checks", check.id)) in units
+        opened = off.issuperset(still_to_open(assessment.book, check, stand.removed))
+        return here and opened and is_fresh(check.id, stand)
+
+    for check in _open_looks(assessment, at_hand):
         worth = fsum(likely.get(cid, 0.0) for cid in check.decides())
         item = NextCheck(check.id, check.seats[0], check.minutes, (), worth, Purpose.SWEEP)
         worth_it = worth >= SWEEP_FROM and worth >= SWEEP_RATE * item.minutes
