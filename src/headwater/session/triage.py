@@ -58,6 +58,8 @@ PIVOT_WEIGHT = 2.0
 DANGER_WEIGHT = {Drive.STOP: 1.0, Drive.PARKED: 1.0, Drive.LIMP: 0.4}
 DANGERS_AT_ONCE = 3
 LIVE_CHAINS = 3
+LIVE_AT_MOST = 40
+"""Chains in which it is looked for what a check tells of: of what leaks there are many alike."""
 MOST_BEHIND = 12
 """Origins that questions should tell apart behind what was spoken of and nobody saw."""
 
@@ -122,7 +124,7 @@ def first_in_shop(assessment: Assessment, most: int = 3) -> list[NextCheck]:
 
 def decides(assessment: Assessment, check: Check, most: int = 2) -> list[str]:
     """Return the conditions on the live chains, or live dangers, that a check tells most of."""
-    on_chains = {cid for chain in live_chains(assessment, 12) for cid in chain.path}
+    on_chains = {cid for chain in live_chains(assessment, LIVE_AT_MOST) for cid in chain.path}
     wanted = on_chains | _open_dangers(assessment).keys()
     present = assessment.present
     told = [cid for cid in check.speaks_of() if cid in wanted]
