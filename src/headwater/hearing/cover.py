@@ -116,30 +116,44 @@ def lay(index: Index, tokens: Sequence[Token], known: Known, *, asked: bool = Fa
 
     Where a question was `asked` nobody needs to say what the answer is about.
     """
-    touched: dict[int, dict[int, list[int]]] = {}
-    for place, token in enumerate(tokens):
-        for number, group in index.where.get(token.stem, ()):
-            places = touched.setdefault(number, {}).setdefault(group, [])
-            if len(places) < MOST_TIMES:
-                places.append(place)
+    touched = _touched(index, tokens)
     stems = {token.stem: place for place, token in reversed(list(enumerate(tokens)))}
+    telling = frozenset(place for place, token in enumerate(tokens) if not token.small)
     alike = any(token.word in english.ALIKE and not token.denied for token in tokens)
     best: dict[int, Fit] = {}
     for number, groups in touched.items():
         phrase = index.phrases[number]
+        if sum(phrase.weights[g] for g in groups) < COVER_FROM * phrase.total:
+            continue
         if alike and _is_unlike(phrase, groups):
             continue
         if not asked and phrase.state and not phrase.state & groups.keys():
             continue
-        if sum(phrase.weights[g] for g in groups) < COVER_FROM * phrase.total:
-            continue
         target = index.targets[phrase.target]
         if not known(target):
             continue
-        fit = _best_home(index, tokens, phrase, groups, {} if asked else stems)
+        fit = _best_home(index, tokens, phrase, groups, {} if asked else stems, telling)
         if fit and (phrase.target not in best or fit.value > best[phrase.target].value):
             best[phrase.target] = fit
     return sorted(best.values(), key=lambda fit: (-fit.value, fit.target.check, fit.target.id))
+
+
+def _touched(index: Index, tokens: Sequence[Token]) -> dict[int, dict[int, list[int]]]:
+    """Return the phrases whose words may make up enough of them, with where each group is said."""
+    most: dict[int, float] = {}
+    for word in dict.fromkeys(token.stem for token in tokens):
+        for number, _, share in index.where.get(word, ()):
+            most[number] = most.get(number, 0.0) + share
+    enough = {number for number, share in most.items() if share > COVER_FROM - 1e-9}
+    touched: dict[int, dict[int, list[int]]] = {}
+    for place, token in enumerate(tokens):
+        for number, group, _ in index.where.get(token.stem, ()):
+            if number not in enough:
+                continue
+            places = touched.setdefault(number, {}).setdefault(group, [])
+            if len(places) < MOST_TIMES:
+                places.append(place)
+    return touched
 
 
 _ALIKE = frozenset(stem(word) for word in english.ALIKE)
@@ -160,12 +174,12 @@ def _best_home(
     phrase: Phrase,
     groups: Mapping[int, Sequence[int]],
     stems: Mapping[str, int],
+    telling: frozenset[int],
 ) -> Fit | None:
     homes = {
         (tokens[place].clause, tokens[place].part) for places in groups.values() for place in places
     }
-    under = {place for places in groups.values() for place in places}
-    whole = all(place in under for place, token in enumerate(tokens) if not token.small)
+    whole = telling <= {place for places in groups.values() for place in places}
     fits = [_lay_at(index, tokens, phrase, groups, stems, home, whole) for home in sorted(homes)]
     return max((fit for fit in fits if fit), key=lambda fit: fit.value, default=None)
 
@@ -264,12 +278,10 @@ def _worth(token: Token, home: Home, target: Target) -> float:
 
 
 def _small_words(tokens: Sequence[Token], phrase: Phrase, home: int | None) -> float:
+    if not phrase.small:
+        return 0.0
     here = {token.stem for token in tokens if token.small and home in (None, token.clause)}
-    return sum(
-        weight
-        for group, weight in zip(phrase.groups, phrase.weights, strict=True)
-        if group.small and group.stems & here
-    )
+    return sum(phrase.weights[g] for g in phrase.small if phrase.groups[g].stems & here)
 
 
 def _about(

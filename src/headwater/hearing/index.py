@@ -38,6 +38,7 @@ class Phrase:
 
     `state` are the groups that say what is the matter, not with what: one of them must be said.
     `denied_things` are things that are not there ('no oil'): speaking of them does not deny that.
+    `small` are the groups of small words.
     """
 
     target: int
@@ -46,20 +47,21 @@ class Phrase:
     total: float
     state: frozenset[int]
     denied_things: frozenset[int]
+    small: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Index:
     """A book made ready for listening. It does not change; threads may share it.
 
-    `where` says in which group of which phrase a stem stands, `weights` what it tells; `about` has
-    for each target the words that it is about; `things` are words that only name something; `apart`
-    are the targets of units other than the usual one.
+    `where` says in which group of which phrase a stem stands and what share of the phrase that is,
+    `weights` what it tells; `about` has for each target the words that it is about; `things` are
+    words that only name something; `apart` are the targets of units other than the usual one.
     """
 
     targets: tuple[Target, ...]
     phrases: tuple[Phrase, ...]
-    where: Mapping[str, tuple[tuple[int, int], ...]]
+    where: Mapping[str, tuple[tuple[int, int, float], ...]]
     weights: Mapping[str, float]
     about: tuple[Mapping[str, float], ...]
     same: Same
@@ -120,7 +122,7 @@ class Index:
         )
 
     def _complains(self, word: str) -> bool:
-        ways = ((self.phrases[number], place) for number, place in self.where.get(word, ()))
+        ways = ((self.phrases[number], place) for number, place, _ in self.where.get(word, ()))
         return any(
             place in phrase.state and self.targets[phrase.target].kind is Topic.COMPLAINT
             for phrase, place in ways
@@ -153,15 +155,17 @@ def build_index(book: Book) -> Index:
     weights = _weights(targets, said, about)
     things = _things(book, same)
     phrases: list[Phrase] = []
-    where: dict[str, list[tuple[int, int]]] = {}
+    where: dict[str, list[tuple[int, int, float]]] = {}
     for number, ways in enumerate(said):
         for groups in ways:
             told = tuple(_group_weight(group, weights) for group in groups)
+            total = sum(told)
             for place, group in enumerate(groups):
                 for word in () if group.small else group.stems:
-                    where.setdefault(word, []).append((len(phrases), place))
+                    where.setdefault(word, []).append((len(phrases), place, told[place] / total))
             state, gone = _state(groups, things), _denied_things(groups, things)
-            phrases.append(Phrase(number, groups, told, sum(told), state, gone))
+            small = tuple(place for place, group in enumerate(groups) if group.small)
+            phrases.append(Phrase(number, groups, told, total, state, gone, small))
     return Index(
         targets,
         tuple(phrases),

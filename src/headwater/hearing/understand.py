@@ -229,13 +229,14 @@ class _Heard:
     def _rivals(self, fit: Fit) -> list[Fit]:
         """Return other readings of the words that tell it, best first."""
         told = {place for place, weight in fit.laid.items() if weight > 0}
+        shown = frozenset(fit.target.shows)
         return [
             other
             for other in self.fits
             if other.target.id != fit.target.id
             and not other.denied
             and other.target.kind not in (Topic.EMERGENCY, Topic.ELSEWHERE)
-            and not set(other.target.shows) & set(fit.target.shows)
+            and shown.isdisjoint(other.target.shows)
             and other.shared(told) > SAME_WORDS
         ]
 

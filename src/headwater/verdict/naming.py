@@ -272,7 +272,7 @@ def _not_looked_at(
     """Return looks at what else, outside the unit, may have done what a usage is named for.
 
     A usage leaves marks that something else about the vehicle may leave as well: nothing is proven
-    before one look at that was asked for.
+    before one look at that told something: nobody's not knowing is such a look.
     """
     if not any(known.is_usage(origin) for origin in named):
         return ()
@@ -282,10 +282,14 @@ def _not_looked_at(
         if rival
         and rival not in named
         and known.is_outside(rival)
-        and known.stand.answered.keys().isdisjoint(known.touching.get(rival, ()))
+        and not any(_is_told(known, c) for c in known.touching.get(rival, ()))
         for check in known.deciders.get(rival, ())
         if known.can_be_made(check)
     )
+
+
+def _is_told(known: Known, check_id: str) -> bool:
+    return known.stand.state(check_id) is LookState.TOLD
 
 
 def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
@@ -295,6 +299,5 @@ def second_looks(known: Known, origins: Iterable[str]) -> set[str]:
         check_id
         for origin in origins
         for check_id in known.touching.get(origin, ())
-        if known.stand.state(check_id) is not LookState.TOLD
-        and act_of(known.book.checks[check_id]) not in made
+        if not _is_told(known, check_id) and act_of(known.book.checks[check_id]) not in made
     }
