@@ -4,7 +4,8 @@
 
 Each mutation is made on the loaded book, behind the loader's back: a link dropped, a link turned
 round, the edges of a limit moved, a decisive answer loosened. It is noticed when the checker
-reports an error or a case beside a chain that touches the mutated record comes out differently.
+reports an error or a case that touches the mutated record comes out differently: one beside a
+chain of the link first, then those that look at both of its ends.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from headwater.book.records import Book, pairs
 from headwater.book.tables import SURENESS
 from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
-from headwater.units import parse_quantity
+from headwater.units import base_unit, parse_quantity
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -43,10 +44,20 @@ Maker = Callable[[Book, random.Random], Mutant]
 
 
 def _touching_link(book: Book, ends: tuple[str, str]) -> Iterator[tuple[str, Sample]]:
-    for chain in book.chains.values():
-        if ends in pairs(chain):
-            for sample in book.samples.get(chain.chain, ()):
-                yield str(chain.chain), sample
+    beside = {str(chain.chain) for chain in book.chains.values() if ends in pairs(chain)}
+    for name in sorted(beside):
+        yield from ((name, sample) for sample in book.samples.get(name, ()))
+    for name, samples in book.samples.items():
+        for sample in samples if name not in beside else ():
+            if set(ends) <= _looked_at(book, sample):
+                yield str(name), sample
+
+
+def _looked_at(book: Book, sample: Sample) -> set[str]:
+    """Return what a case looks at, and what it says of conditions."""
+    looks = (book.checks[str(ref)] for ref in sample.given if str(ref) in book.checks)
+    seen = {str(c) for check in looks for c in check.speaks_of()}
+    return seen | set(map(str, (*sample.expect.statuses, *sample.expect.origins)))
 
 
 def _touching_check(book: Book, checks: set[str]) -> Iterator[tuple[str, Sample]]:
@@ -75,10 +86,10 @@ def turn_link(book: Book, rng: random.Random) -> Mutant:
 
 
 def move_limit(book: Book, rng: random.Random) -> Mutant:
-    """Move every edge of a limit to three times its value."""
+    """Move every edge of a limit to three times its value, one at zero by one unit."""
     limit = rng.choice(list(book.limits.values()))
     bands = tuple(
-        replace(band, upto=f"{parse_quantity(band.upto, limit.dimension).value * 3} {_base(limit)}")
+        replace(band, upto=f"{_moved(band.upto, limit.dimension)} {base_unit(limit.dimension)}")
         if band.upto
         else band
         for band in limit.bands
@@ -89,10 +100,8 @@ def move_limit(book: Book, rng: random.Random) -> Mutant:
     return Mutant(name, replace(book, limits=limits), tuple(_touching_check(book, checks)))
 
 
-def _base(limit: object) -> str:
-    from headwater.units import base_unit
-
-    return base_unit(str(getattr(limit, "dimension", "")))
+def _moved(edge: str, dimension: str) -> float:
+    return parse_quantity(edge, dimension).value * 3 or 1.0
 
 
 def loosen(book: Book, rng: random.Random) -> Mutant:
