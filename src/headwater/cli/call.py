@@ -185,6 +185,7 @@ class Desk:
         if ask is None:
             return "end"
         if self.call.in_danger:
+            self.session.keep_told(ask)  # there is no time to ask it, and it was said
             return ""
         moves = [self.ask(self.session.check(check)) for check in ask]
         self.session.keep_told(ask)

@@ -57,6 +57,8 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
         if not shown:
             prompt.screen.say()
             say(prompt.screen, "intake", intake)
+            session = intake.session
+            session.signs_listed = session.signs_listed or intake.asks_for_danger
             prompt.screen.say(_ask(intake), "quiet")
             shown = True
         typed = prompt.ask()
@@ -68,7 +70,7 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             continue
         if says_no(typed) and not any(row.ticked for row in intake.rows):
             return True
-        if typed == "0" and intake.emergency:
+        if typed == "0" and (intake.emergency or intake.signs_before):
             intake.calm()
             shown = False
             continue

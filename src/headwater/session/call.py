@@ -30,6 +30,7 @@ class Call:
     seconds: Callable[[], float]
     _put_off: set[str] = field(default_factory=set)
     _began: float = 0.0
+    _asking: float | None = None
     _before: int = 0
     _known: frozenset[str] = frozenset()
     finished: bool = False
@@ -65,7 +66,11 @@ class Call:
 
     def next(self) -> NextCheck | None:
         """Return the next question, or None when the call should end."""
-        return None if self._enough() else next(iter(self._open()), None)
+        if self._enough():
+            return None
+        if self._asking is None:
+            self._asking = self.seconds()  # what it took to listen is not held against the caller
+        return next(iter(self._open()), None)
 
     def over(self) -> str:
         """Return why the call should end, or nothing while it should go on."""
@@ -85,7 +90,8 @@ class Call:
             return f"{MOST_QUESTIONS} questions were asked; more would help the shop little."
         if self.asked >= MOST_UNPROMPTED and not self._amiss:
             return "Nothing amiss was told that could be placed, and asking found nothing."
-        if self.minutes >= MOST_MINUTES:
+        began = self.seconds() if self._asking is None else self._asking
+        if self.seconds() - began >= 60.0 * MOST_MINUTES:
             return f"{MOST_MINUTES:.0f} minutes are up; the shop goes on from here."
         return ""
 

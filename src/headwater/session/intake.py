@@ -21,6 +21,7 @@ from headwater.session.session import Session
 from headwater.session.unit import construction_told, family_of_all, family_told
 
 ALARM = "danger"
+NOT_SO = "not so, says who took it down"
 MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
 
@@ -94,6 +95,9 @@ class Intake:
         """
         head, _, rest = words.partition(" ")
         self.no_sign = ""
+        if words.lower() == ALARM:
+            self.session.signs_listed = False
+            return
         if head.lower() == ALARM and rest.strip():
             if self._alarm(rest.strip()):
                 self.said.append(words)
@@ -132,7 +136,8 @@ class Intake:
         wishes = [oid for oid in new if self.session.open_book.book.elsewhere[oid].wish]
         taken = not self._beside
         self.wishes += wishes
-        self.asides += [Aside(oid, taken) for oid in new if oid not in wishes]
+        down = self.session.turned_down
+        self.asides += [Aside(oid, taken and oid not in down) for oid in new if oid not in wishes]
 
     @property
     def _mild(self) -> set[str]:
@@ -177,6 +182,12 @@ class Intake:
         return self.session.stand.seat is not Seat.CALL or Seat.CALL in check.seats
 
     @property
+    def signs_before(self) -> tuple[str, ...]:
+        """The signs of danger that were told earlier and stand."""
+        signs = self.session.open_book.book.emergencies
+        return tuple(one for one in self.session.case.outside if one in signs)
+
+    @property
     def asks_for_danger(self) -> bool:
         """True on the telephone while no sign of danger is told: words alone may hide one."""
         signs = self.session.book.emergencies
@@ -197,8 +208,10 @@ class Intake:
         return bool(meant)
 
     def calm(self) -> None:
-        """Take signs of danger back that were only heard into the words; they stay."""
+        """Take signs of danger back, told here or earlier in the call; the words stay."""
         self.signs.clear()
+        for sign in self.signs_before:
+            self.session.strike(self.session.open_book.book.emergencies[sign].title, NOT_SO)
 
     def forget(self) -> None:
         """Take everything back that was said at this prompt, the first words of a case, too."""
@@ -273,6 +286,7 @@ class Intake:
         """
         ask: dict[str, str] = {}
         self._fit_the_unit()
+        self.session.turned_down.update(aside.id for aside in self.asides if not aside.ticked)
         answers = self.session.answers
         self._tell()
         for item in self.items:

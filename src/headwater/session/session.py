@@ -70,7 +70,8 @@ class Session:
     """A case with its findings and where it stands. With a writer, every answer is on disk at once.
 
     `case` is the case as it would stand in its file, every answer so far in it. `family` is what
-    the unit is, assumed attributes included. Not for two threads at once.
+    the unit is, assumed attributes included. `turned_down` are troubles elsewhere that were dropped
+    here; `signs_listed`: the signs of danger were shown. Not for two threads at once.
     """
 
     open_book: OpenBook
@@ -81,6 +82,8 @@ class Session:
     findings: list[Finding]
     writer: CaseStore | None = None
     clock: Clock = lambda: ""
+    turned_down: set[str] = field(default_factory=set)
+    signs_listed: bool = False
     _verdict: Assessment | None = field(default=None, repr=False)
     _sweep: tuple[str, ...] | None = field(default=None, repr=False)
 

@@ -8,6 +8,8 @@ from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
 ASK_FIRST = "Whoever is driving pulls in where it is safe. Ask first, is any of this so:"
+ANY_DANGER = "If there is danger, type 'danger' and what it is; 'danger' alone lists the signs."
+TOLD_BEFORE = "Danger was told before: {}."
 NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
 IF_SO = "If it is, type 'danger' and the number, or several."
 ASIDE = "no trouble of the driveline: "
@@ -25,6 +27,13 @@ def intake_paper(intake: Intake) -> Paper:
         blocks.append(listed(sign.now))
     if intake.signs:
         blocks.append(say(Words(NOT_SO, Tone.QUIET)))
+    elif earlier := intake.signs_before:
+        titles = "; ".join(book.emergencies[one].title for one in earlier)
+        blocks.append(say(Words(f"{TOLD_BEFORE.format(titles)} {NOT_SO}", Tone.HELD)))
+    elif intake.asks_for_danger and intake.session.signs_listed:
+        blocks.append(say(Words(ANY_DANGER, Tone.HELD)))
+        if intake.no_sign:
+            blocks.append(say(Words(NO_SIGN.format(intake.no_sign), Tone.HELD)))
     elif intake.asks_for_danger:
         signs = "; ".join(f"{n} {s.title}" for n, s in enumerate(book.emergencies.values(), 1))
         blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
