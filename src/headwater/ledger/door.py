@@ -34,6 +34,10 @@ MARK = 0x48776C31
 PATIENCE_MS = 10_000
 """How long one waits for another who writes."""
 
+WRITTEN_AHEAD = 4_000
+"""Pages (16 MB) of the log written ahead before they go to their places: a case touches a page for
+each of its words, and the same pages come again with the next one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
@@ -235,6 +239,7 @@ def _settle(connection: sqlite3.Connection, _: object) -> None:
     for pragma in (
         f"busy_timeout = {PATIENCE_MS}",
         "journal_mode = WAL",
+        f"wal_autocheckpoint = {WRITTEN_AHEAD}",
         "synchronous = FULL",  # what was answered is on disk, whatever comes
         "foreign_keys = ON",
         "cell_size_check = ON",
