@@ -7,10 +7,19 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import insert
+from sqlalchemy import insert, select, update
 
 from headwater.ledger.door import Ledger
-from headwater.ledger.tables import cases, damages, findings, origins, units, words
+from headwater.ledger.tables import (
+    cases,
+    damages,
+    findings,
+    origins,
+    sightings,
+    units,
+    vehicles,
+    words,
+)
 from headwater.ledger.terms import terms_of
 
 START = date(2026, 1, 1)
@@ -126,3 +135,64 @@ def _put(ledger: Ledger, rows: list[dict[str, Any]]) -> None:
         for table, some in tables.items():
             if some:
                 connection.execute(insert(table), some)
+
+
+def roughen(ledger: Ledger, seed: int) -> None:
+    """Make drawn repairs as unlike as a shop's are: gaps, vehicles, sightings, two origins."""
+    draw = random.Random(seed)
+    with ledger.writing() as connection:
+        rows = connection.execute(select(cases).order_by(cases.c.id)).all()
+        named = connection.scalars(select(origins.c.case).order_by(origins.c.case)).all()
+        plates = [{"key": f"v{n}", "plate": f"V {n}"} for n in range(1, 40)]
+        connection.execute(insert(vehicles), plates)
+        for row in rows:
+            if change := _roughened(draw, row):
+                connection.execute(update(cases).where(cases.c.id == row.id).values(**change))
+        seen = [one for row in rows for one in _sightings(draw, row)]
+        connection.execute(insert(sightings), seen)
+        more = [
+            {
+                "case": case,
+                "origin": "second-thing",
+                "naming": draw.choice(["open", "probable"]),
+                "chance": 0.5,
+                "corrected": draw.random() < 0.5,
+            }
+            for case in named
+            if draw.random() < 0.2
+        ]
+        connection.execute(insert(origins), more)
+        hurt = [
+            {"case": row.id, "condition": "burnt", "part": draw.choice(PARTS)}
+            for row in rows
+            if draw.random() < 0.3
+        ]
+        connection.execute(insert(damages), hurt)
+
+
+def _roughened(draw: random.Random, row: Any) -> dict[str, Any]:
+    change: dict[str, Any] = {}
+    if draw.random() < 0.15:
+        change |= {"unit": None, "vehicle": draw.choice([None, *range(1, 40)])}
+    for name, often in (("out_km", 0.1), ("distance_km", 0.1), ("came_on", 0.05), ("same", 0.1)):
+        if draw.random() < often:
+            change[name] = None
+    if draw.random() < 0.05:
+        change["source"] = "sheet"
+    if draw.random() < 0.05:
+        change["family"] = ""
+    if draw.random() < 0.02:
+        change["out_on"] = None
+    if row.since_km is not None:
+        change["since_km"] = draw.choice([None, row.since_km + draw.random()])
+        if draw.random() < 0.05:
+            change["since_days"] = 0
+    return change
+
+
+def _sightings(draw: random.Random, row: Any) -> Iterator[dict[str, Any]]:
+    for _ in range(draw.choice([0, 0, 1, 2])):
+        on = date.fromisoformat(row.out_on) + timedelta(days=draw.randrange(400))
+        km = row.out_km + draw.uniform(-10.0, 9_000.0) if draw.random() < 0.6 else None
+        gone = "sold" if draw.random() < 0.15 else ""
+        yield {"case": row.id, "on": on.isoformat(), "km": km, "gone": gone}

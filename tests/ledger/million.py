@@ -30,8 +30,11 @@ FILL = (
     " d || 'T08:00:00Z', d || 'T09:00:00Z'"
     " FROM (SELECT n, date '2026-01-01' + (n % 1500 * 7919) % 1500 AS d"
     " FROM generate_series(1, {cases}) n) x",
-    "UPDATE cases SET earlier = id - 1, since_days = 1 + id % 700, same = id % 3 = 0"
-    " WHERE id % 11 = 0",
+    "UPDATE cases SET earlier = id - 1, since_days = 1 + id % 700, same = id % 3 = 0,"
+    " since_km = 40 * (1 + id % 700) WHERE id % 11 = 0",
+    'INSERT INTO sightings ("case", "on", km, gone) SELECT id, (out_on::date + id % 400)::text,'
+    " CASE WHEN id % 3 > 0 THEN out_km + 37 * (id % 400) END,"
+    " CASE id % 7 WHEN 0 THEN 'sold' ELSE '' END FROM cases WHERE id % 20 = 1",
     "INSERT INTO findings SELECT n, 1, E'  - {{told: \"it howls\"}}\\n',"
     " '2026-01-01T08:00:00Z', '', ''"
     " FROM generate_series(1, {cases}) n",

@@ -159,14 +159,16 @@ def table(seeds: int, number: int, *, moved: bool) -> Iterator[str]:
     for seed in range(seeds):
         one = run(seed, number, moved=moved, tested=max(number // 10, 200))
         results.append(one)
-        yield f"seed {seed:2}: {one.held} of {one.of} held; {_gain(one)}; rare {one.rare:.3f}"
+        yield f"seed {seed:2}: {one.held} of {one.of} held; {gain_words(one)}; rare {one.rare:.3f}"
     held, of = sum(one.held for one in results), sum(one.of for one in results)
     every = replace(results[0], gains=tuple(g for one in results for g in one.gains))
     rare = max(one.rare for one in results)
-    yield f"all {seeds}: {held} of {of} held ({held / of:.1%}); {_gain(every)}; rare {rare:.3f}"
+    share = f"{held} of {of} held ({held / of:.1%})"
+    yield f"all {seeds}: {share}; {gain_words(every)}; rare {rare:.3f}"
 
 
-def _gain(one: Result) -> str:
+def gain_words(one: Result) -> str:
+    """Return the mean gain of log loss with its interval."""
     mean, low, high = one.within
     return f"log loss {mean:+.5f} ({low:+.5f} to {high:+.5f})"
 

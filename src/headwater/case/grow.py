@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from headwater.case.read import CaseError
-from headwater.errors import HeadwaterError
+from headwater.errors import HeadwaterError, Place
 from headwater.yamltext import Table, Value, parse
 
 PROBE = "  - {check: probe, answer: probe}\n"
+_PROBED = {"check": "probe", "answer": "probe"}
+
+
+class Parts(NamedTuple):
+    """A case, taken apart: its head, down to the line 'findings:', and the text of each finding.
+
+    `keys` are where the keys of the head stand in it. Put together again the parts are the text,
+    with its findings last.
+    """
+
+    head: str
+    findings: tuple[str, ...]
+    keys: Mapping[str, Place]
 
 
 def with_findings_last(text: str, file: str) -> str:
@@ -98,26 +112,61 @@ def with_key(text: str, file: str, key: str, lines: str) -> str:
     """
     table = parse(text, file).data
     assert isinstance(table, Table)
+    return with_key_at(text, table.key_places, key, lines)
+
+
+def with_key_at(text: str, keys: Mapping[str, Place], key: str, lines: str) -> str:
+    """Return the same where it is known already where the keys stand."""
     rows = text.splitlines(keepends=True)
-    starts = sorted(place.line - 1 for place in table.key_places.values())
-    findings = table.key_places["findings"].line - 1
-    first = table.key_places[key].line - 1 if key in table.key_places else findings
+    starts = sorted(place.line - 1 for place in keys.values())
+    findings = keys["findings"].line - 1
+    first = keys[key].line - 1 if key in keys else findings
     after = next(start for start in starts if start > first) if first < findings else findings
     return "".join([*rows[:first], *rows[after:findings], lines, *rows[findings:]])
 
 
-def parted(text: str, tree: Value) -> tuple[str, tuple[str, ...]]:
-    """Return the head of a case, down to the line 'findings:', and the text of each finding.
+def parted_at_once(text: str, file: str) -> tuple[Value, Parts] | None:
+    """Return what a text is parsed to, and its parts, where its findings are its last block.
 
-    `tree` is what the text was parsed to. Put together again they are the text, with its findings
-    last. Raises CaseError where they are written so that no line can be added to them.
+    It is parsed once, with one more finding at its end: as that is read as one, all before it is
+    read as it would be alone. None where it is not, for whatever reason: see `parted`.
     """
-    whole, table = _ready(text, tree)
+    if not text.endswith("\n"):
+        return None
+    try:
+        grown = parse(text + PROBE, file)
+    except HeadwaterError:
+        return None
+    found = grown.data.entries.get("findings") if isinstance(grown.data, Table) else None
+    items = found.data if found and isinstance(found.data, tuple) else ()
+    last = text.count("\n") + 1
+    if not items or items[-1].place.line != last or _plain(items[-1]) != _PROBED:
+        return None
+    assert found is not None
+    assert isinstance(grown.data, Table)
+    entries = {**grown.data.entries, "findings": Value(items[:-1], found.place)}
+    tree = Value(Table(entries, grown.data.key_places), grown.place)
+    try:
+        return tree, _parts(text, grown.data)
+    except CaseError:
+        return None
+
+
+def parted(text: str, tree: Value) -> Parts:
+    """Return the parts of a case; `tree` is what the text was parsed to.
+
+    Raises CaseError where its findings are written so that no line can be added to them.
+    """
+    return _parts(*_ready(text, tree))
+
+
+def _parts(whole: str, table: Table) -> Parts:
+    """Return the parts of a text, by what it is with one more finding at its end."""
     with_one_more = table.entries["findings"].data
     assert isinstance(with_one_more, tuple)
     items = with_one_more[:-1]
     if not items:
-        return whole, ()
+        return Parts(whole, (), table.key_places)
     rows = whole.splitlines(keepends=True)
     starts = [item.place.line - 1 for item in items]
     if len(set(starts)) < len(starts) or not all(rows[n].startswith("  -") for n in starts):
@@ -125,4 +174,4 @@ def parted(text: str, tree: Value) -> tuple[str, tuple[str, ...]]:
         raise CaseError("write the findings one to a line, each behind '  - '", place)
     ends = [*starts[1:], len(rows)]
     chunks = ("".join(rows[n:end]) for n, end in zip(starts, ends, strict=True))
-    return "".join(rows[: starts[0]]), tuple(chunks)
+    return Parts("".join(rows[: starts[0]]), tuple(chunks), table.key_places)

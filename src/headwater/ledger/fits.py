@@ -7,6 +7,7 @@ cases cannot tell. The only user of both. Ages are days or km; a bare figure is 
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -28,12 +29,13 @@ FEWEST_FITTED = 3
 class Ages:
     """How long repairs lasted: ages at return, and ages at which others were last known to run.
 
-    `within` are returns known only to lie between two ages, as in a table by months.
+    Each age as often as it came, or once, with how often. `within` are returns known only to lie
+    between two ages, as in a table by months.
     """
 
-    returned: tuple[float, ...]
-    running: tuple[float, ...] = ()
-    within: tuple[tuple[float, float], ...] = ()
+    returned: Sequence[float] | Mapping[float, int]
+    running: Sequence[float] | Mapping[float, int] = ()
+    within: Sequence[tuple[float, float]] = ()
 
     @property
     def method(self) -> str:
@@ -97,7 +99,8 @@ def share_still_running(ages: Ages) -> list[LifeStep]:
 
 
 def _grouped(ages: Ages) -> tuple[list[tuple[float, int]], list[int]]:
-    every = Counter([(a, 0) for a in ages.returned] + [(a, 1) for a in ages.running])
+    every = {(age, 0): n for age, n in Counter(ages.returned).items()}
+    every |= {(age, 1): n for age, n in Counter(ages.running).items()}
     times = sorted(every)
     return times, [every[one] for one in times]
 
@@ -115,9 +118,9 @@ def life_curve(ages: Ages) -> LifeFit | None:
     """
     if len({*ages.returned, *ages.within}) < FEWEST_FITTED:
         return None
-    low = [*ages.returned, *ages.running, *(one for one, _ in ages.within)]
-    high = [*ages.returned, *([math.inf] * len(ages.running)), *(one for _, one in ages.within)]
-    pairs = Counter(zip(low, high, strict=True))
+    pairs = Counter({(age, age): n for age, n in Counter(ages.returned).items()})
+    pairs.update({(age, math.inf): n for age, n in Counter(ages.running).items()})
+    pairs.update(ages.within)
     try:
         fit = surpyval.Weibull.fit(
             xl=[one for one, _ in pairs], xr=[one for _, one in pairs], n=list(pairs.values())
@@ -145,15 +148,16 @@ def curves_compared(first: Ages, second: Ages) -> Statistic | None:
     """Return the log-rank test of two groups; None where nothing came back in either."""
     if not first.returned and not second.returned:
         return None
-    ages, flags, groups = [], [], []
-    for group, one in (("first", first), ("second", second)):
-        ages += [*one.returned, *one.running]
-        flags += [0] * len(one.returned) + [1] * len(one.running)
-        groups += [group] * (len(one.returned) + len(one.running))
-    if len(set(groups)) < 2:
+    rows = [
+        (age, flag, number, group)
+        for group, one in (("first", first), ("second", second))
+        for (age, flag), number in zip(*_grouped(one), strict=True)
+    ]
+    if len({group for *_, group in rows}) < 2:
         return None
+    ages, flags, numbers, groups = zip(*rows, strict=True)
     try:
-        test = surpyval.logrank(ages, groups, c=flags)
+        test = surpyval.logrank(ages, groups, c=flags, n=numbers)
     except ValueError:
         return None
     return Statistic("log-rank", float(test.statistic), float(test.p_value))
@@ -188,6 +192,34 @@ def mean_count(
     ]
 
 
+def mean_count_of_all(
+    events: Mapping[float, int],
+    ends: Mapping[float, int],
+    some: Sequence[MeanStep],
+    share: float,
+) -> list[MeanStep]:
+    """Return the mean number of events of all units by their counts: age -> how many.
+
+    The errors are those of `some`, a share of the units by themselves, which had the same spread:
+    the error of a mean shrinks with the root of the number that it is taken of.
+    """
+    ages = sorted(events)
+    at_risk, left = [], sorted(ends, reverse=True)
+    risk = sum(ends.values())
+    for age in ages:
+        while left and left[-1] < age:
+            risk -= ends[left.pop()]
+        at_risk.append(risk)
+    fit = surpyval.NonParametricCounting.from_xrd(ages, at_risk, [events[age] for age in ages])
+    errors = [0.0, *(step.error * math.sqrt(share) for step in some)]
+    known = [step.age for step in some]
+    place = [bisect_right(known, age) for age in ages]
+    return [
+        MeanStep(age, float(mean), errors[n], risk)
+        for age, mean, n, risk in zip(ages, fit.mcf_hat, place, at_risk, strict=True)
+    ]
+
+
 def drift(ages: Sequence[float], end: float) -> Statistic | None:
     """Return Laplace's test for events that grow more (above 0) or fewer over a time that ends.
 
@@ -197,6 +229,17 @@ def drift(ages: Sequence[float], end: float) -> Statistic | None:
         return None
     test = laplace(list(ages), T=end)
     return Statistic("Laplace", float(test.statistic), float(test.p_value))
+
+
+def drift_of(count: int, total: float, end: float) -> Statistic | None:
+    """Return the same test by the number of events and the sum of their ages: it asks no more.
+
+    `total` is a sum of halves, and is made up again of ages that lie as near as can be.
+    """
+    if not count:
+        return None
+    low, more = divmod(round(2 * total), count)
+    return drift([low / 2] * (count - more) + [(low + 1) / 2] * more, end)
 
 
 def growth(events: Mapping[str, Sequence[float]], ends: Mapping[str, float]) -> PowerLaw | None:

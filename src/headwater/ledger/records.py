@@ -235,7 +235,10 @@ class CountStep:
 
 @dataclass(frozen=True, slots=True)
 class ReturnsReport:
-    """What came back, as a whole and by groups, and how soon."""
+    """What came back, as a whole and by groups, and how soon.
+
+    `counts` are means over `units`; their errors were taken of `spread_of` of them.
+    """
 
     whole: ShareRow
     since: str
@@ -249,6 +252,8 @@ class ReturnsReport:
     by_km: LifeTable
     counts: tuple[CountStep, ...]
     tests: tuple[StatisticRow, ...]
+    units: int = 0
+    spread_of: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 
 from headwater.case.casestore import case_text
-from headwater.case.grow import parted, with_key
+from headwater.case.grow import parted, parted_at_once, with_key_at
 from headwater.case.model import Case
 from headwater.case.read import (
     JSON,
@@ -52,12 +52,16 @@ MAX_PICTURE = 20_000_000
 
 @dataclass(frozen=True, slots=True)
 class CaseFile:
-    """A case as it was read from a file: its record, its head and its findings as written."""
+    """A case as it was read from a file: its record, its head and its findings as written.
+
+    `keys` are where the keys of the head stand in it.
+    """
 
     path: Path
     case: Case
     head: str
     findings: tuple[str, ...]
+    keys: Mapping[str, Place]
 
 
 def read_case_file(path: Path, say: Say) -> CaseFile:
@@ -71,6 +75,8 @@ def read_case_file(path: Path, say: Say) -> CaseFile:
         case = case_from_json(text_of(raw, file), file)
         return case_file_of(case_text(case), file)
     text = whole_text(raw, file, say)
+    if (quick := _at_once(path, text)) is not None:
+        return quick
     tree = parse(text, file)
     case = case_of(tree)
     try:
@@ -94,8 +100,16 @@ def _refuse_open(path: Path) -> None:
 
 def case_file_of(text: str, name: str) -> CaseFile:
     """Return a text that this program wrote as a case file; no file is there."""
+    if (quick := _at_once(Path(name), text)) is not None:
+        return quick
     tree = parse(text, name)
     return CaseFile(Path(name), case_of(tree), *parted(text, tree))
+
+
+def _at_once(path: Path, text: str) -> CaseFile | None:
+    """Return a text as a case file, if it is written as this program would write it."""
+    found = parted_at_once(text, str(path))
+    return None if found is None else CaseFile(path, case_of(found[0]), *found[1])
 
 
 def add_case(
@@ -113,7 +127,7 @@ def add_case(
     """
     head, case = given.head, given.case
     if name and name != case.case:
-        head = _renamed(head, name, str(given.path))
+        head = with_key_at(head, given.keys, "case", f"case: {quote(name)}\n")
         case = replace(case, case=name)
     name = case.case
     with ledger.writing() as connection:
@@ -130,18 +144,17 @@ def add_case(
     return name
 
 
+_NAMED = select(cases.c.id, cases.c.head).where(cases.c.name == bindparam("name"))
+
+
 def _is_new(connection: Connection, name: str, text: str) -> bool:
-    row = connection.execute(select(cases.c.id, cases.c.head).where(cases.c.name == name)).first()
+    row = connection.execute(_NAMED, {"name": name}).first()
     if row is None:
         return True
     if row.head + "".join(texts_of(connection, row.id)) == text:
         return False
     mend = "if it is another one, give it a name of its own: --as NAME"
     raise LedgerError(f"is in the ledger already, and goes on there; {mend}", place_of(name))
-
-
-def _renamed(head: str, name: str, file: str) -> str:
-    return with_key(head, file, "case", f"case: {quote(name)}\n")
 
 
 def _earlier(connection: Connection, given: CaseFile) -> int | None:

@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    Subquery,
+    case,
+    func,
+    literal,
+    select,
+)
 
-from headwater.ledger.door import Ledger, many_rows
-from headwater.ledger.fits import drift, growth, shares_compared
+from headwater.ledger.counted import band_number, came_in
+from headwater.ledger.door import Ledger
+from headwater.ledger.fits import drift_of, growth, shares_compared
 from headwater.ledger.records import (
     FleetReport,
     LedgerError,
@@ -46,114 +57,147 @@ class TrendsAsked:
     split: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Done:
-    """A case that is done: its place in time, and the group that it falls into."""
+Key = str | int | None
+"""What the data base groups cases by; several may be one group."""
 
-    id: int
-    day: str
-    group: str
+
+@dataclass(frozen=True, slots=True)
+class _Parted:
+    """How cases are parted: the column that they are grouped by, and the name of each group."""
+
+    column: ColumnElement[Any]
+    name: Callable[[Key], str]
 
 
 def trends_report(ledger: Ledger, asked: TrendsAsked) -> TrendsReport:
     """Return what was behind the cases of a period, and what was damaged."""
-    with many_rows(), ledger.reading() as connection:
-        done = list(_cases(connection, asked))
-        behind = select(origins.c.case, origins.c.origin).where(origins.c.naming != "open")
-        named = _pairs(connection.execute(behind).all())
-        hurt = _pairs(connection.execute(select(damages.c.case, damages.c.part).distinct()).all())
+    parted = _parted(asked.by)
+    with ledger.counting() as connection:
+        done = _done(asked, parted.column)
+        groups = tuple(_groups(connection, done, parted.name))
+        tests = tuple(_tests(connection, done, asked.split))
+    if asked.by and groups and {group.name for group in groups} == {NOT_SAID}:
+        known = "season, distance, family, or an attribute of a unit: 'drive'"
+        raise LedgerError(f"--by: no case says its '{asked.by}'; say one of {known}")
     return TrendsReport(
-        cases=len(done),
+        cases=sum(group.cases for group in groups),
         by=asked.by,
         since=asked.since,
         until=asked.until,
-        groups=tuple(_groups(done, named, hurt, asked)),
-        tests=tuple(_tests(done, named, asked.split)),
+        groups=groups,
+        tests=tests,
     )
 
 
-def _pairs(rows: Iterable[Row[*tuple[int, str]]]) -> dict[int, list[str]]:
-    found: dict[int, list[str]] = {}
-    for case, what in rows:
-        found.setdefault(case, []).append(what)
-    return found
-
-
-def _cases(connection: Connection, asked: TrendsAsked) -> Iterator[_Done]:
-    """Yield the cases that are done and known from within, as they came in."""
-    columns = (cases.c.id, cases.c.came_on, cases.c.opened, cases.c.family, cases.c.distance_km)
+def _done(asked: TrendsAsked, key: ColumnElement[Any]) -> Subquery:
+    """Return the cases that are done and known from within, by when they came in."""
+    day = came_in()
     known = cases.c.out_on.is_not(None) & (cases.c.source == "case")
-    found = []
-    for row in connection.execute(select(*columns).where(known)).all():
-        day = row.came_on or row.opened[:10]
-        if (not asked.since or day >= asked.since) and (not asked.until or day <= asked.until):
-            found.append(_Done(row.id, day, _group(asked.by, day, row.family, row.distance_km)))
-    yield from sorted(found, key=lambda one: (one.day, one.id))
+    if asked.since:
+        known &= day >= asked.since
+    if asked.until:
+        known &= day <= asked.until
+    columns = (cases.c.id, day.label("day"), key.label("key"))
+    return select(*columns).where(known).subquery("done")
 
 
-def _group(by: str, day: str, family: str, km: float | None) -> str:
+def _parted(by: str) -> _Parted:
     if not by:
-        return ""
+        return _Parted(literal(""), str)
     if by == "season":
-        return SEASONS[day[5:7]]
+        return _Parted(func.substr(came_in(), 6, 2), lambda month: SEASONS[str(month)])
     if by == "distance":
-        low = None if km is None else int(km // BAND) * BAND
-        return NOT_SAID if low is None else f"{low}-{low + BAND} km"
+        return _Parted(band_number(cases.c.distance_km, BAND), _band)
     if by == "family":
-        return family or NOT_SAID
+        return _Parted(cases.c.family, lambda family: str(family) or NOT_SAID)
+    return _Parted(cases.c.family, lambda family: _attribute(by, str(family)))
+
+
+def _band(number: Key) -> str:
+    if number is None:
+        return NOT_SAID
+    low = int(number) * BAND
+    return f"{low}-{low + BAND} km"
+
+
+def _attribute(by: str, family: str) -> str:
     told = dict(pair.split("=", 1) for pair in family.split("; ") if "=" in pair)
     return f"{by}={told[by]}" if by in told else NOT_SAID
 
 
 def _groups(
-    done: list[_Done], named: dict[int, list[str]], hurt: dict[int, list[str]], asked: TrendsAsked
+    connection: Connection, done: Subquery, name: Callable[[Key], str]
 ) -> Iterator[TrendGroup]:
-    parted: dict[str, list[_Done]] = {}
-    for one in done:
-        parted.setdefault(one.group, []).append(one)
-    if asked.by and done and set(parted) == {NOT_SAID}:
-        known = "season, distance, family, or an attribute of a unit: 'drive'"
-        raise LedgerError(f"--by: no case says its '{asked.by}'; say one of {known}")
-    for name, ones in sorted(parted.items()):
-        none = sum(one.id not in named for one in ones)
+    """Yield the groups, each with its origins and damaged parts, as the data base counts them."""
+    key, number = done.c.key, func.count()
+    behind = origins.c.naming != "open"
+    has_one = select(origins.c.case).where(behind & (origins.c.case == done.c.id)).exists()
+    hurt = select(damages.c.case, damages.c.part).distinct().subquery()
+    whole = _counted(connection, select(key, literal(""), number).group_by(key), name)
+    named = select(key, literal(""), number).where(has_one).group_by(key)
+    with_one = _counted(connection, named, name)
+    found = select(key, origins.c.origin, number).join(origins, origins.c.case == done.c.id)
+    origin_rows = found.where(behind).group_by(key, origins.c.origin)
+    part_rows = select(key, hurt.c.part, number).join(hurt, hurt.c.case == done.c.id)
+    by_origin = _counted(connection, origin_rows, name)
+    by_part = _counted(connection, part_rows.group_by(key, hurt.c.part), name)
+    for group, counts in sorted(whole.items()):
+        of = counts[""]
+        none = of - with_one.get(group, {"": 0})[""]
         yield TrendGroup(
-            name,
-            len(ones),
-            tuple(_shares(ones, named)),
-            tuple(_shares(ones, hurt)),
-            share_row("no origin named", none, len(ones)),
+            group,
+            of,
+            tuple(_shares(by_origin.get(group, {}), of)),
+            tuple(_shares(by_part.get(group, {}), of)),
+            share_row("no origin named", none, of),
         )
 
 
-def _shares(ones: list[_Done], found: dict[int, list[str]]) -> list[ShareRow]:
-    counts = Counter(what for one in ones for what in found.get(one.id, ()))
+def _counted(
+    connection: Connection, wanted: Select[*tuple[Any, ...]], name: Callable[[Key], str]
+) -> dict[str, Counter[str]]:
+    """Return, of each group, how often what was counted; a group may have several keys."""
+    found: dict[str, Counter[str]] = {}
+    for key, what, number in connection.execute(wanted):
+        found.setdefault(name(key), Counter())[what] += number
+    return found
+
+
+def _shares(counts: Mapping[str, int], of: int) -> list[ShareRow]:
     ranked = sorted(counts.items(), key=lambda item: (-item[1], item[0]))[:MOST_ROWS]
-    return [share_row(what, count, len(ones)) for what, count in ranked]
+    return [share_row(what, count, of) for what, count in ranked]
 
 
-def _tests(done: list[_Done], named: dict[int, list[str]], split: str) -> Iterator[StatisticRow]:
+def _tests(connection: Connection, done: Subquery, split: str) -> Iterator[StatisticRow]:
     """Yield whether an origin grows, and whether it differs between two periods.
 
     Time is counted in cases: what grows is its share among them, not how busy the shop was.
     """
-    places: dict[str, list[int]] = {}
-    for place, one in enumerate(done, 1):
-        for origin in named.get(one.id, ()):
-            places.setdefault(origin, []).append(place)
-    before = sum(one.day < split for one in done)
-    for origin, found in sorted(places.items(), key=lambda item: (-len(item[1]), item[0])):
-        if len(found) < FEWEST_TESTED:
-            continue
-        test = drift([place - 0.5 for place in found], len(done))
+    early = case((done.c.day < split, 1), else_=0)
+    place = func.row_number().over(order_by=(done.c.day, done.c.id)).label("place")
+    placed = select(done.c.id, place, early.label("early")).subquery("placed")
+    number, places = func.count(), func.sum(placed.c.place)
+    wanted = (
+        select(origins.c.origin, number, places, func.sum(placed.c.early))
+        .join(placed, placed.c.id == origins.c.case)
+        .where(origins.c.naming != "open")
+        .group_by(origins.c.origin)
+        .having(number >= FEWEST_TESTED)
+    )
+    of, before = connection.execute(
+        select(func.count(), func.coalesce(func.sum(early), 0)).select_from(done)
+    ).one()
+    rows = connection.execute(wanted).all()
+    for origin, found, total, first in sorted(rows, key=lambda row: (-row[1], row[0])):
+        test = drift_of(found, int(total) - found / 2, of)
         if test is not None:
             yield StatisticRow(f"{origin}, over the cases", test.name, test.statistic, test.p)
         if not split:
             continue
-        first = sum(place <= before for place in found)
-        two = shares_compared((first, before), (len(found) - first, len(done) - before))
+        two = shares_compared((first, before), (found - first, of - before))
         if two is not None:
             sides = f"{first} of {before} before {split}"
-            sides += f", {len(found) - first} of {len(done) - before} from then on"
+            sides += f", {found - first} of {of - before} from then on"
             yield StatisticRow(f"{origin}: {sides}", two.name, two.statistic, two.p)
 
 

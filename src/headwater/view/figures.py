@@ -54,8 +54,9 @@ def returns_paper(told: ReturnsReport) -> Paper:
     ]
     if told.counts:
         rows = [f"by {s.days:.0f} days {s.mean:.2f}, ± {s.error:.2f}" for s in told.counts]
-        head_counts = "Returns of a unit since its first repair, on average (standard error)"
-        sections.append(Section(head_counts, (listed(rows),)))
+        head_counts = "Returns of a unit since its first repair, on average (standard error"
+        some = "" if told.spread_of == told.units else f" by {told.spread_of} of {told.units} units"
+        sections.append(Section(f"{head_counts}{some})", (listed(rows),)))
     sections += _tests(told.tests)
     return Paper(head, tuple(blocks), tuple(sections), _foot([whole, *told.groups]))
 
