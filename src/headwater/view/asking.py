@@ -44,6 +44,13 @@ class Doubt:
 
 def question_paper(asking: Asking) -> Paper:
     """Return one question with how to look, the tool, the cautions and the answers."""
+    check = asking.session.book.checks[asking.check]
+    told = [*look_blocks(asking), *(_reading(asking) if check.reading else [_answers(asking)])]
+    return Paper(check.ask, tuple(told), ())
+
+
+def look_blocks(asking: Asking) -> list[Block]:
+    """Return how to look: what comes off first, minutes and tool, good and bad, cautions."""
     session = asking.session
     book, check = session.book, session.book.checks[asking.check]
     opens = still_to_open(book, check, session.stand.removed)
@@ -59,8 +66,7 @@ def question_paper(asking: Asking) -> Paper:
         for c in dict.fromkeys(cautions)
         if c in book.cautions
     ]
-    told += _reading(asking) if check.reading else [_answers(asking)]
-    return Paper(check.ask, tuple(told), ())
+    return told
 
 
 def _answers(asking: Asking) -> Entries:
