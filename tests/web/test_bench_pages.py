@@ -2,39 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
-from pathlib import Path
-
 import pytest
 
 from headwater.case.read import raw_answer, read_case
-from headwater.caseshelf import FolderShelf
-from headwater.session.openbook import OpenBook
 from headwater.session.session import open_session
-from headwater.shipped import open_packs
-from headwater.web.house import House
-from headwater.web.visits import Visits
-from web.conftest import NOW, ROOT, Standing
+from web.conftest import NOW, Standing
 from web.seating import Sitter
 
-FROZEN = ROOT / "tests" / "frozen"
 EVIL = "<script>alert(1)</script>"
-
-
-@pytest.fixture(scope="module")
-def winch() -> OpenBook:
-    return open_packs([FROZEN / "looks", FROZEN / "winch"])
-
-
-@pytest.fixture
-def yard(tmp_path: Path, winch: OpenBook) -> Standing:
-    """A house over the small frozen book and its stored cases."""
-    folder = tmp_path / "yard"
-    shutil.copytree(FROZEN / "cases", folder)
-    seconds, faults = [1000.0], list[Exception]()
-    visits = Visits(lambda: seconds[0])
-    house = House(winch, FolderShelf(folder), visits, lambda: NOW, faults.append)
-    return Standing(folder, house, seconds, faults)
 
 
 def _findings(yard: Standing, name: str) -> list[tuple[str, object]]:
@@ -83,8 +58,7 @@ def test_a_part_is_held_until_its_origin_is_named_and_says_why(yard: Standing) -
 
 def test_a_reading_is_taken_with_its_unit_and_drawn_against_its_limit(yard: Standing) -> None:
     bench = Sitter.at(yard, "pads", "bench")
-    while bench.check != "bearing-float":
-        bench.answer("dont-know")
+    bench.until("bearing-float", "dont-know")
     assert 'inputmode="decimal"' in bench.page
     assert "That is past-limit." in bench.answer(reading="0,9", **{"unit-reading": "mm"})
     assert 'role="img" aria-label="0.9 mm: past limit.' in bench.page
@@ -103,11 +77,9 @@ def test_a_reading_is_taken_with_its_unit_and_drawn_against_its_limit(yard: Stan
 def test_a_reading_that_cannot_be_is_asked_back_in_one_line(
     yard: Standing, typed: str, unit: str, told: str
 ) -> None:
-    before = _findings(yard, "pads")
     bench = Sitter.at(yard, "pads", "bench")
-    while bench.check != "bearing-float":
-        bench.answer("cannot-check")
-        before = _findings(yard, "pads")
+    bench.until("bearing-float", "cannot-check")
+    before = _findings(yard, "pads")
     bench.answer(reading=typed, **{"unit-reading": unit})
     assert bench.check == "bearing-float"
     assert 'role="alert"' in bench.page
@@ -120,9 +92,7 @@ def test_the_inputs_of_bench_arithmetic_are_fields_with_their_units(yard: Standi
     bench = Sitter.at(yard, "overload", "bench")
     bench.send("tell", words="the chain is worn")
     bench.confirm()
-    while bench.check and bench.check != "chain-length":
-        bench.answer("dont-know")
-    assert bench.check == "chain-length"
+    bench.until("chain-length", "dont-know")
     inputs = {"in-measured": "104", "in-pitch": "12.7", "in-pitches": "8"}
     units = {"unit-in-measured": "mm", "unit-in-pitch": "mm"}
     bench.answer(**inputs, **units)
