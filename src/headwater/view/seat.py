@@ -25,7 +25,7 @@ from headwater.units import units_of
 from headwater.verdict.prices import Prices
 from headwater.view.advice import advice_block, advice_view
 from headwater.view.answers import answer_words, limit_words
-from headwater.view.asking import Asking, effect_paper, look_blocks
+from headwater.view.asking import Asking, change_blocks, look_blocks
 from headwater.view.call import (
     Ringing,
     Wanted,
@@ -254,7 +254,7 @@ def _aloud(at: AtSeat, check: Check | None) -> Iterator[Block]:
 def _effect(at: AtSeat) -> Iterator[Block]:
     if at.done and not at.call:
         done = at.done
-        yield from effect_paper(Asking(at.session, done.check, done.held, done.released)).blocks
+        yield from change_blocks(Asking(at.session, done.check, done.held, done.released))
 
 
 def _scale(at: AtSeat) -> Scale | None:
@@ -297,7 +297,8 @@ def _choices(at: AtSeat, check: Check) -> Iterator[Choice]:
         yield from (Choice(str(w), text) for w, text in zip(check.answers, texts, strict=True))
         return
     for word, answer in check.answers.items():
-        yield Choice(str(word), plain_word(word), answer.says)
+        says = answer.says if answer.says != plain_word(word) else ""
+        yield Choice(str(word), plain_word(word), says)
 
 
 def _reading(book: Book, check: Check) -> ReadingField | None:
