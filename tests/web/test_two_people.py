@@ -54,6 +54,15 @@ def test_an_answer_to_another_check_is_news_and_no_more(yard: Standing) -> None:
     assert "Ada:" not in ben.text, "what was seen is news no more"
 
 
+def test_an_answer_that_somebody_takes_back_is_news(yard: Standing) -> None:
+    ada, ben = _both(yard)
+    ada.answer("free")
+    ada.send("back")
+    ben.look()
+    assert f"Ada: {ASK} the answer was taken back." in ben.text
+    assert ben.check == "lever-travel"
+
+
 def test_the_same_form_sent_twice_counts_once(yard: Standing) -> None:
     ben = Sitter.at(yard, "pads", "bench", "Ben")
     sent = {"check": ben.check, "seen": ben.seen, "answer": "dont-know"}

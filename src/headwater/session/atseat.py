@@ -21,7 +21,7 @@ from headwater.measure.answer import Judged, RawAnswer
 from headwater.session.ask import NextCheck
 from headwater.session.before import is_unknown, take_earlier
 from headwater.session.call import Call
-from headwater.session.findings import numbered, standing
+from headwater.session.findings import Finding, numbered, standing
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake
 from headwater.session.sent import Sent, corrected_by, is_sent_twice
 from headwater.session.session import Session
@@ -312,16 +312,20 @@ class AtSeat:
 
     def look_again(self, number: int) -> None:
         """Put the question of an answer again, by its number: the new answer corrects it."""
-        found = dict(numbered(self.session.findings)).get(number)
-        if found:
+        if found := self._standing(number):
             self.again = (found.check, number)
 
     def take_back(self, number: int) -> None:
         """Take an answer back by its number; it stays in the case."""
-        found = dict(numbered(self.session.findings)).get(number)
-        if found and any(found is one for one in standing(self.session.findings)):
+        if found := self._standing(number):
             self.session.answer(found.check, TAKEN_BACK, corrects=number)
         self.again = None
+
+    def _standing(self, number: int) -> Finding | None:
+        """Return the answer of a number, where it stands."""
+        found = dict(numbered(self.session.findings)).get(number)
+        stands = any(found is one for one in standing(self.session.findings))
+        return found if stands else None
 
     def leave_it(self) -> None:
         """Leave an answer as it was."""

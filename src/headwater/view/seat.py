@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.book.tables import Seat
+from headwater.book.tables import TAKEN_BACK, Seat
 from headwater.hearing.answers import read_out
 from headwater.measure.answer import asked_inputs, limit_of
 from headwater.measure.registry import WORKS
@@ -47,6 +47,7 @@ from headwater.view.words import plain_word
 
 SOMEBODY = "Somebody else"
 BOTH = "You answered it, too: both stand, each as a look of its own."
+BACK = "the answer was taken back"
 SWEEP = "Every finding is explained. Quick looks for fellow origins, while it is apart:"
 UNIT_LEFT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
 
@@ -224,7 +225,8 @@ def _news(at: AtSeat) -> Iterator[str]:
         if found := of_place.get(place):
             ask = at.session.book.checks[found.check].ask
             who = at.hands.get(place) or SOMEBODY
-            told = answer_words(at.session.book, found.judged)
+            back = found.judged.special == TAKEN_BACK
+            told = BACK if back else answer_words(at.session.book, found.judged)
             both = f" {BOTH}" if found.check in mine else ""
             yield f"{who}: {ask} {told}.{both}"
 
