@@ -15,7 +15,9 @@ from typing import Any
 from sessions import as_session
 
 from headwater import outputs
-from headwater.book.tables import Verb
+from headwater.book.shape import Ref
+from headwater.book.tables import Seat, Verb
+from headwater.case.model import Case, LogEntry
 from headwater.drill.classlist import Assigned, ClassList
 from headwater.drill.desk import Sitting
 from headwater.drill.exercise import Exercise
@@ -59,6 +61,7 @@ from headwater.ledger.records import (
 from headwater.measure.answer import Judged
 from headwater.outputs import OUTPUTS, Output
 from headwater.render.data import as_json
+from headwater.session.atseat import Answered, AtSeat
 from headwater.session.call import Call
 from headwater.session.intake import Intake
 from headwater.session.session import Session
@@ -75,6 +78,7 @@ from headwater.view.leaf import KINDS, Leafing
 from headwater.view.options import Pricing
 from headwater.view.pricesheet import PriceSheet
 from headwater.view.refusal import TurnedAway
+from headwater.view.seat import Seated
 from headwater.view.shop import Reporting
 from headwater.view.staff import Staff
 from headwater.view.told import Leftovers
@@ -124,6 +128,22 @@ def _wanted(session: Session, _: Prices | None) -> Iterator[Wanted]:
 
 def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
     yield Ringing(Call(session, lambda: 0.0), "Ended.", prices)
+
+
+def _seated(session: Session, prices: Prices | None) -> Iterator[Seated]:
+    """Yield a person on the telephone and at the bench: at a look, at its end, at words."""
+    told = tuple(LogEntry(check=Ref(found.check)) for found in session.findings)
+    case = Case(case="c", findings=told)
+    for seat in (Seat.CALL, Seat.BENCH):
+        moved = replace(session, stand=replace(session.stand, seat=seat), case=case)
+        check = next(iter(session.book.checks))
+        at = AtSeat(moved, lambda: 0.0, asks_words=False)
+        at.again, at.done = (check, None), Answered(check, frozenset(), session.held)
+        yield Seated(at, prices)
+    at.finish()
+    yield Seated(at, prices)
+    at.intake = next(_intakes(moved, prices))
+    yield Seated(at, prices)
 
 
 def _tracings(session: Session, _: Prices | None) -> Iterator[Tracing]:
@@ -262,6 +282,7 @@ MAKERS: dict[type, Maker] = {
     Reporting: _reportings,
     Wanted: _wanted,
     Ringing: _ringings,
+    Seated: _seated,
     Tracing: _tracings,
     Walk: _walks,
     Debriefing: _debriefings,

@@ -47,6 +47,9 @@ class CaseShelf(Protocol):
     def new_place(self, name: str, who: str = "") -> CasePlace:
         """Return the place of a case to be made. Raises HeadwaterError where it cannot be."""
 
+    def wait(self, name: str, waits_for: str, who: str = "") -> None:
+        """Say for whom or what a case waits. Raises HeadwaterError where that cannot be kept."""
+
 
 @dataclass(frozen=True, slots=True)
 class FolderShelf:
@@ -96,6 +99,11 @@ class FolderShelf:
         if any(path.stem == name for path in self._files()):
             raise CaseError("exists already; open it or choose another name", Place(name))
         return FilePlace(self.folder / f"{name}{ENDINGS[0]}")
+
+    def wait(self, name: str, waits_for: str, who: str = "") -> None:  # noqa: ARG002 - as above
+        """Raise CaseError: how far a case is stands in a ledger alone."""
+        text = "what a case waits for is kept in a ledger: headwater ledger init"
+        raise CaseError(text, Place(name))
 
     def _files(self) -> Iterator[Path]:
         """Yield the ordinary files of the folder that may be cases; no link leads out of it."""
@@ -177,6 +185,15 @@ class LedgerShelf:
         if not name.strip() or place.is_there():
             raise CaseError("exists already, or has no name; choose another", Place(name))
         return place
+
+    def wait(self, name: str, waits_for: str, who: str = "") -> None:
+        """Say for whom or what a case waits."""
+        from headwater.ledger.hand import this_hand
+        from headwater.ledger.outcome import mark_case
+
+        if not waits_for:
+            raise CaseError("say for whom or what it waits", Place(name))
+        mark_case(self.ledger, name, CaseState.WAITING, waits_for, this_hand(who))
 
 
 def open_shelf(folder: Path | None, address: str | None) -> CaseShelf:

@@ -149,6 +149,7 @@ OUTPUTS = (
     Output("book-leaf", page="view.leaf:leaf_page"),
     Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
+    Output("seat", page="view.seat:seat_page"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import uvicorn
@@ -53,3 +55,37 @@ def chromium() -> Iterator[Any]:
 def come_in(page: Any, house: House, address: str) -> None:
     """Come in by the one-time link."""
     page.goto(f"{address}/enter/{house.visits.new_link()}")
+
+
+TAGS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
+
+
+def keep(page: Any, name: str) -> None:
+    """Keep a picture, where somebody wants to look at it."""
+    if folder := os.environ.get("HEADWATER_PICTURES"):
+        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
+
+
+def watch(page: Any, address: str, wrong: list[str]) -> None:
+    """Note what a page fetches from elsewhere, and what the browser complains of."""
+
+    def fetched(request: Any) -> None:
+        if not request.url.startswith(address):
+            wrong.append(request.url)
+
+    def said(message: Any) -> None:
+        if message.type == "error":
+            wrong.append(message.text)
+
+    page.on("request", fetched)
+    page.on("console", said)
+
+
+def faults_of(axe: Any, page: Any, path: str) -> list[str]:
+    """Return what axe finds against the rules of WCAG 2.0 to 2.2, A and AA."""
+    found = axe.run(page, options={"runOnly": {"type": "tag", "values": list(TAGS)}})
+    return [
+        f"{path}: {rule['id']}: {node['html'][:120]}"
+        for rule in found.response["violations"]
+        for node in rule["nodes"]
+    ]

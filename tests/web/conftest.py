@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 from headwater.book.records import Book
 from headwater.caseshelf import FolderShelf
 from headwater.session.openbook import OpenBook
+from headwater.shipped import open_packs
 from headwater.web.app import make_app
 from headwater.web.house import House
 from headwater.web.visits import Visits
@@ -65,5 +66,25 @@ def standing(tmp_path: Path, open_book: OpenBook) -> Iterator[Standing]:
     faults: list[Exception] = []
     visits = Visits(lambda: seconds[0])
     house = House(open_book, FolderShelf(folder), visits, lambda: NOW, faults.append)
+    yield Standing(folder, house, seconds, faults)
+    assert faults == []
+
+
+FROZEN = ROOT / "tests" / "frozen"
+
+
+@pytest.fixture(scope="session")
+def winch() -> OpenBook:
+    return open_packs([FROZEN / "looks", FROZEN / "winch"])
+
+
+@pytest.fixture
+def yard(tmp_path: Path, winch: OpenBook) -> Iterator[Standing]:
+    """A house over the small frozen book and its stored cases."""
+    folder = tmp_path / "yard"
+    shutil.copytree(FROZEN / "cases", folder)
+    seconds, faults = [1000.0], list[Exception]()
+    visits = Visits(lambda: seconds[0])
+    house = House(winch, FolderShelf(folder), visits, lambda: NOW, faults.append)
     yield Standing(folder, house, seconds, faults)
     assert faults == []

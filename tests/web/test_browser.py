@@ -5,7 +5,6 @@ With HEADWATER_PICTURES=folder the pictures are kept there to be looked at.
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 from collections.abc import Iterator
@@ -17,7 +16,7 @@ import pytest
 from headwater.web.casefile import PAPERS
 from headwater.web.people import People, Tries
 from headwater.web.visits import Role
-from web.browsing import CHROMIUM, chromium, come_in, served
+from web.browsing import CHROMIUM, chromium, come_in, faults_of, keep, served, watch
 from web.conftest import ROOT, Standing
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium here")
@@ -29,19 +28,12 @@ PAGES = (
     *(f"/case/ridge-07{path}" for path in PAPERS),
 )
 FAULTS = ("/nowhere", "/case/none", "/case/ridge-07/audit?parts=lantern")
-TAGS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     with chromium() as started:
         yield started
-
-
-def _keep(page: Any, name: str) -> None:
-    """Keep a picture, where somebody wants to look at it."""
-    if folder := os.environ.get("HEADWATER_PICTURES"):
-        page.screenshot(path=Path(folder) / f"{name}.png", full_page=True)
 
 
 def test_pages_fit_are_sound_and_fetch_nothing_from_elsewhere(
@@ -57,7 +49,7 @@ def test_pages_fit_are_sound_and_fetch_nothing_from_elsewhere(
         for theme in ("light", "dark"):
             context = browser.new_context(color_scheme=theme)
             page = context.new_page()
-            _watch(page, address, wrong)
+            watch(page, address, wrong)
             come_in(page, standing.house, address)
             for path in (*PAGES, "/case/new", "/case/new/sheet"):
                 page.goto(address + path)
@@ -65,8 +57,8 @@ def test_pages_fit_are_sound_and_fetch_nothing_from_elsewhere(
                     page.set_viewport_size({"width": width, "height": 900})
                     over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
                     wrong += [f"{path} is {over} too wide at {width}"] if over > 0 else []
-                    _keep(page, f"{path.strip('/').replace('/', '-') or 'start'}-{width}-{theme}")
-                wrong += _faults_of(Axe(), page, path)
+                    keep(page, f"{path.strip('/').replace('/', '-') or 'start'}-{width}-{theme}")
+                wrong += faults_of(Axe(), page, path)
             context.close()
     assert wrong == []
 
@@ -86,28 +78,13 @@ def test_the_door_of_a_house_with_people_is_sound(
         page.fill("#password", "wrong wrong")
         page.keyboard.press("Enter")
         page.wait_for_selector("[role=alert]")
-        assert _faults_of(Axe(), page, "/enter") == []
-        _keep(page, "door-dark")
+        assert faults_of(Axe(), page, "/enter") == []
+        keep(page, "door-dark")
         page.fill("#who", "Ada")
         page.fill("#password", "nine wet fords")
         page.keyboard.press("Enter")
         page.wait_for_url(f"{address}/cases")
         page.context.close()
-
-
-def _watch(page: Any, address: str, wrong: list[str]) -> None:
-    """Note what a page fetches from elsewhere, and what the browser complains of."""
-
-    def fetched(request: Any) -> None:
-        if not request.url.startswith(address):
-            wrong.append(request.url)
-
-    def said(message: Any) -> None:
-        if message.type == "error":
-            wrong.append(message.text)
-
-    page.on("request", fetched)
-    page.on("console", said)
 
 
 def test_pages_of_faults_are_sound(standing: Standing, browser: Any) -> None:
@@ -119,23 +96,13 @@ def test_pages_of_faults_are_sound(standing: Standing, browser: Any) -> None:
             context = browser.new_context(color_scheme=theme)
             page = context.new_page()
             page.goto(f"{address}/enter/wrong")
-            wrong += _faults_of(Axe(), page, "/enter/wrong")
+            wrong += faults_of(Axe(), page, "/enter/wrong")
             come_in(page, standing.house, address)
             for path in FAULTS:
                 page.goto(address + path)
-                wrong += _faults_of(Axe(), page, path)
+                wrong += faults_of(Axe(), page, path)
             context.close()
     assert wrong == []
-
-
-def _faults_of(axe: Any, page: Any, path: str) -> list[str]:
-    """Return what axe finds against the rules of WCAG 2.0 to 2.2, A and AA."""
-    found = axe.run(page, options={"runOnly": {"type": "tag", "values": list(TAGS)}})
-    return [
-        f"{path}: {rule['id']}: {node['html'][:120]}"
-        for rule in found.response["violations"]
-        for node in rule["nodes"]
-    ]
 
 
 def test_everything_works_without_script_and_by_keyboard(standing: Standing, browser: Any) -> None:

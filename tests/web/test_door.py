@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from headwater.web.visits import COOKIE, LASTS_SECONDS, MOST_VISITS, Role, Visits
@@ -136,12 +138,14 @@ def test_a_form_is_never_taken_by_a_link(standing: Standing) -> None:
 
 
 @pytest.mark.parametrize(
-    ("desk", "command"), [("counter", "headwater call"), ("bench", "bench NAME")]
+    ("desk", "seats"), [("counter", ["call"]), ("bench", ["hoist", "bench"]), ("office", [])]
 )
-def test_a_desk_without_pages_of_its_own_says_where_its_work_is_done(
-    standing: Standing, desk: str, command: str
+def test_a_desk_begins_and_goes_on_with_cases_at_its_own_seats(
+    standing: Standing, desk: str, seats: list[str]
 ) -> None:
     client = standing.inside()
-    assert command not in client.get("/cases").text
+    assert "/begin/" not in client.get("/cases").text
     client.post("/desk", data={"csrf": token(client.get("/").text), "desk": desk})
-    assert command in client.get("/cases").text
+    shown = client.get("/cases").text
+    assert re.findall(r'href="/begin/(\w+)"', shown) == seats
+    assert re.findall(r'href="/case/ridge-07/at/(\w+)"', shown) == seats

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -10,9 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
+from headwater.book.tables import Seat
 from headwater.render.site import link_of
 from headwater.web.asked import Page
 from headwater.web.routes import PAGES
+from headwater.web.seats import DEEDS
 from headwater.web.visits import Role
 from web.conftest import Standing, token
 
@@ -37,6 +40,13 @@ WORDS = st.one_of(
             "\x00",
             "office",
             "bench",
+            "hoist",
+            "call",
+            "input-bearing-float",
+            "it whines and there is smoke",
+            "dont-know",
+            "drive",
+            "chain",
             "0.045 in",
             "burnt",
             "?",
@@ -45,13 +55,18 @@ WORDS = st.one_of(
         ]
     ),
 )
+NAMES = (
+    *("words", "parts", "state", "by", "desk", "who", "password", "check", "answer", "reading"),
+    *("number", "seen", "row", "sign", "attribute", "value", "how", "waits", "name", "in-front"),
+)
 FIELDS = st.dictionaries(
-    st.sampled_from(["words", "parts", "state", "by", "desk", "who", "password", "check", "answer"])
-    | st.text(min_size=1, max_size=6),
+    st.sampled_from(NAMES) | st.text(min_size=1, max_size=6),
     WORDS,
     max_size=5,
 )
 LEAVES = {"/leave"}
+KNOWN = {"case": ["ridge-07"], "seat": [*map(str, Seat)], "deed": [*DEEDS]}
+"""Names that lead somewhere, or hardly any address that is drawn would."""
 
 
 @st.composite
@@ -59,9 +74,9 @@ def requests(draw: st.DrawFn) -> tuple[Page, str, dict[str, str], bool]:
     """Draw a page, an address for it, what is sent, and whether its token is right."""
     page = draw(st.sampled_from([page for page in PAGES if page.path not in LEAVES]))
     path = page.path
-    for name in ("case", "token", "reader", "kind", "id", "check", "number", "name"):
-        while f"{{{name}}}" in path:
-            path = path.replace(f"{{{name}}}", link_of(draw(WORDS)) or "x", 1)
+    for name in re.findall(r"\{(\w+)\}", path):
+        told = draw(st.sampled_from(KNOWN[name]) | WORDS if name in KNOWN else WORDS)
+        path = path.replace(f"{{{name}}}", link_of(told) or "x", 1)
     return page, path, draw(FIELDS), draw(st.booleans())
 
 

@@ -51,6 +51,7 @@ def new_case_text(
     seat: Seat,
     complaint: str = "",
     removed: Iterable[str] | None = None,
+    about: Mapping[str, str] | None = None,
 ) -> str:
     """Return the text of a case without findings; `removed` is left out where nothing is said."""
     lines = [
@@ -60,6 +61,7 @@ def new_case_text(
     ]
     if complaint:
         lines.append(f"complaint: {quote(complaint)}")
+    lines += [f"{key}: {quote(value)}" for key, value in (about or {}).items() if value]
     lines.append("unit:")
     lines.append(f"  family: {_flow(family)}")
     if removed is not None:

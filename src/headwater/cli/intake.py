@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
-from headwater.session.intake import Intake, numbers_of
+from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake, numbers_of
 from headwater.session.session import Session
 
 Command = Callable[[str], bool]
@@ -24,8 +24,6 @@ TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on
 MISFIT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
-NONE_OF_IT = "nothing of what is wrong, says who took it down"
-NOBODY_KNOWS = "who took it down does not know what it tells"
 
 
 def listen(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
@@ -17,7 +16,8 @@ from headwater.cli.show import say
 from headwater.errors import Place
 from headwater.hearing.answers import special_answer
 from headwater.hearing.reading import telling
-from headwater.session.earlier import NO_WORK, tells_of_work, without_beginning, work_told
+from headwater.session.before import is_unknown, says_of_none, take_earlier
+from headwater.session.earlier import tells_of_work
 from headwater.session.openbook import checked_family
 from headwater.session.session import Session
 from headwater.session.unit import attributes_that_matter
@@ -63,7 +63,7 @@ def ask_earlier(session: Session, prompt: Prompt) -> str:
     Returns words that tell of something else: they are to be heard as what was said before.
     """
 
-    if session.case.earlier or session.case.before:
+    if not is_unknown(session):
         return ""
     screen = prompt.screen
     screen.say()
@@ -71,36 +71,13 @@ def ask_earlier(session: Session, prompt: Prompt) -> str:
     screen.say(ask, "head")
     screen.say("Enter if not, or if nobody knows.", "quiet")
     typed = prompt.ask()
-    if tells_of_work(typed):
-        session.remember(work_told(session.book, typed))
-        say(screen, "earlier", session)
-        return ""
-    if typed.lower() in NO_WORK or special_answer(typed) is not None:
-        return ""
-    if _goes_on(session, typed):
+    if not (tells_of_work(typed) or says_of_none(typed)) and _goes_on(session, typed):
         prompt.keep(typed)
         return ""
-    rest = typed[found.end() :] if (found := _NO.match(typed)) else typed
-    if tells_of_work(rest):
-        return ""
-    if _tells_more(session, rest):
-        return rest
-    session.tell(typed)
-    return ""
-
-
-def _tells_more(session: Session, words: str) -> bool:
-    """Say whether words may tell of trouble."""
-    words = without_beginning(words)
-    heard = session.understand(words)
-    told = heard.understood or heard.emergency or heard.not_driveline
-    return bool(told) or session.open_book.index.may_complain(words)
-
-
-_NO = re.compile(
-    r"(?:(?:no|nope|nah|never|not|nothing|nobody|none|but)\b[\s,.;:-]*)+", re.IGNORECASE
-)
-"""What denies that there was work; words of something else may stand behind it."""
+    more = take_earlier(session, typed)
+    if session.case.before:
+        say(screen, "earlier", session)
+    return more
 
 
 def _goes_on(session: Session, typed: str) -> bool:

@@ -235,6 +235,15 @@ def asked_inputs(check: Check) -> list[str]:
     ]
 
 
+def with_unit(typed: str, unit: str) -> str:
+    """Return a reading with the unit chosen beside it, where it carries none of its own.
+
+    >>> with_unit("0,045", "in"), with_unit("45 thou", "in"), with_unit("2.72:1", "")
+    ('0,045 in', '45 thou', '2.72:1')
+    """
+    return f"{typed} {unit}" if unit and typed[-1:].isdigit() else typed
+
+
 def bands_of(limit: Limit) -> Bands:
     """Return the bands of a limit in the base unit of its dimension."""
     edges = [parse_quantity(b.upto, limit.dimension).value for b in limit.bands if b.upto]

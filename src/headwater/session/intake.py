@@ -8,7 +8,7 @@ what of it is in no answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from headwater.book.records import for_family
@@ -22,6 +22,9 @@ from headwater.session.unit import construction_told, family_of_all, family_told
 
 ALARM = "danger"
 NOT_SO = "not so, says who took it down"
+NONE_OF_IT = "nothing of what is wrong, says who took it down"
+NOBODY_KNOWS = "who took it down does not know what it tells"
+"""Why words that were not understood are left aside."""
 MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
 
@@ -240,6 +243,13 @@ class Intake:
         rows = self.rows
         for number in numbers:
             rows[number - 1].ticked = not rows[number - 1].ticked
+
+    def mark(self, numbers: Collection[int], signs: Collection[str]) -> None:
+        """Tick exactly the rows named, by number from 1, and the signs of danger named, by id."""
+        for number, row in enumerate(self.rows, 1):
+            row.ticked = number in numbers
+        self.signs.clear()
+        self._add_signs(signs)
 
     @property
     def not_placed(self) -> tuple[str, ...]:

@@ -44,6 +44,13 @@ class Doubt:
 
 def question_paper(asking: Asking) -> Paper:
     """Return one question with how to look, the tool, the cautions and the answers."""
+    check = asking.session.book.checks[asking.check]
+    told = [*look_blocks(asking), *(_reading(asking) if check.reading else [_answers(asking)])]
+    return Paper(check.ask, tuple(told), ())
+
+
+def look_blocks(asking: Asking) -> list[Block]:
+    """Return how to look: what comes off first, minutes and tool, good and bad, cautions."""
     session = asking.session
     book, check = session.book, session.book.checks[asking.check]
     opens = still_to_open(book, check, session.stand.removed)
@@ -59,8 +66,7 @@ def question_paper(asking: Asking) -> Paper:
         for c in dict.fromkeys(cautions)
         if c in book.cautions
     ]
-    told += _reading(asking) if check.reading else [_answers(asking)]
-    return Paper(check.ask, tuple(told), ())
+    return told
 
 
 def _answers(asking: Asking) -> Entries:
@@ -98,10 +104,21 @@ def purpose_paper(asking: Asking) -> Paper:
 
 def effect_paper(asking: Asking) -> Paper:
     """Return what an answer did: a reading judged, chains still live, parts held and released."""
-    return Paper("", tuple(_effects(asking)), ())
+    verdict = asking.session.verdict
+    live = [_live(asking, cid) for cid in verdict.unexplained[:UNEXPLAINED_AT_MOST]]
+    told = live if asking.check in verdict.stand.answered else []
+    judged, parts = _judged(asking), _parts(asking)
+    return Paper("", (*judged, *map(say, told), *parts), ())
 
 
-def _effects(asking: Asking) -> Iterator[Block]:
+def change_blocks(asking: Asking) -> Iterator[Block]:
+    """Yield the same without the live chains, where these stand beside it."""
+    yield from _judged(asking)
+    yield from _parts(asking)
+
+
+def _judged(asking: Asking) -> Iterator[Block]:
+    """Yield how an answer was taken, what it disagrees with, and the origins that are named."""
     verdict = asking.session.verdict
     book, judged = verdict.book, verdict.stand.answered.get(asking.check)
     if judged is None:
@@ -125,7 +142,14 @@ def _effects(asking: Asking) -> Iterator[Block]:
     for origin, naming in verdict.origins.items():
         text = f"Origin named, {naming.value}: {title(book, origin)}"
         yield say(Words(text, Tone.RELEASED))
-    yield from (say(_live(asking, cid)) for cid in verdict.unexplained[:UNEXPLAINED_AT_MOST])
+
+
+def _parts(asking: Asking) -> Iterator[Block]:
+    """Yield the parts that are held or released since an answer."""
+    verdict = asking.session.verdict
+    if asking.check not in verdict.stand.answered:
+        return
+    book = verdict.book
     for part in verdict.held:
         if part in asking.released_before:
             words = "; ".join(withdrawn_words(verdict, part, asking.check))

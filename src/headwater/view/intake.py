@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from headwater.book.records import Book
 from headwater.session.intake import Aside, Intake, Item
 from headwater.view.heard import saying, title_of
@@ -39,27 +41,43 @@ def intake_paper(intake: Intake) -> Paper:
         blocks.append(say(Words(f"{ASK_FIRST} {signs}. {IF_SO}", Tone.HELD)))
         if intake.no_sign:
             blocks.append(say(Words(NO_SIGN.format(intake.no_sign), Tone.HELD)))
+    blocks += trouble_blocks(intake)
+    if intake.rows:
+        blocks.append(say(Words("Understood:", Tone.STRONG)))
+        blocks.append(Entries(tuple(_entry(book, row) for row in intake.rows), numbered=True))
+    blocks += rest_blocks(intake)
+    return Paper("", tuple(blocks), ())
+
+
+def trouble_blocks(intake: Intake) -> Iterator[Block]:
+    """Yield what is told somebody about trouble that is not the driveline's."""
+    book = intake.session.open_book.book
     for trouble in (book.elsewhere[one] for one in intake.outside if one in book.elsewhere):
         # Beside words that say something else it is a guess, and nobody is sent away on one.
         other = any(item.ticked for item in intake.items) or bool(intake.not_placed)
         if told := " ".join(filter(None, ("" if other else trouble.tell, trouble.caution))):
-            blocks.append(say(told))
-    if intake.rows:
-        blocks.append(say(Words("Understood:", Tone.STRONG)))
-        blocks.append(Entries(tuple(_entry(book, row) for row in intake.rows), numbered=True))
+            yield say(told)
+
+
+def rest_blocks(intake: Intake) -> Iterator[Block]:
+    """Yield what is nothing to be ticked: wishes, what is not so, what was not placed."""
+    book = intake.session.open_book.book
     if intake.wishes and intake.rows:
         titles = "; ".join(book.elsewhere[one].title for one in intake.wishes)
-        blocks.append(say(Words(f"{WISHED}{titles}", Tone.QUIET)))
+        yield say(Words(f"{WISHED}{titles}", Tone.QUIET))
     if intake.denied:
         titles = "; ".join(title_of(book, one) for one in intake.denied)
-        blocks.append(say(Words(f"Said not to be so: {titles}", Tone.QUIET)))
+        yield say(Words(f"Said not to be so: {titles}", Tone.QUIET))
     if intake.not_placed:
         left = "; ".join(intake.not_placed)
-        blocks.append(say(f"Not placed, kept as told: {left}"))
-    return Paper("", tuple(blocks), ())
+        yield say(f"Not placed, kept as told: {left}")
+
+
+def row_words(book: Book, row: Item | Aside) -> str:
+    """Return a row to be ticked, in the book's words."""
+    return saying(book, row.one) if isinstance(row, Item) else ASIDE + book.elsewhere[row.id].title
 
 
 def _entry(book: Book, row: Item | Aside) -> Entry:
     mark = TICKED if row.ticked else OFFERED
-    words = saying(book, row.one) if isinstance(row, Item) else ASIDE + book.elsewhere[row.id].title
-    return Entry((Words(f"{mark} {words}"),), quiet=not row.ticked)
+    return Entry((Words(f"{mark} {row_words(book, row)}"),), quiet=not row.ticked)

@@ -51,30 +51,37 @@ def look_words(verdict: Assessment, check: str) -> str:
 
 def end_paper(session: Session) -> Paper:
     """Return how a case stands when nothing more is asked, and what may still be typed."""
-    verdict = session.verdict
-    ending = verdict.ending
-    told: list[Block] = [say(Words(AT_THE_END[ending], Tone.STRONG))]
-    if ending is Ending.NOT_WORTH_MORE:
-        looks = [look_words(verdict, item.check) for item in not_worth_asking(verdict)]
-        told.append(listed(looks[:LOOKS_TOLD]) if looks else say("none of them at this seat"))
-        if looks:
-            told.append(say("'more' makes the first of them all the same."))
-    if is_for_the_bench(verdict) and not verdict.settled:
-        later = [look_words(verdict, item.check) for item in session.later()]
-        told += [
-            say("An origin stands. What is left is for the bench:"),
-            listed(later[:LOOKS_TOLD]),
-        ]
-        told.append(say("'more' goes on looking here all the same."))
-    if session.acceptable:
-        rows = [title(verdict.book, cid) for cid in session.acceptable]
-        told += [say("Nothing costly hangs on where this began, and it is probable:"), listed(rows)]
-        told.append(say("'accept' takes it so."))
-    undone = [look_words(verdict, check) for check in left_undone(verdict)]
-    if undone and not verdict.settled:
-        told += [say("Left undone, and worth going back to:"), listed(undone[:LOOKS_TOLD])]
+    told = [*end_blocks(session, typed=True)]
     told.append(say(Words("Enter closes it; or a further finding, or 'back'.", Tone.QUIET)))
     return Paper("", tuple(told), ())
+
+
+def end_blocks(session: Session, *, typed: bool = False) -> Iterator[Block]:
+    """Yield how a case stands when nothing more is asked; with what may be `typed` on."""
+    verdict = session.verdict
+    ending = verdict.ending
+    yield say(Words(AT_THE_END[ending], Tone.STRONG))
+    if ending is Ending.NOT_WORTH_MORE:
+        looks = [look_words(verdict, item.check) for item in not_worth_asking(verdict)]
+        yield listed(looks[:LOOKS_TOLD]) if looks else say("none of them at this seat")
+        if looks and typed:
+            yield say("'more' makes the first of them all the same.")
+    if is_for_the_bench(verdict) and not verdict.settled:
+        later = [look_words(verdict, item.check) for item in session.later()]
+        yield say("An origin stands. What is left is for the bench:")
+        yield listed(later[:LOOKS_TOLD])
+        if typed:
+            yield say("'more' goes on looking here all the same.")
+    if session.acceptable:
+        rows = [title(verdict.book, cid) for cid in session.acceptable]
+        yield say("Nothing costly hangs on where this began, and it is probable:")
+        yield listed(rows)
+        if typed:
+            yield say("'accept' takes it so.")
+    undone = [look_words(verdict, check) for check in left_undone(verdict)]
+    if undone and not verdict.settled:
+        yield say("Left undone, and worth going back to:")
+        yield listed(undone[:LOOKS_TOLD])
 
 
 AT_THE_END = {

@@ -98,6 +98,12 @@ def drive_block(view: CaseView) -> Block:
 
 def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
     """Yield chains, what is not explained, parts and plan: the state of the reasoning."""
+    yield from live_sections(session, view)
+    yield from plan_sections(view)
+
+
+def live_sections(session: Session, view: CaseView) -> Iterator[Section]:
+    """Yield the same without the plan: what is settled once the asking is over."""
     verdict = session.verdict
     trees = named_trees(verdict, Wording(verdict.book))
     if trees:
@@ -108,7 +114,6 @@ def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
     yield from unexplained_sections(view)
     if view.parts:
         yield Section("Parts", (part_entries(view),))
-    yield from plan_sections(view)
 
 
 def unexplained_sections(view: CaseView) -> Iterator[Section]:

@@ -9,16 +9,19 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from headwater.book.tables import Seat
 from headwater.case.model import Case
-from headwater.case.store import case_data, unsaid
+from headwater.case.read import CaseError
+from headwater.case.store import case_data, new_case_text, unsaid
+from headwater.caseplace import CasePlace
 from headwater.caseshelf import CaseShelf
 from headwater.render.site import link_of
+from headwater.session.atseat import AtSeat
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
 from headwater.web.people import People, Tries
@@ -26,6 +29,20 @@ from headwater.web.visits import Visit, Visits
 
 MOST_KEPT = 64
 """Sessions that are kept, the latest ones: each holds some megabytes."""
+MOST_SEATED = 256
+"""Places of people at seats that are kept; each is small, and lost without harm."""
+MOST_A_DAY = 1_000
+"""Cases of one day that are named by it."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewCase:
+    """A case to be made: its first words, what is off (None: it depends), whose it is."""
+
+    words: str = ""
+    name: str = ""
+    removed: tuple[str, ...] | None = None
+    about: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -49,6 +66,7 @@ class House:
     address: str = ""
     people: People | None = None
     tries: Tries | None = None
+    _seated: OrderedDict[tuple[str, str, Seat], AtSeat] = field(default_factory=OrderedDict)
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -87,6 +105,48 @@ class House:
                 raise
             finally:
                 session.writer = None
+
+    @contextmanager
+    def seated(
+        self, name: str, seat: Seat, visit: Visit, *, sends: bool = False
+    ) -> Iterator[AtSeat]:
+        """Hand out where a visitor is at a seat of a case; what they `send` is written."""
+        opened = self.writing(name, seat, visit.who) if sends else self.reading(name, seat)
+        with opened as session:
+            key = (visit.csrf, name, seat)
+            with self._lock:
+                at = self._seated.pop(key, None) or AtSeat(session, self.visits.seconds)
+                self._seated[key] = at
+                while len(self._seated) > MOST_SEATED:
+                    self._seated.popitem(last=False)
+                others = [one for k, one in self._seated.items() if k[1] == name and one is not at]
+            at.hands = {place: one.who for one in others for place in one.own}
+            at.resume(session, visit.who, sends=sends)
+            if sends:
+                with at.at_work():
+                    yield at
+            else:
+                yield at
+
+    def begin(self, told: NewCase, seat: Seat, who: str = "") -> str:
+        """Make a new case and return its name; where none is given, one of the day."""
+        with self._lock:
+            place = self._new_place(told.name, who)
+            text = new_case_text(
+                place.stem, self.book.book, {}, seat, told.words, told.removed, told.about
+            )
+            with place.create(text, unsaid):
+                pass
+        return place.stem
+
+    def _new_place(self, name: str, who: str) -> CasePlace:
+        if name:
+            return self.shelf.new_place(name, who)
+        day = self.now()[:10]
+        for number in range(1, MOST_A_DAY):
+            with suppress(CaseError):
+                return self.shelf.new_place(f"{day}-{number}", who)
+        return self.shelf.new_place(f"{day}-{MOST_A_DAY}", who)
 
     def address_of(self, name: str) -> str:
         """Return the address of a case's page for other devices; nothing where they reach none."""

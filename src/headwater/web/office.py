@@ -13,6 +13,7 @@ from headwater.view.leaf import Leafing
 from headwater.view.pricesheet import PriceSheet
 from headwater.view.trace import Tracing
 from headwater.web.asked import PageAsked, RefusedError, Reply
+from headwater.web.visits import WorkPlace
 
 LONGEST_SEARCH = 200
 FIGURES = {
@@ -29,6 +30,9 @@ OUTPUTS_OF = {
 GROUPS = ("", "season", "distance", "family")
 """By what trends are parted; '' is not at all."""
 
+SEATS_OF = {WorkPlace.COUNTER: ("call",), WorkPlace.BENCH: ("hoist", "bench")}
+"""The seats of a case at which each desk works."""
+
 
 def list_cases(asked: PageAsked) -> Reply:
     """List the cases, those in one state, or those that have some words."""
@@ -36,7 +40,9 @@ def list_cases(asked: PageAsked) -> Reply:
     known = {one.value for one in CaseState}
     found = asked.house.shelf.cases(words, [CaseState(state)] if state in known else ())
     cases = outputs.page_of("case-list", found)
-    return asked.show("cases.html", cases=cases, words=words, state=state)
+    desk = asked.visit.desk if asked.visit else None
+    seats = SEATS_OF.get(desk, ()) if desk else ()
+    return asked.show("cases.html", cases=cases, words=words, state=state, seats=seats)
 
 
 def show_figures(asked: PageAsked) -> Reply:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.web import casefile, office, signin
+from headwater.web import casefile, office, seats, signin
 from headwater.web.asked import ALL, Page
 
 PAGES = (
@@ -18,6 +18,11 @@ PAGES = (
     Page("/prices", office.show_prices, nav="prices"),
     Page("/book", office.browse, nav="book"),
     Page("/book/{kind}/{id}", office.show_leaf),
+    Page("/begin/{seat}", seats.show_new),
+    Page("/begin/{seat}/case", seats.begin, post=True),
+    Page("/case/{case}/at/{seat}", seats.show_seat),
+    Page("/case/{case}/at/{seat}/hand-over", seats.hand_over, post=True),
+    Page("/case/{case}/at/{seat}/{deed}", seats.send, post=True),
     Page("/case/{case}", casefile.show_case),
     Page("/case/{case}/sheet", casefile.show_sheet),
     Page("/case/{case}/options", casefile.show_options),
