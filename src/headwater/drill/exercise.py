@@ -7,6 +7,7 @@ within a bounded number of orders. The apprentice is then measured against that 
 
 from __future__ import annotations
 
+import hashlib
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -109,6 +110,13 @@ class Exercise:
     def book(self) -> Book:
         """The book as it applies to the unit."""
         return self.reasoner.book
+
+    @property
+    def mark(self) -> str:
+        """What tells this unit from all others, however it was come by; nobody reads it back."""
+        unit = self.unit
+        told = (sorted(self.family.items()), unit.seed, unit.origins, sorted(unit.opening.items()))
+        return hashlib.blake2b(repr(told).encode(), digest_size=8).hexdigest()
 
     def begin(self) -> Run:
         """Return a run without an order."""

@@ -155,7 +155,7 @@ class Run:
         self.lost += last.minutes
         self.log.append(BACK)
         here = self.session
-        self.session = _session(here.reasoner, here.stand, here.findings[:-1])
+        self.session = _session(here.reasoner, here.stand, here.findings[:-1], here.open_book)
         return last
 
     def hint(self) -> str:
@@ -221,16 +221,20 @@ class Run:
         return list(dict.fromkeys(step.on for step in self.work()))
 
 
-def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
-    """Return a run on a unit that lies on the bench, with what it came in with."""
+def begin(reasoner: Reasoner, unit: HiddenUnit, open_book: OpenBook | None = None) -> Run:
+    """Return a run on a unit that lies on the bench, with what it came in with.
+
+    Words are looked for in `open_book`, which many runs may share, or else in one of its own.
+    """
     stand = Stand(Seat.BENCH, on_bench(reasoner.book))
     findings = [find_out(reasoner.book, check, given) for check, given in unit.opening.items()]
-    return Run(unit, _session(reasoner, stand, findings))
+    return Run(unit, _session(reasoner, stand, findings, open_book or OpenBook(reasoner.book)))
 
 
-def _session(reasoner: Reasoner, stand: Stand, findings: list[Finding]) -> Session:
-    book = OpenBook(reasoner.book)
-    return Session(book, Case(case="exercise"), {}, reasoner, stand, findings)
+def _session(
+    reasoner: Reasoner, stand: Stand, findings: list[Finding], open_book: OpenBook
+) -> Session:
+    return Session(open_book, Case(case="exercise"), {}, reasoner, stand, findings)
 
 
 def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
