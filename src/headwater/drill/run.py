@@ -216,6 +216,11 @@ class Run:
             if step.action and (step.action is not Verb.INSPECT or set(step.corrects) & set(named))
         ]
 
+    def released(self) -> bool:
+        """Say whether the plan acts on something, or no origin named is corrected on any part."""
+        book = self.session.book
+        return bool(self.work()) or not any(needed_parts(book, one) for one in self.named())
+
     def parts(self) -> list[str]:
         """Return the parts that the plan acts on."""
         return list(dict.fromkeys(step.on for step in self.work()))
@@ -238,12 +243,15 @@ def _session(
 
 
 def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
-    """Return the run of the program's own planner; None when it does not get there in time."""
+    """Return the run of the program's own planner; None when it does not get there in time.
+
+    It looks on where an origin is named and nothing is released yet that would correct it.
+    """
     run = begin(reasoner, unit)
-    while not run.explained():
+    while not (run.explained() and run.released()):
         asked = run.session.next()
         if not asked or len(run.orders) >= most:
-            return None
+            return run if run.explained() else None
         run.order(run.session.check(asked[0].check), asked[0].purpose)
     return run
 
