@@ -18,12 +18,15 @@ from headwater import outputs
 from headwater.book.shape import Ref
 from headwater.book.tables import Seat, Verb
 from headwater.case.model import Case, LogEntry
+from headwater.drill.classhour import ClassHour, ClassRoom, Phase
 from headwater.drill.classlist import Assigned, ClassList
 from headwater.drill.desk import Sitting
-from headwater.drill.exercise import Exercise
+from headwater.drill.exercise import Exercise, Wish
+from headwater.drill.hourpages import Opening, Playing
 from headwater.drill.mistakes import Mistake
 from headwater.drill.order import Explained, Puzzle
 from headwater.drill.progress import Apprentice, Lesson, Task
+from headwater.drill.pupil import NAMING, Doing, Pupil
 from headwater.drill.result import Debriefing
 from headwater.drill.run import Order, Run
 from headwater.drill.score import PartMark, Score, Statement
@@ -177,6 +180,33 @@ def _class_lists(session: Session, _: Prices | None) -> Iterator[ClassList]:
     yield ClassList(session.book, {_said(session): Apprentice(done=1, history=(done,))})
 
 
+def _hours(session: Session, prices: Prices | None) -> Iterator[ClassHour]:
+    told = next(_debriefings(session, prices))
+    pupil = Pupil("ana", told.run, told=told)
+    for phase in Phase:
+        hour = ClassHour("CODE", session.open_book, Wish(1, 1), Task(level=1), phase, told.exercise)
+        hour.joined, hour.pupils, hour.fault = {"a": "ana"}, {"a": pupil}, _said(session)
+        yield hour
+
+
+def _openings(session: Session, prices: Prices | None) -> Iterator[Opening]:
+    yield Opening(ClassRoom(hours={hour.code: hour for hour in _hours(session, prices)}))
+
+
+def _playings(session: Session, prices: Prices | None) -> Iterator[Playing]:
+    """Yield every question with everything that can be found and picked."""
+    hour = next(_hours(session, prices))
+    pupil = hour.pupils["a"]
+    pupil.run.orders.extend(one.made for one in _sittings(session, prices) if one.made)
+    pupil.made = pupil.run.orders[-1]
+    for doing in Doing:
+        pupil.doing = doing
+        if doing in NAMING:
+            pupil.named[doing] = tuple(pupil.options())
+        yield Playing(hour, pupil, _said(session))
+        yield Playing(hour, pupil, every=True)
+
+
 def _stops(session: Session, _: Prices | None) -> Iterator[Stop]:
     yield from case_stops(session)
 
@@ -289,6 +319,9 @@ MAKERS: dict[type, Maker] = {
     ClassList: _class_lists,
     Assigned: lambda _session, _: iter([Assigned(Task(level=1, chain="chain"), ("ana",))]),
     Exercise: lambda session, prices: iter([next(_debriefings(session, prices)).exercise]),
+    ClassHour: _hours,
+    Opening: _openings,
+    Playing: _playings,
     Stop: _stops,
     Sitting: _sittings,
     Explained: _explained,

@@ -150,6 +150,10 @@ OUTPUTS = (
     Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
     Output("seat", page="view.seat:seat_page"),
+    Output("unit", "drill.desk:served_paper"),
+    Output("class-room", page="drill.hourpages:room_page"),
+    Output("class-hour", page="drill.hourpages:hour_page"),
+    Output("class-play", page="drill.hourpages:pupil_page"),
     Output("refusal", record="view.refusal:refusal_view"),
 )
 """Everything that is ever shown."""

@@ -3,6 +3,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 
 from headwater.cli.main import Terminal, run
 from headwater.drill.exercise import Exercise, draw_exercise
-from headwater.drill.progress import read_progress
+from headwater.drill.progress import Apprentice, progress_text, read_progress
 from headwater.drill.run import BACK
 from headwater.drill.score import HINT, score_run, statement_of
 from headwater.session.openbook import OpenBook
@@ -265,3 +266,21 @@ def test_minutes_of_a_look_taken_back_are_spent(practised: OpenBook) -> None:
     assert len(score.useless) == len(score_run(exercise, exercise.planner, said).useless)
     run.hints = 2
     assert score_run(exercise, run, said).total == score.total - 2 * HINT
+
+
+def test_a_unit_counts_once_however_often_it_is_solved(
+    drill: Drill, practised: OpenBook, tmp_path: Path
+) -> None:
+    path = tmp_path / "p.yaml"
+    who = ("--who", "ana", "--progress", str(path))
+    told = []
+    for _ in range(2):
+        record = read_progress(path)["ana"] if path.exists() else Apprentice()
+        path.write_text(progress_text({"ana": replace(record, last="", missed={}, reviews={})}))
+        typed = solution(draw_exercise(practised, 1, 1))
+        told.append(drill("solve", "--seed", "1", *who, typed=typed))
+    assert "not counted again" not in told[0]
+    assert "You had this unit before; it is not counted again." in told[1]
+    record = read_progress(path)["ana"]
+    assert (record.done, record.points, len(record.history)) == (1, 100, 1)
+    assert record.open is None

@@ -5,6 +5,7 @@ from itertools import pairwise
 import pytest
 from drill.apprentices import KINDS, score_of
 
+from headwater.drill.drawing import draw_unit
 from headwater.drill.exercise import Exercise, draw_exercise
 from headwater.drill.hindsight import cheapest, minutes_of
 from headwater.drill.looks import MOVES_FROM, turns, worths
@@ -27,7 +28,6 @@ from headwater.drill.truth import (
     Twist,
     answer,
     draw_family,
-    draw_unit,
     on_bench,
     shares,
 )
@@ -64,8 +64,8 @@ def test_the_same_seed_gives_the_same_unit(practised: OpenBook) -> None:
 def test_the_truth_is_what_fired_links_reach(practised: OpenBook, level: int, seed: int) -> None:
     unit = draw_exercise(practised, level, seed).unit
     assert unit.present == reached(unit.origins, unit.fired)
-    for chain in unit.chains:
-        assert set(chain.path()) <= unit.present
+    for way in unit.ways:
+        assert set(way) <= unit.present
     assert unit.present & practised.book.origins.keys() == set(unit.origins)
 
 

@@ -12,8 +12,9 @@ from sessions import replay
 from headwater.book.records import Book
 from headwater.case.read import parse_case
 from headwater.cli.main import Terminal, run
+from headwater.drill.drawing import circle
 from headwater.drill.run import DrillError
-from headwater.drill.truth import circle, family_for
+from headwater.drill.truth import family_for
 from headwater.drill.walk import Stop, Walk, case_stops, chain_stops, find_chain, walk_view
 from headwater.render.data import plain
 from headwater.session.openbook import OpenBook

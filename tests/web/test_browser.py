@@ -25,6 +25,7 @@ WIDTHS = (320, 768, 1280)
 PAGES = (
     *("/", "/cases", "/cases?words=nothing", "/prices", "/figures", "/figures/trends", "/book"),
     *("/book?words=zzzz", "/book/conditions/front-bore-worn", "/book/checks/input-bearing-float"),
+    *("/class", "/lesson"),
     *(f"/case/ridge-07{path}" for path in PAPERS),
 )
 FAULTS = ("/nowhere", "/case/none", "/case/ridge-07/audit?parts=lantern")

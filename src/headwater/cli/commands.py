@@ -310,6 +310,12 @@ def add_serve(commands: Commands) -> None:
     serve.add_argument(
         "--prices", type=Path, metavar="FILE", help="the shop's price list of the day"
     )
+    serve.add_argument(
+        "--progress",
+        type=Path,
+        metavar="FILE",
+        help="the class list, which takes what lessons earn",
+    )
     serve.add_argument("--network", action="store_true", help="to other devices too")
     serve.add_argument("--cert", type=Path, metavar="FILE", help="certificate (PEM), for TLS")
     serve.add_argument("--key", type=Path, metavar="FILE", help="its private key (PEM)")
@@ -324,7 +330,7 @@ def add_serve(commands: Commands) -> None:
     )
     _add_people_file(serve)
     add_book_options(serve)
-    serve.set_defaults(run="serve:run_serve")
+    serve.set_defaults(run="serve:run_serve", who="")
 
 
 def add_people(commands: Commands) -> None:

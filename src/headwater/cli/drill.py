@@ -26,9 +26,9 @@ from headwater.cli.main import DONE, Terminal
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say, show
 from headwater.drill.desk import Sitting, judgement_words, judgements_of
+from headwater.drill.entered import entered, had_before
 from headwater.drill.exercise import Exercise, Wish
-from headwater.drill.progress import Apprentice, Lesson, OpenExercise, Progress, Task
-from headwater.drill.recall import FORM, ratings_of
+from headwater.drill.progress import Apprentice, OpenExercise, Progress, Task
 from headwater.drill.result import Debriefing
 from headwater.drill.run import BACK, DrillError, Order, Run
 from headwater.drill.score import Statement, score_run
@@ -75,14 +75,10 @@ def run_solve(args: argparse.Namespace, terminal: Terminal) -> int:
         kept_words = "the exercise stays open" if progress.path else "nothing was kept"
         raise EndOfInput(f"{why}; {kept_words}") from None
     score = score_run(exercise, run, said)
-    chains = tuple(str(chain.chain) for chain in exercise.unit.chains)
     told = Debriefing(exercise, run, said, score)
-    kinds = tuple(map(str, told.mistakes))
-    at = datetime.now(UTC).strftime(FORM)
-    lesson = Lesson(at=at, level=kept.level, points=score.total, chains=chains, mistakes=kinds)
-    record = progress.record.after_lesson(lesson, score.missed)
-    rated = ratings_of(exercise, said, score, told.mistakes, record.reviews)
-    progress.keep(record.after_reviews(rated, datetime.now(UTC)))
+    if had_before(progress.record, told):
+        prompt.screen.say("You had this unit before; it is not counted again.", "quiet")
+    progress.keep(entered(progress.record, told, datetime.now(UTC)))
     draw_ahead(args, shelf, kept.level)
     if args.json:
         show(terminal, args, "debrief", told)

@@ -8,11 +8,16 @@ import threading
 import time
 from collections.abc import Callable
 
+from headwater.book.cache import cache_folder
 from headwater.caseshelf import open_shelf
+from headwater.cli.ahead import draw_ahead
 from headwater.cli.chosen import book_of
 from headwater.cli.main import DONE, Terminal
 from headwater.cli.ownfault import own_fault
 from headwater.cli.seat import now
+from headwater.drill.classhour import ClassRoom
+from headwater.drill.progress import open_progress
+from headwater.drill.shelf import shelf_for
 from headwater.errors import HeadwaterError, Place
 from headwater.ledger.place import ledger_here
 from headwater.session.pricelist import read_prices
@@ -39,6 +44,8 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     book = book_of(args)
     if args.prices:
         read_prices(args.prices, book.book)  # what is wrong with it is said now
+    if args.progress:
+        open_progress(args.progress, "")
     address = _address(args)
     listener = bind(address)
     port = listener.getsockname()[1]
@@ -49,18 +56,25 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     def link() -> str:
         return f"{base}/enter/{visits.new_link()}"
 
+    def fault(error: Exception) -> None:
+        terminal.complain(str(own_fault(error)))
+
+    units = shelf_for(cache_folder(os.environ), book.book)
     house = House(
         book,
         shelf,
         visits,
         now,
-        fault=lambda error: terminal.complain(str(own_fault(error))),
+        fault=fault,
         entered=lambda: say(f"It was used. For another browser here: {link()}"),
         secure=keys is not None,
         prices=args.prices,
         address=base if args.network else "",
         people=people,
         tries=Tries(time.monotonic),
+        room=ClassRoom(
+            args.progress, units, fault=fault, ahead=lambda level: draw_ahead(args, units, level)
+        ),
     )
 
     def greet() -> None:

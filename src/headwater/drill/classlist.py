@@ -35,12 +35,16 @@ class ChainRow:
 
 @dataclass(frozen=True, slots=True)
 class PupilRow:
-    """One apprentice. `passed` of the exercises in `history`; mistakes by kind, all of them."""
+    """One apprentice. `passed` of the exercises in `history`; mistakes by kind, all of them.
+
+    `served` are those of a class on the pages; the others were practice, at a terminal.
+    """
 
     name: str
     done: int
     points: int
     passed: int
+    served: int
     chains: tuple[ChainRow, ...]
     mistakes: dict[str, int]
     waiting: int
@@ -64,10 +68,18 @@ def _row(name: str, one: Apprentice) -> PupilRow:
     chains = dict.fromkeys(chain for lesson in one.history for chain in lesson.chains)
     rows = tuple(_chain_row(one, chain) for chain in chains)
     passed = sum(lesson.points >= PASS for lesson in one.history)
+    served = sum(lesson.served for lesson in one.history)
     mistakes = {str(kind): kinds[str(kind)] for kind in Mistake}
-    waiting = len(one.assigned)
     return PupilRow(
-        name, one.done, one.points, passed, rows, mistakes, waiting, one.open is not None
+        name,
+        one.done,
+        one.points,
+        passed,
+        served,
+        rows,
+        mistakes,
+        len(one.assigned),
+        one.open is not None,
     )
 
 
@@ -94,6 +106,7 @@ def _head(row: PupilRow) -> str:
 def _blocks(told: ClassList, row: PupilRow) -> Iterator[Facts | Entries]:
     made = [f"{mistake_words(kind)} {times}" for kind, times in row.mistakes.items() if times]
     facts = [("passed", str(row.passed))] if row.chains else []
+    facts += [("in class", str(row.served))] if row.served else []
     facts += [("mistakes", ", ".join(made) or "none")] if row.chains else []
     facts += [("assigned", str(row.waiting))] if row.waiting else []
     facts += [("open", "an exercise is not finished")] if row.open else []

@@ -196,7 +196,7 @@ def _tempting(told: Debriefing) -> Iterator[Block]:
     """Yield the repair that tempts, and what would have come back."""
     unit, book = told.exercise.unit, told.exercise.book
     for chain in unit.chains:
-        if chain.tempting:
+        if chain.tempting and chain.found in unit.present:
             yield say(f"Tempting, and wrong: {chain.tempting.repair}.")
             yield say(f"It leads to: {chain.tempting.leads_to}.")
         after = reached([str(chain.verdict)], unit.fired) - {str(chain.verdict)}

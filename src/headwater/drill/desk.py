@@ -29,6 +29,11 @@ from headwater.view.words import minutes_words, plain_word
 
 HOW = "Order checks by words or id; each costs minutes. 'help' lists the rest."
 UNIT = "It lies on the bench, closed; its driver can be asked. What is known:"
+SCORED = "How it is scored"
+CLOSED = (
+    "When the trainer closes the lesson, what you have named by then is what counts. "
+    "A unit that you had before is not counted again."
+)
 NONE_FITS = "No check on this bench fits these words; try others."
 
 
@@ -45,16 +50,25 @@ class Sitting:
 def exercise_paper(sitting: Sitting) -> Paper:
     """Return what is known of the unit at the start, and how it will be scored."""
     exercise = sitting.exercise
-    unit = tuple(_attributes(exercise))
     return Paper(
         f"Exercise, level {exercise.level}, seed {exercise.seed}",
-        (say(f"{LEVEL_WORDS[exercise.level]}."), *unit),
+        _unit(exercise),
         (
-            Section("How it is scored", (listed(RULES),)),
+            Section(SCORED, (listed(RULES),)),
             Section(UNIT, (_known(sitting),)),
             Section("", (say(Words(HOW, Tone.QUIET)),)),
         ),
     )
+
+
+def served_paper(sitting: Sitting) -> Paper:
+    """Return the same for a class: without its number, which says where the unit comes from."""
+    sections = (Section(UNIT, (_known(sitting),)), Section(SCORED, (listed((*RULES, CLOSED)),)))
+    return Paper("", _unit(sitting.exercise), sections)
+
+
+def _unit(exercise: Exercise) -> tuple[Block, ...]:
+    return say(f"{LEVEL_WORDS[exercise.level]}."), *_attributes(exercise)
 
 
 def _attributes(exercise: Exercise) -> Iterator[Block]:

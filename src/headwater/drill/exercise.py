@@ -7,6 +7,7 @@ within a bounded number of orders. The apprentice is then measured against that 
 
 from __future__ import annotations
 
+import hashlib
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from itertools import pairwise
 
 from headwater.book.model import Chain
 from headwater.book.records import Book, Family, applies
+from headwater.drill.drawing import draw_by_chance, draw_unit
 from headwater.drill.memory import remembering
 from headwater.drill.run import (
     DrillError,
@@ -31,7 +33,6 @@ from headwater.drill.truth import (
     HiddenUnit,
     Twist,
     draw_family,
-    draw_unit,
     family_for,
     people,
     pick,
@@ -109,6 +110,13 @@ class Exercise:
     def book(self) -> Book:
         """The book as it applies to the unit."""
         return self.reasoner.book
+
+    @property
+    def mark(self) -> str:
+        """What tells this unit from all others, however it was come by; nobody reads it back."""
+        unit = self.unit
+        told = (sorted(self.family.items()), unit.seed, unit.origins, sorted(unit.opening.items()))
+        return hashlib.blake2b(repr(told).encode(), digest_size=8).hexdigest()
 
     def begin(self) -> Run:
         """Return a run without an order."""
@@ -238,25 +246,36 @@ class _Lot:
     @cached_property
     def pool(self) -> list[Chain]:
         """The chains that the first origin is taken from."""
-        level, missed = self.wish.level, _keep_to(self.wish, self.turn)
-        every = self.reasoner.book.chains.values()
-        pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
-        if Twist.LOOP in TWISTS[level]:
-            pool = _in_circles(self.reasoner, pool)
-        if self.wish.chosen:
-            return [chain for chain in every if chain.id in missed]
-        if missed:
-            pool = _near(pool, missed)
+        pool = self.near or self._every
         return [chain for chain in pool if chain.id != self.wish.not_again] or pool
+
+    @cached_property
+    def near(self) -> list[Chain]:
+        """The chains that are asked for and their rivals; none where any will do, or none fits."""
+        missed = _keep_to(self.wish, self.turn)
+        if self.wish.chosen:
+            return [c for c in self.reasoner.book.chains.values() if c.id in missed]
+        return _near(self._every, missed)
+
+    @cached_property
+    def _every(self) -> list[Chain]:
+        """The chains that a unit of the level may have; none beside one that was chosen."""
+        level, every = self.wish.level, self.reasoner.book.chains.values()
+        if self.wish.chosen:
+            return []
+        pool = [chain for chain in every if level > 1 or len(chain.path()) <= SHORT]
+        return _in_circles(self.reasoner, pool) if Twist.LOOP in TWISTS[level] else pool
 
     def unit(self, number: int) -> HiddenUnit | None:
         """Return the unit of a number, if that draw gives one."""
         if not self.pool:
             return None
         told = f"{self.wish.seed}:{self.wish.level}:{self.turn}:{number}"
+        level, every = self.wish.level, list(self.reasoner.book.chains.values())
+        if not self.near and Twist.LOOP not in TWISTS[level]:
+            return draw_by_chance(self.reasoner, level, told, self.pool, every)
         chain = pick(random.Random(f"chain:{told}"), self.pool)
-        every = list(self.reasoner.book.chains.values())
-        return draw_unit(self.reasoner, chain, self.wish.level, told, every)
+        return draw_unit(self.reasoner, chain, level, told, every)
 
     def search(self) -> tuple[HiddenUnit, Run, int] | None:
         """Return the first unit that makes an exercise, the planner's run, and its number."""

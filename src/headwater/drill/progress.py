@@ -54,13 +54,19 @@ class OpenExercise:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lesson:
-    """An exercise that is over: when, its level and points, its chains and kinds of mistake."""
+    """An exercise that is over: when, its level and points, its chains and kinds of mistake.
+
+    `unit` is the mark of the unit, where that was kept; `served` says that it was one of a class on
+    the pages, where nobody could look it up.
+    """
 
     at: str
     level: int
     points: int
     chains: tuple[str, ...] = ()
     mistakes: tuple[str, ...] = ()
+    unit: str = ""
+    served: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +98,10 @@ class Apprentice:
         """Return the record after an exercise, with what became of it."""
         record = self.after(lesson.points, lesson.chains, missed)
         return replace(record, history=(*self.history, lesson)[-HISTORY:])
+
+    def had(self, unit: str) -> bool:
+        """Say whether a unit, by its mark, was an exercise before; it does not count again."""
+        return any(one.unit == unit for one in self.history)
 
     def after(self, points: int, chains: tuple[str, ...], missed: bool) -> Apprentice:
         """Return the record after an exercise: missed chains count up, solved ones down."""
@@ -254,6 +264,8 @@ def progress_text(everyone: Mapping[str, Apprentice]) -> str:
             of = f"level: {lesson.level}, points: {lesson.points}"
             chains, kinds = _list(lesson.chains), _list(lesson.mistakes)
             told = f"at: {quote(lesson.at)}, {of}, chains: {chains}, mistakes: {kinds}"
+            told += f", unit: {quote(lesson.unit)}" if lesson.unit else ""
+            told += ", served: true" if lesson.served else ""
             lines.append(f"      - {{{told}}}")
         for task in record.assigned:
             lines += ["    assigned:"] if task is record.assigned[0] else []

@@ -155,7 +155,7 @@ class Run:
         self.lost += last.minutes
         self.log.append(BACK)
         here = self.session
-        self.session = _session(here.reasoner, here.stand, here.findings[:-1])
+        self.session = _session(here.reasoner, here.stand, here.findings[:-1], here.open_book)
         return last
 
     def hint(self) -> str:
@@ -216,30 +216,42 @@ class Run:
             if step.action and (step.action is not Verb.INSPECT or set(step.corrects) & set(named))
         ]
 
+    def released(self) -> bool:
+        """Say whether the plan acts on something, or no origin named is corrected on any part."""
+        book = self.session.book
+        return bool(self.work()) or not any(needed_parts(book, one) for one in self.named())
+
     def parts(self) -> list[str]:
         """Return the parts that the plan acts on."""
         return list(dict.fromkeys(step.on for step in self.work()))
 
 
-def begin(reasoner: Reasoner, unit: HiddenUnit) -> Run:
-    """Return a run on a unit that lies on the bench, with what it came in with."""
+def begin(reasoner: Reasoner, unit: HiddenUnit, open_book: OpenBook | None = None) -> Run:
+    """Return a run on a unit that lies on the bench, with what it came in with.
+
+    Words are looked for in `open_book`, which many runs may share, or else in one of its own.
+    """
     stand = Stand(Seat.BENCH, on_bench(reasoner.book))
     findings = [find_out(reasoner.book, check, given) for check, given in unit.opening.items()]
-    return Run(unit, _session(reasoner, stand, findings))
+    return Run(unit, _session(reasoner, stand, findings, open_book or OpenBook(reasoner.book)))
 
 
-def _session(reasoner: Reasoner, stand: Stand, findings: list[Finding]) -> Session:
-    book = OpenBook(reasoner.book)
-    return Session(book, Case(case="exercise"), {}, reasoner, stand, findings)
+def _session(
+    reasoner: Reasoner, stand: Stand, findings: list[Finding], open_book: OpenBook
+) -> Session:
+    return Session(open_book, Case(case="exercise"), {}, reasoner, stand, findings)
 
 
 def planner_run(reasoner: Reasoner, unit: HiddenUnit, most: int = ORDERS_AT_MOST) -> Run | None:
-    """Return the run of the program's own planner; None when it does not get there in time."""
+    """Return the run of the program's own planner; None when it does not get there in time.
+
+    It looks on where an origin is named and nothing is released yet that would correct it.
+    """
     run = begin(reasoner, unit)
-    while not run.explained():
+    while not (run.explained() and run.released()):
         asked = run.session.next()
         if not asked or len(run.orders) >= most:
-            return None
+            return run if run.explained() else None
         run.order(run.session.check(asked[0].check), asked[0].purpose)
     return run
 

@@ -1,17 +1,15 @@
 """The hidden unit of an exercise: its physical truth, drawn with the book's own meaning.
 
-A chain of the book is picked; its origin has occurred and its links fired. Every other link fires
-with its own probability, and a condition is present when fired links reach it from an origin.
 It comes in closed: what is told of it was asked of its driver or seen from outside. What is looked
 at then is answered by the people of `simulate`: a reading is a number, read on a gauge that errs.
 Everything comes from the seed, each answer from the seed, the check and the number of the look,
-whatever the order of the questions.
+whatever the order of the questions. How a unit is drawn stands in `drawing`.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import pairwise
@@ -19,12 +17,10 @@ from typing import TypeVar
 
 from headwater.book.model import Chain, Check
 from headwater.book.records import Book, Family, applies, effects_by_cause
-from headwater.book.tables import DONT_KNOW, POSSIBLE_AT, Nature, Seat
-from headwater.graph.causal import causes_of, likeliest_chains
+from headwater.book.tables import DONT_KNOW, POSSIBLE_AT, Seat
 from headwater.rules.evidence import likelihoods
 from headwater.simulate.observer import Asked, Observer
 from headwater.simulate.units import Links, Setting, SimulatedUnit, reached
-from headwater.verdict.assess import Reasoner
 from headwater.verdict.reach import still_to_open
 
 LEVELS = (1, 2, 3, 4, 5)
@@ -99,10 +95,16 @@ class HiddenUnit:
     @property
     def ways(self) -> tuple[tuple[str, ...], ...]:
         """The true chains, each from its origin to what it was noticed by."""
-        told = zip(self.chains, self.ends, strict=True)
-        return tuple(
-            (*chain.path(), *_onward(self.fired, str(chain.found), end)) for chain, end in told
-        )
+        return tuple(self._way(*told) for told in zip(self.chains, self.ends, strict=True))
+
+    def _way(self, chain: Chain, end: str) -> tuple[str, ...]:
+        """Return the way of a chain to an end, or else the shortest there is from its origin."""
+        path, found = chain.path(), str(chain.found)
+        if end in path:
+            return path[: path.index(end) + 1]
+        if onward := _onward(self.fired, found, end):
+            return (*path, *onward)
+        return (path[0], *_onward(self.fired, path[0], end))
 
     def on_way(self, origin: str) -> frozenset[str]:
         """Return the conditions between an origin and what the unit came in with."""
@@ -225,169 +227,3 @@ def family_for(book: Book, chain: Chain, base: Family | None = None) -> dict[str
             if family.get(name) not in values:
                 family[name] = values[0]
     return family
-
-
-def draw_unit(
-    reasoner: Reasoner, chain: Chain, level: int, seed: str, chains: Sequence[Chain]
-) -> HiddenUnit | None:
-    """Return a unit whose first chain is `chain`; None when this draw does not give one.
-
-    `chains` are those that a second origin may be taken from.
-    """
-    rng = random.Random(seed)
-    twists = TWISTS[level]
-    book = reasoner.book
-    told: tuple[Chain, ...] = (chain,)
-    if Twist.TWO_ORIGINS in twists:
-        told = (chain, pick(rng, chains))
-    forced = {pair for one in told for pair in pairwise(one.path())}
-    loop = circle(reasoner, chain) if Twist.LOOP in twists else ()
-    if Twist.LOOP in twists and not loop:
-        return None
-    forced |= set(pairwise((*loop, loop[0]))) if loop else set()
-    fired = frozenset(
-        ends for ends, link in book.links.items() if rng.random() < link.often.p or ends in forced
-    )
-    present = reached([str(one.verdict) for one in told], fired)
-    most = QUIET if Twist.LOUD in twists else ROUND if loop else SPREAD
-    if len(present) > most:
-        return None
-    unit = HiddenUnit(seed, told, present, fired, (), Twist.LOUD in twists, loop)
-    return _opened(reasoner, unit, twists, rng)
-
-
-def _independent(unit: HiddenUnit) -> bool:
-    """Say whether each chain needs its own origin: no other one explains what it is noticed by."""
-    if len({*unit.origins}) < len(unit.chains) or len({*unit.ends}) < len(unit.ends):
-        return False
-    for one, end in zip(unit.chains, unit.ends, strict=True):
-        others = [str(other.verdict) for other in unit.chains if other is not one]
-        alone = reached(others, unit.fired)
-        if str(one.verdict) in alone or end in alone or str(one.verdict) in others:
-            return False
-    return True
-
-
-def circle(reasoner: Reasoner, chain: Chain) -> tuple[str, ...]:
-    """Return the shortest circle that a link of the chain can close, cause first."""
-    found: list[tuple[str, ...]] = []
-    for cause, effect in pairwise(chain.path()):
-        back = likeliest_chains(reasoner.graph, cause).get(effect)
-        if back and len(back) <= LOOP_AT_MOST:
-            found.append((cause, *back[:-1]))
-    return min(found, key=len, default=())
-
-
-def _opened(
-    reasoner: Reasoner, unit: HiddenUnit, twists: frozenset[Twist], rng: random.Random
-) -> HiddenUnit | None:
-    """Return the unit with what is known at the start, or None when it cannot be told so."""
-    seen = outside(reasoner.book)
-    opening: dict[str, str] = {}
-    ends: list[str] = []
-    for one in unit.chains:
-        signs = [sign for sign in _signs(reasoner.book, unit, one, seen) if sign[0] not in opening]
-        if not signs:
-            return None
-        check_id, word, end = pick(rng, signs)
-        opening[check_id] = word
-        ends.append(end)
-    unit = replace(unit, ends=tuple(ends), opening=opening)
-    if not _independent(unit):
-        return None
-    if Twist.RED_HERRING in twists:
-        options = list(_herring(reasoner, unit, seen))
-        if not options:
-            return None
-        check_id, word = pick(rng, options)
-        unit = replace(unit, opening={**unit.opening, check_id: word}, herring=check_id)
-    if Twist.DISPUTED in twists:
-        options = list(_mistake(reasoner, unit, seen))
-        if not options:
-            return None
-        check_id, word = pick(rng, options)
-        unit = replace(unit, opening={**unit.opening, check_id: word}, mistaken=check_id)
-    unit = _with_more(reasoner, unit, seen, rng)
-    given = {c: _given(reasoner.book, unit, c, word) for c, word in unit.opening.items()}
-    return replace(unit, opening=dict(in_any_order(rng, [*given.items()])))
-
-
-def _given(book: Book, unit: HiddenUnit, check: str, word: str) -> str:
-    """Return an answer as it is told: a word, or of a reading the figure."""
-    record = book.checks[check]
-    measured = record.reading is not None and word in record.answers
-    return people(book, unit).read(record, word, "told").given if measured else word
-
-
-def _signs(
-    book: Book, unit: HiddenUnit, chain: Chain, seen: Sequence[Check]
-) -> list[tuple[str, str, str]]:
-    """Return (check, answer, condition) of what a chain was noticed by: its end, else what follows.
-
-    What the vehicle does comes before what is seen on the unit.
-    """
-    after = reached([str(chain.found)], unit.fired)
-    signs = [
-        (check.id, word, cid)
-        for check in seen
-        for word in (plainest(check, unit.present),)
-        for cid in map(str, check.answers[word].shows)  # type: ignore[index]
-        if cid in after and check.shows(word, cid)
-    ]
-    own = [sign for sign in signs if sign[2] == str(chain.found)]
-    told = [s for s in signs if book.conditions[s[2]].kind is Nature.COMPLAINT]
-    return own or told or signs
-
-
-def _with_more(
-    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check], rng: random.Random
-) -> HiddenUnit:
-    """Return the unit with a few more answers known, which decide nothing of what it has."""
-    behind = causes_of(reasoner.graph, *unit.ends) | set(unit.ends)
-    aside = [
-        check
-        for check in seen
-        if check.id not in unit.opening
-        and not check.decides() & behind
-        and not any(check.shows(plainest(check, unit.present), c) for c in check.decides())
-        and people(reasoner.book, unit).makes_sense(check)
-    ]
-    more = in_any_order(rng, aside)[:BESIDE]
-    told = {check.id: plainest(check, unit.present) for check in more}
-    return replace(unit, opening={**unit.opening, **told})
-
-
-def _herring(
-    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check]
-) -> Iterator[tuple[str, str]]:
-    """Yield answers, short of decisive, that speak for a rival origin which is not there."""
-    rivals = causes_of(reasoner.graph, unit.ends[0]) - unit.present
-    for check in seen:
-        if check.id in unit.opening:
-            continue
-        for word, given in check.answers.items():
-            speaks = any(str(c) in rivals and not s.decisive for c, s in given.shows.items())
-            every = (*given.shows.values(), *given.rules_out.values())
-            if speaks and not any(s.decisive for s in every):
-                yield check.id, str(word)
-
-
-def _mistake(
-    reasoner: Reasoner, unit: HiddenUnit, seen: Sequence[Check]
-) -> Iterator[tuple[str, str]]:
-    """Yield mistaken answers that do not go with what was told: they deny it, or clash with it."""
-    book = reasoner.book
-    for check in seen:
-        if check.id in unit.opening:
-            continue
-        for word, given in check.answers.items():
-            denied = (given.rules_out.get(end) for end in unit.ends)  # type: ignore[call-overload]
-            if any(one and one.decisive for one in denied):
-                yield check.id, str(word)
-    visible = {check.id for check in seen}
-    for conflict in book.conflicts.values():
-        told = {str(check): str(word) for check, word in conflict.answers.items()}
-        new = [check for check, word in told.items() if unit.opening.get(check) != word]
-        alone = new[0] if len(new) == 1 and new[0] in visible - unit.opening.keys() else ""
-        if alone and plainest(book.checks[alone], unit.present) != told[alone]:
-            yield alone, told[alone]

@@ -17,8 +17,9 @@ from headwater.book.model import Chain, Check, Tempting
 from headwater.book.records import Book
 from headwater.book.tables import Nature
 from headwater.case.model import Case
+from headwater.drill.drawing import circle
 from headwater.drill.run import DrillError
-from headwater.drill.truth import circle, plainest, shown_by
+from headwater.drill.truth import plainest, shown_by
 from headwater.errors import Place
 from headwater.hearing.reading import telling
 from headwater.measure.answer import Judged

@@ -20,6 +20,7 @@ from headwater.case.read import CaseError
 from headwater.case.store import case_data, new_case_text, unsaid
 from headwater.caseplace import CasePlace
 from headwater.caseshelf import CaseShelf
+from headwater.drill.classhour import ClassRoom
 from headwater.render.site import link_of
 from headwater.session.atseat import AtSeat
 from headwater.session.openbook import OpenBook
@@ -52,7 +53,7 @@ class House:
     `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
     the one-time link was used. `secure` says that the pages go over TLS. `prices` is the price list
     of the day, read anew each time; `address` is where other devices reach the house, if they do;
-    then it has `people`, whose wrong passwords `tries` counts.
+    then it has `people`, whose wrong passwords `tries` counts. `room` has its lessons.
     """
 
     book: OpenBook
@@ -67,6 +68,7 @@ class House:
     people: People | None = None
     tries: Tries | None = None
     _seated: OrderedDict[tuple[str, str, Seat], AtSeat] = field(default_factory=OrderedDict)
+    room: ClassRoom = field(default_factory=ClassRoom)
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.web import casefile, office, seats, signin
+from headwater.web import casefile, classroom, office, seats, signin
 from headwater.web.asked import ALL, Page
 
 PAGES = (
@@ -30,5 +30,14 @@ PAGES = (
     Page("/case/{case}/report/{reader}", casefile.show_report),
     Page("/case/{case}/label", casefile.show_label),
     Page("/case/{case}/paper.css", casefile.paper_style),
+    Page("/class", classroom.show_room, classroom.TEACH, nav="class_room"),
+    Page("/class", classroom.open_lesson, classroom.TEACH, post=True),
+    Page("/class/{code}", classroom.show_lesson, classroom.TEACH),
+    Page("/class/{code}", classroom.run_lesson, classroom.TEACH, post=True),
+    Page("/class/{code}/{number}", classroom.show_pupil, classroom.TEACH),
+    Page("/lesson", classroom.show_join, classroom.LEARN, nav="lesson"),
+    Page("/lesson", classroom.join, classroom.LEARN, post=True),
+    Page("/lesson/{code}", classroom.show_play, classroom.LEARN),
+    Page("/lesson/{code}", classroom.play, classroom.LEARN, post=True),
 )
 """Every page of the house."""

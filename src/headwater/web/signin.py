@@ -53,7 +53,7 @@ def sign_in(asked: PageAsked) -> Reply:
     house.tries.was_right(name, asked.address)
     desk, seal = DESKS.get(person.role), house.people.seal_of(name)
     cookie = house.visits.begin(person.role, name, desk, seal)
-    return _let_in(asked, cookie, BEGINS[desk] if desk else "/")
+    return _let_in(asked, cookie, BEGINS[desk] if desk else "/lesson")
 
 
 def show_start(asked: PageAsked) -> Reply:
