@@ -180,7 +180,6 @@ LABELS = SimpleNamespace(
     lesson_every="Every look there is, the quick ones first",
     lesson_unit="The unit, and what is known of it",
     lesson_over="Debrief",
-    look_again="Look again",
     # Faults
     problem_400="That was not understood",
     problem_400_what="What was sent is no form of these pages. Go back, and send it once more.",
