@@ -21,9 +21,8 @@ from headwater.drill.exercise import Exercise
 from headwater.drill.progress import read_progress
 from headwater.drill.score import Statement, statement_of
 from headwater.session.openbook import OpenBook
-from web.browsing import CHROMIUM, chromium, come_in, served
+from web.browsing import CHROMIUM, chromium, come_in, faults_of, keep, served
 from web.conftest import Standing, token
-from web.test_browser import _faults_of, _keep
 
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium here")
 
@@ -128,12 +127,12 @@ def test_a_class_of_twelve_through_one_lesson(standing: Standing, tmp_path: Path
         for one in driven:
             one.join(code)
         trainer.wait_for_selector("text=pupil 9")  # the page asks by itself
-        wrong += _faults_of(Axe(), trainer, "trainer")
+        wrong += faults_of(Axe(), trainer, "trainer")
         trainer.click("button[value=begin]")
         scripted.wait_for_selector("text=What do you look at next?")  # so does the phone's
         hour = house.room.hours[code]
         exercise = _exercise(hour)
-        wrong += _faults_of(Axe(), scripted, "play")
+        wrong += faults_of(Axe(), scripted, "play")
         plain.wait_for_selector("text=What do you look at next?")  # without script it is refreshed
         with ThreadPoolExecutor(DRIVEN) as pool:
             playing = [pool.submit(one.play, code, exercise) for one in driven]
@@ -144,20 +143,20 @@ def test_a_class_of_twelve_through_one_lesson(standing: Standing, tmp_path: Path
         for page, name in ((scripted, "phone"), (trainer, "trainer")):
             over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
             wrong += [f"{name} is {over} too wide"] if over > 0 else []
-            _keep(page, f"class-{name}")
+            keep(page, f"class-{name}")
         assert [one.result(code) for one in driven] == [""] * DRIVEN, "nobody is told before"
         trainer.wait_for_selector("button[value=close]")
         trainer.click("button[value=close]")
         for page in (scripted, plain):
             page.wait_for_selector("text=Score: 100 of 100")
-        wrong += _faults_of(Axe(), scripted, "debrief")
-        _keep(scripted, "class-debrief")
+        wrong += faults_of(Axe(), scripted, "debrief")
+        keep(scripted, "class-debrief")
         until = time.monotonic() + PATIENCE_MS / 1000
         while not all(one.result(code) for one in driven) and time.monotonic() < until:
             time.sleep(0.1)
         results = {one.name: one.result(code) for one in driven}
         trainer.wait_for_selector("main table a >> text=pupil 9")
-        wrong += _faults_of(Axe(), trainer, "trainer at the end")
+        wrong += faults_of(Axe(), trainer, "trainer at the end")
         for one in driven:
             one.client.close()
     solved = {one.name for one in driven if not one.guesses}

@@ -89,7 +89,7 @@ def _asking(index: Index, tokens: Sequence[Token]) -> dict[str, float]:
         if target.check:
             words.setdefault(target.check, set()).update(about)
     for stem in weights:
-        for number, _ in index.where.get(stem, ()):
+        for number, _, _ in index.where.get(stem, ()):
             target = index.targets[index.phrases[number].target]
             if target.check:
                 words[target.check].add(stem)
