@@ -67,7 +67,7 @@ def _shared(index: Index, tokens: Sequence[Token]) -> dict[str, float]:
     weights = _weights(index, tokens)
     under: dict[int, dict[int, float]] = {}
     for stem, weight in weights.items():
-        for number, group in index.where.get(stem, ()):
+        for number, group, _ in index.where.get(stem, ()):
             under.setdefault(number, {})[group] = weight
     found: dict[str, float] = {}
     for number, groups in under.items():
