@@ -85,6 +85,7 @@ class Session:
     turned_down: set[str] = field(default_factory=set)
     signs_listed: bool = False
     _verdict: Assessment | None = field(default=None, repr=False)
+    _ranked: tuple[Assessment, list[NextCheck]] | None = field(default=None, repr=False)
     _sweep: tuple[str, ...] | None = field(default=None, repr=False)
 
     @property
@@ -169,7 +170,9 @@ class Session:
 
     def next(self) -> list[NextCheck]:
         """Return the checks worth making now, best first."""
-        found = next_checks(self.verdict)
+        if self._ranked is None or self._ranked[0] is not self.verdict:
+            self._ranked = (self.verdict, next_checks(self.verdict))
+        found = list(self._ranked[1])
         if not any(item.purpose is Purpose.SWEEP for item in found):
             return found
         if self._sweep is None:

@@ -261,10 +261,10 @@ def case_view(session: Session) -> CaseView:
         conditions=_conditions(verdict),
         chains=tuple(_chain(verdict, chain) for chain in shown_chains(verdict)),
         origins=_origins(verdict),
-        parts=tuple(_part(verdict, d, ranked) for d in verdict.decisions.values()),
+        parts=tuple(part_view(verdict, d, ranked) for d in verdict.decisions.values()),
         plan=tuple(step_view(verdict, step) for step in verdict.plan),
         cover=tuple(step_view(verdict, step) for step in verdict.cover or ()),
-        unexplained=tuple(_unexplained(verdict, cid) for cid in verdict.unexplained),
+        unexplained=tuple(unexplained_view(verdict, cid) for cid in verdict.unexplained),
         loose=tuple(loose_view(verdict, one) for one in verdict.loose),
         disputed=tuple(verdict.disputed),
         loops=tuple(_loops(verdict)),
@@ -311,7 +311,8 @@ def _origins(verdict: Assessment) -> tuple[OriginView, ...]:
     return tuple(sorted(rows, key=lambda r: (order.index(r.status), -r.probability, r.id)))
 
 
-def _part(verdict: Assessment, decision: Decision, ranked: list[NextCheck]) -> PartView:
+def part_view(verdict: Assessment, decision: Decision, ranked: list[NextCheck]) -> PartView:
+    """Return whether a part is released or held, with what would tell."""
     accounts = [verdict.accounts[c] for c in decision.conditions if c in verdict.accounts]
     hand = {check for account in accounts for check in account.at_hand}
     again = [item.check for item in ranked if item.purpose is Purpose.SETTLE]
@@ -347,7 +348,8 @@ def step_view(verdict: Assessment, step: Step) -> StepView:
     )
 
 
-def _unexplained(verdict: Assessment, cid: str) -> UnexplainedView:
+def unexplained_view(verdict: Assessment, cid: str) -> UnexplainedView:
+    """Return something found that no named origin explains, with its live origins."""
     account = verdict.accounts[cid]
     candidates = tuple(
         CandidateView(

@@ -36,11 +36,11 @@ from headwater.view.call import (
     standing_paper,
     wants_paper,
 )
-from headwater.view.case import case_view
 from headwater.view.intake import rest_blocks, row_words, trouble_blocks
 from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
 from headwater.view.scale import Scale, scale_of
+from headwater.view.standing import standing_view
 from headwater.view.told import told_blocks
 from headwater.view.verdict import live_sections
 from headwater.view.words import plain_word
@@ -192,7 +192,7 @@ def seat_page(seated: Seated) -> SeatPage:
         fault=_fault(at),
         typed=at.typed,
         news=tuple(_news(at)),
-        advice=_advice(at),
+        advice=_advice(at, turn),
         aloud=tuple(_aloud(at, check if asked else None)),
         effect=tuple(_effect(at)),
         scale=scale,
@@ -231,9 +231,14 @@ def _news(at: AtSeat) -> Iterator[str]:
             yield f"{who}: {ask} {told}.{both}"
 
 
-def _advice(at: AtSeat) -> tuple[Block, ...]:
-    """Return whether it may be driven: to a caller, in a caller's words."""
+def _advice(at: AtSeat, turn: Turn) -> tuple[Block, ...]:
+    """Return whether it may be driven: to a caller, in a caller's words.
+
+    Of a unit on the bench that is told at the end: nobody drives it meanwhile.
+    """
     verdict = at.session.verdict
+    if at.session.stand.seat is Seat.BENCH and turn is not Turn.END:
+        return ()
     if not at.call:
         return (advice_block(advice_view(verdict)),)
     row = advice_paper(Wanted(at.call)).blocks[0]
@@ -360,7 +365,7 @@ def _unit(at: AtSeat) -> UnitPage:
 def _standing(at: AtSeat, check: Check | None) -> Iterator[Section]:
     """Yield the live chains; at hoist and bench also the parts that are held and released."""
     if not at.call:
-        yield from live_sections(at.session, case_view(at.session))
+        yield from live_sections(at.session, standing_view(at.session))
         return
     facts = standing_paper(Wanted(at.call, current=check)).blocks[1:]
     yield Section("", tuple(_shown_rows(block) for block in facts if isinstance(block, Facts)))

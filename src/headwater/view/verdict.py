@@ -24,6 +24,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.standing import StandingView
 from headwater.view.told import told_blocks
 from headwater.view.tree import Wording, named_trees
 from headwater.view.words import percent, title
@@ -102,7 +103,7 @@ def standing_sections(session: Session, view: CaseView) -> Iterator[Section]:
     yield from plan_sections(view)
 
 
-def live_sections(session: Session, view: CaseView) -> Iterator[Section]:
+def live_sections(session: Session, view: CaseView | StandingView) -> Iterator[Section]:
     """Yield the same without the plan: what is settled once the asking is over."""
     verdict = session.verdict
     trees = named_trees(verdict, Wording(verdict.book))
@@ -116,7 +117,7 @@ def live_sections(session: Session, view: CaseView) -> Iterator[Section]:
         yield Section("Parts", (part_entries(view),))
 
 
-def unexplained_sections(view: CaseView) -> Iterator[Section]:
+def unexplained_sections(view: CaseView | StandingView) -> Iterator[Section]:
     """Yield what no named origin explains, with the live candidates."""
     yield from (_unexplained(one) for one in view.unexplained)
     if loose := [one.words for one in view.loose if not one.outweighed]:
@@ -135,7 +136,7 @@ def _unexplained(one: UnexplainedView) -> Section:
     return Section(f"Not explained: {one.title}", (told,))
 
 
-def part_entries(view: CaseView) -> Entries:
+def part_entries(view: CaseView | StandingView) -> Entries:
     """Return for every part whether it is released, and to what, or held, and why."""
     return Entries(tuple(_part(part) for part in view.parts))
 
