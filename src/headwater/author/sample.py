@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from headwater.book.files import Expect, Sample
+from headwater.book.model import Chain
 from headwater.book.problem import Problem
 from headwater.book.records import Book
 from headwater.case.read import CaseError, raw_answer
@@ -59,12 +60,25 @@ class SampleRunner:
     def problems_of(self, chain_id: str, sample: Sample) -> Iterator[Problem]:
         """Yield the differences of one sample."""
         try:
-            found = list(differences(self.assess(sample), sample.expect))
+            assessment = self.assess(sample)
+            found = list(differences(assessment, sample.expect))
+            found += _not_behind(assessment, self.book.chains.get(chain_id), sample.expect)
         except HeadwaterError as error:
             yield Problem(error.place or sample.place, "error", "case", error.message)
             return
         for text in found:
             yield Problem(sample.place, "error", "case", f"{chain_id}, '{sample.name}': {text}")
+
+
+def _not_behind(assessment: Assessment, chain: Chain | None, expect: Expect) -> Iterator[str]:
+    """Say so where a case names its chain's origin, which is not behind what the chain is about."""
+    if chain is None:
+        return
+    origin, account = str(chain.because[-1].cause), assessment.accounts.get(str(chain.found))
+    if origin not in map(str, (*expect.origins, *expect.listed)) or account is None:
+        return
+    if origin not in {c.origin for c in (*account.candidates, *account.chains)}:
+        yield f"origin '{origin}' is not behind '{chain.found}', which its chain is about"
 
 
 def differences(assessment: Assessment, expect: Expect) -> Iterator[str]:
