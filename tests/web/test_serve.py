@@ -25,6 +25,7 @@ from headwater.web.server import Address, hosts_of
         (["nowhere"], "no such folder"),
         (["--port", "70000"], "0 to 65535"),
         (["--prices", "none.yaml"], "no such file"),
+        (["--progress", "pyproject.toml"], "pyproject.toml"),
     ],
 )
 def test_what_cannot_be_served_is_said_in_one_line(words: list[str], told: str) -> None:
