@@ -77,7 +77,8 @@ def _not_behind(assessment: Assessment, chain: Chain | None, expect: Expect) -> 
     origin, account = str(chain.because[-1].cause), assessment.accounts.get(str(chain.found))
     if origin not in map(str, (*expect.origins, *expect.listed)) or account is None:
         return
-    if origin not in {c.origin for c in (*account.candidates, *account.chains)}:
+    behind = {c.origin for c in account.candidates} | {c.origin for c in account.chains}
+    if origin not in behind:
         yield f"origin '{origin}' is not behind '{chain.found}', which its chain is about"
 
 
