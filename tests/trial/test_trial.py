@@ -41,7 +41,7 @@ def told(result: Result) -> str:
     ("setting", "units", "settled", "right", "listed"),
     [
         ("plain", 8, 0.60, 0.80, 0.85),
-        ("slips", 4, 0.25, 0.60, 0.75),
+        ("slips", 8, 0.25, 0.60, 0.75),
         ("unsure", 4, 0.25, 0.60, 0.75),
         ("two", 3, 0.00, 0.60, 0.80),
         ("three", 2, 0.00, 0.60, 0.80),
