@@ -170,6 +170,8 @@ def _opened(
     It is noticed by the `own` end of each chain, where that is seen, or by whatever follows.
     """
     seen = outside(reasoner.book)
+    # A figure that is worked out from others is nothing that somebody mentions beside.
+    beside = [check for check in seen if not (check.reading and check.reading.work)]
     opening: dict[str, str] = {}
     ends: list[str] = []
     for one in unit.chains:
@@ -183,18 +185,18 @@ def _opened(
     if not _independent(unit):
         return None
     if Twist.RED_HERRING in twists:
-        options = list(_herring(reasoner, unit, seen))
+        options = list(_herring(reasoner, unit, beside))
         if not options:
             return None
         check_id, word = pick(rng, options)
         unit = replace(unit, opening={**unit.opening, check_id: word}, herring=check_id)
     if Twist.DISPUTED in twists:
-        options = list(_mistake(reasoner, unit, seen))
+        options = list(_mistake(reasoner, unit, beside))
         if not options:
             return None
         check_id, word = pick(rng, options)
         unit = replace(unit, opening={**unit.opening, check_id: word}, mistaken=check_id)
-    unit = _with_more(reasoner, unit, seen, rng)
+    unit = _with_more(reasoner, unit, beside, rng)
     given = {c: _given(reasoner.book, unit, c, word) for c, word in unit.opening.items()}
     return replace(unit, opening=dict(in_any_order(rng, [*given.items()])))
 
@@ -244,7 +246,7 @@ def _with_more(
     ]
     more = in_any_order(rng, aside)[:BESIDE]
     seen_as = who.exactly if unit.loud else who.answer
-    told = {check.id: seen_as(check).given for check in more}
+    told = {check.id: seen_as(check).word for check in more}
     return replace(unit, opening={**unit.opening, **told})
 
 
