@@ -10,6 +10,8 @@ import os
 from collections.abc import Sequence
 from typing import TypeVar
 
+import pytest
+
 T = TypeVar("T")
 SHARE, SOME = 3, 6
 """One in so many examples is drawn in the plain run, and one of many alike looked at."""
@@ -27,3 +29,9 @@ def draws(number: int) -> int:
     if LONG:
         return number
     return max(min(number, FEWEST), number // SHARE)
+
+
+def at_night(minutes: int) -> pytest.MarkDecorator:
+    """Return the mark of a trial that takes so many minutes: run where `HEADWATER_NIGHT` is set."""
+    asked = "HEADWATER_NIGHT" in os.environ
+    return pytest.mark.skipif(not asked, reason=f"{minutes} minutes: HEADWATER_NIGHT=1 asks for it")

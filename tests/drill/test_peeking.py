@@ -17,6 +17,7 @@ from types import FrameType
 from typing import Any
 
 import pytest
+from draws import at_night
 
 from headwater.book.load import load_book
 from headwater.book.records import Book
@@ -208,6 +209,7 @@ def test_the_line_says_nothing_of_the_misleading_sign(practised: OpenBook) -> No
     assert error < 0.01, "the bound is three standard errors or more"
 
 
+@at_night(10)
 @pytest.mark.trial
 def test_neither_line_nor_id_says_anything_of_the_misleading_sign() -> None:
     opened = OpenBook(load_book(shipped_packs()))
@@ -247,6 +249,7 @@ def book_says(book: Book, opening: Mapping[str, str]) -> dict[str, float]:
     return {origin: weight / whole for origin, weight in weights.items()}
 
 
+@at_night(20)
 @pytest.mark.trial
 @pytest.mark.parametrize("order", [False, True], ids=["what is told", "and where it stands"])
 def test_who_has_seen_a_thousand_units_knows_no_more_than_the_book(

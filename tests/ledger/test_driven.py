@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from draws import at_night
 
 from headwater.belief.learning import LINK_WORTH
 from headwater.belief.worlds import network_of
@@ -68,6 +69,7 @@ def test_a_unit_is_drawn_by_its_number_and_seed() -> None:
     assert first == again != other
 
 
+@at_night(5)
 @pytest.mark.trial
 def test_a_driven_shop_learns_what_it_was_drawn_by() -> None:
     """Four thorough shops of 500 units: links with 30 exposures, pooled, and the units held out."""
@@ -80,6 +82,7 @@ def test_a_driven_shop_learns_what_it_was_drawn_by() -> None:
     assert every.within[2] < 0.0, "its figures foretell other units better than the book's"
 
 
+@at_night(5)
 @pytest.mark.trial
 def test_nothing_is_spoilt_where_nothing_drifted_in_thirty_shops() -> None:
     """The units of thirty shops drawn directly, by the book itself."""
