@@ -69,9 +69,8 @@ class Why:
 class Session:
     """A case with its findings and where it stands. With a writer, every answer is on disk at once.
 
-    `case` is the case as it would stand in its file, every answer so far in it. `family` is what
-    the unit is, assumed attributes included. `turned_down` are troubles elsewhere that were dropped
-    here; `signs_listed`: the signs of danger were shown. Not for two threads at once.
+    `case` is as it would stand in its file, every answer in it; `family` what the unit is, assumed
+    attributes included; `turned_down` the troubles elsewhere that were dropped here. One thread.
     """
 
     open_book: OpenBook
