@@ -8,7 +8,7 @@ from headwater.view.paper import Paper
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Pick:
     """Something that can be chosen: what is sent, its words, and what it costs."""
 
     value: str
@@ -33,9 +33,9 @@ class PupilPage:
     deed: str
     searched: bool
     nothing: str
-    choices: tuple[Choice, ...]
-    picked: tuple[Choice, ...]
-    onward: tuple[tuple[str, Choice], ...]
+    choices: tuple[Pick, ...]
+    picked: tuple[Pick, ...]
+    onward: tuple[tuple[str, Pick], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +66,6 @@ class RoomPage:
     """All lessons, and what a new one may be: levels, and tasks of the class list."""
 
     hours: tuple[HourPage, ...]
-    levels: tuple[Choice, ...]
-    tasks: tuple[Choice, ...]
+    levels: tuple[Pick, ...]
+    tasks: tuple[Pick, ...]
     told: tuple[str, ...]
