@@ -18,7 +18,7 @@ from headwater.drill.desk import (
 from headwater.drill.pupil import NAMING, Doing, Pupil
 from headwater.drill.score import PASS
 from headwater.drill.truth import LEVEL_WORDS
-from headwater.view.classhour import Pick, HourPage, HourRow, PupilPage, RoomPage
+from headwater.view.classhour import HourPage, HourRow, Pick, PupilPage, RoomPage
 from headwater.view.paper import Paper
 from headwater.view.words import counted, minutes_words
 
