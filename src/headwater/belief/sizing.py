@@ -17,7 +17,7 @@ CELLS_TO_BE_QUICK = 6_000_000
 """Cells from which on decisive denials are taken at their word."""
 CELLS_WITH_TURNS = 12_000_000
 """Cells from which on turns are counted in pairs alone."""
-CELLS = 40_000_000
+CELLS = 32_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""

@@ -18,7 +18,8 @@ from headwater.drill.desk import (
 from headwater.drill.pupil import NAMING, Doing, Pupil
 from headwater.drill.score import PASS
 from headwater.drill.truth import LEVEL_WORDS
-from headwater.view.classhour import HourPage, HourRow, Pick, PupilPage, RoomPage
+from headwater.view.choice import Choice
+from headwater.view.classhour import HourPage, HourRow, PupilPage, RoomPage
 from headwater.view.paper import Paper
 from headwater.view.words import counted, minutes_words
 
@@ -113,38 +114,38 @@ def _offered(told: Playing) -> list[str]:
     return [one for one in found if one not in pupil.named.get(pupil.doing, ())]
 
 
-def _choice(told: Playing, one: str) -> Pick:
+def _choice(told: Playing, one: str) -> Choice:
     """Return something to be chosen, in words."""
     run, doing = told.pupil.run, told.pupil.doing
     book = run.session.book
     if doing is Doing.READING:
-        return Pick(one, judgement_words(one))
+        return Choice(one, judgement_words(one))
     if doing is Doing.LOOKS:
-        return Pick(one, book.checks[one].ask, minutes_words(run.cost(book.checks[one])))
+        return Choice(one, book.checks[one].ask, minutes_words(run.cost(book.checks[one])))
     if doing is Doing.PROOFS:
-        return Pick(one, book.checks[one].ask)
-    return Pick(one, book.parts[one].title if doing is Doing.PARTS else _title(book, one))
+        return Choice(one, book.checks[one].ask)
+    return Choice(one, book.parts[one].title if doing is Doing.PARTS else _title(book, one))
 
 
 def _title(book: Book, condition: str) -> str:
     return book.conditions[condition].title
 
 
-def _onward(book: Book, pupil: Pupil) -> Iterator[tuple[str, Pick]]:
+def _onward(book: Book, pupil: Pupil) -> Iterator[tuple[str, Choice]]:
     """Yield what else can be done now."""
     doing = pupil.doing
     if doing is Doing.READING:
-        yield "judge", Pick("", "Leave it unjudged")
+        yield "judge", Choice("", "Leave it unjudged")
     if doing is Doing.LOOKS:
-        yield "go", Pick("next", "I know where it began", "on to the naming")
-        yield "hint", Pick("hint", "A hint", "it costs points")
+        yield "go", Choice("next", "I know where it began", "on to the naming")
+        yield "hint", Choice("hint", "A hint", "it costs points")
         if pupil.run.orders:
             last = book.checks[pupil.run.orders[-1].check].ask
-            yield "back", Pick("back", "Take the last look back", last)
-        yield "go", Pick("give-up", "Give up", "without points")
+            yield "back", Choice("back", "Take the last look back", last)
+        yield "go", Choice("give-up", "Give up", "without points")
     if doing in NAMING:
-        yield "go", Pick("next", "Hand it in" if doing is Doing.PARTS else "That is all")
-        yield "go", Pick("looks", "Back to the looks")
+        yield "go", Choice("next", "Hand it in" if doing is Doing.PARTS else "That is all")
+        yield "go", Choice("looks", "Back to the looks")
 
 
 def hour_page(told: ClassHour) -> HourPage:
@@ -189,13 +190,13 @@ class Opening:
 def room_page(told: Opening) -> RoomPage:
     """Return all lessons, the latest first, and what a new one may be."""
     tasks = tuple(
-        Pick(
+        Choice(
             str(place),
             f"Level {task.level}, {'a chosen chain' if task.chain else 'any chain'}",
             ", ".join(names),
         )
         for place, (task, names) in enumerate(told.room.tasks())
     )
-    levels = tuple(Pick(str(n), f"Level {n}", words) for n, words in LEVEL_WORDS.items())
+    levels = tuple(Choice(str(n), f"Level {n}", words) for n, words in LEVEL_WORDS.items())
     hours = tuple(hour_page(hour) for hour in reversed([*told.room.hours.values()]))
     return RoomPage(hours, levels, tasks, () if told.room.progress else (NOT_KEPT,))

@@ -4,16 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from headwater.view.choice import Choice
 from headwater.view.paper import Paper
-
-
-@dataclass(frozen=True, slots=True)
-class Pick:
-    """Something that can be chosen: what is sent, its words, and what it costs."""
-
-    value: str
-    words: str
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +25,9 @@ class PupilPage:
     deed: str
     searched: bool
     nothing: str
-    choices: tuple[Pick, ...]
-    picked: tuple[Pick, ...]
-    onward: tuple[tuple[str, Pick], ...]
+    choices: tuple[Choice, ...]
+    picked: tuple[Choice, ...]
+    onward: tuple[tuple[str, Choice], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +58,6 @@ class RoomPage:
     """All lessons, and what a new one may be: levels, and tasks of the class list."""
 
     hours: tuple[HourPage, ...]
-    levels: tuple[Pick, ...]
-    tasks: tuple[Pick, ...]
+    levels: tuple[Choice, ...]
+    tasks: tuple[Choice, ...]
     told: tuple[str, ...]

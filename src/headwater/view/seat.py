@@ -36,6 +36,7 @@ from headwater.view.call import (
     standing_paper,
     wants_paper,
 )
+from headwater.view.choice import Choice
 from headwater.view.intake import rest_blocks, row_words, trouble_blocks
 from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
@@ -58,15 +59,6 @@ class Seated:
 
     at: AtSeat
     prices: Prices | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """An answer to be pressed: what it sends, its word, and what it says."""
-
-    value: str
-    words: str
-    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)
