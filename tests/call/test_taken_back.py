@@ -11,6 +11,7 @@ from sessions import open_at
 from headwater.book.tables import Drive, Seat
 from headwater.case.model import Case
 from headwater.case.read import read_case
+from headwater.cli.intake import NO_NUMBER
 from headwater.cli.main import Terminal, run
 from headwater.session.call import Call
 from headwater.session.intake import Aside, Intake
@@ -77,6 +78,12 @@ def test_a_trouble_elsewhere_that_was_dropped_does_not_come_back_ticked(session:
     second = Intake(session)
     second.hear(said)
     assert [row.ticked for row in second.rows if isinstance(row, Aside)] == [False]
+
+
+def test_a_number_where_nothing_is_listed_is_no_word_of_the_caller(tmp_path: Path) -> None:
+    screen = ring(tmp_path, "it frumbles on Saturday", "2", "", "", "1", "", "done")
+    assert screen.count(NO_NUMBER) == 2
+    assert read_case(tmp_path / "a.yaml").told == ("it frumbles on Saturday",)
 
 
 def test_listening_takes_nothing_of_the_time_for_questions(caller_reasoner: Reasoner) -> None:

@@ -19,6 +19,7 @@ AGAIN = (
     "Nothing of this is in the book. Other words for it - a noise, a leak or a smell, a shift that"
     " fails, a shake, a lamp? Enter to go on; it is kept as told."
 )
+NO_NUMBER = "There is no list to choose from here: say it in words, or Enter to go on."
 GO_ON = "Enter goes on; more words add to it."
 TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on."
 MISFIT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
@@ -79,7 +80,8 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             if not ticked:
                 return True
         elif _is_number(typed):
-            prompt.screen.say(f"'{typed}' is not among 1 to {len(intake.rows)}.")
+            among = f"'{typed}' is not among 1 to {len(intake.rows)}."
+            prompt.screen.say(among if intake.rows else NO_NUMBER)
             continue
         elif command(typed):
             continue
@@ -103,6 +105,8 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
             session.strike_the_rest(NONE_OF_IT)
         elif special_answer(typed):
             session.strike_the_rest(NOBODY_KNOWS)
+        elif _is_number(typed):
+            prompt.screen.say(NO_NUMBER)
         elif not command(typed):
             return typed
     return ""
