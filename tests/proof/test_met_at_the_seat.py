@@ -288,12 +288,13 @@ def test_grains_on_the_magnet_are_looked_at_closely(reasoner: Reasoner) -> None:
 
 
 def test_a_unit_whose_evidence_is_gone_cannot_be_told_and_says_so(reasoner: Reasoner) -> None:
-    """The owner is asked first; who does not know leaves nothing to be told from."""
+    """The owner is asked first, and once more; who never knows leaves nothing to be told from."""
     session = in_pieces(reasoner, ("magnet-paste", "slivers"))
     session.rest_is_gone()
     assert not session.verdict.ending.covers
-    while left := [item.check for item in session.next() if item.check not in session.answers]:
-        session.answer(left[0], DONT_KNOW)
+    while left := session.next():
+        assert not session.verdict.ending.covers, "there is somebody to ask yet"
+        session.answer(left[0].check, DONT_KNOW)
     assert session.verdict.ending is Ending.UNDETERMINED
     assert "it cannot be told any more" in shown(session)
 

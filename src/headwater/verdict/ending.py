@@ -17,7 +17,7 @@ from headwater.rules.status import Status
 from headwater.verdict.account import Account, Candidate
 from headwater.verdict.decision import Decision
 from headwater.verdict.known import Known
-from headwater.verdict.reach import LookState, is_fresh
+from headwater.verdict.reach import LookState, is_offered
 from headwater.verdict.search import (
     FEW,
     Judge,
@@ -205,13 +205,14 @@ def close_of(
 def is_gone(known: Known, looks: Iterable[Check]) -> bool:
     """Say whether it cannot be told any more: looks are gone, and nobody knows what is left.
 
-    What is left of some looks is then only the word of an owner who was asked and could not say.
+    What is left of some looks is then only the word of an owner who was asked twice and could not
+    say: to know nothing once changes nothing but what is asked next.
     """
     stand = known.stand
     if LookState.GONE not in stand.states.values():
         return False
     left = (check for check in looks if known.can_be_made(check) and _is_asked(known, check))
-    return all(set(c.seats) == {Seat.CALL} and not is_fresh(c.id, stand) for c in left)
+    return all(set(c.seats) == {Seat.CALL} and not is_offered(c, stand) for c in left)
 
 
 def _is_asked(known: Known, check: Check) -> bool:
