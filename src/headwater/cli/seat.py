@@ -133,11 +133,14 @@ def add_family(session: Session, text: str) -> None:
 def ask_family(session: Session, prompt: Prompt, skipped: set[str]) -> None:
     """Ask what the unit is, as far as it matters to what is asked next and is not known.
 
-    What nobody knows is `skipped`, and not asked again; whoever types something else goes on.
+    What nobody knows is `skipped`, and not asked again, nor is anything after 'skip'; whoever types
+    something else goes on.
     """
     wanted = [name for name in attributes_that_matter(session) if name not in skipped]
     broken_off = ask_unit(session, prompt, wanted)
-    if broken_off.partition(" ")[0].lower() not in BETWEEN:
+    if broken_off.lower() == SKIP:
+        skipped.update(session.open_book.book.attributes)
+    elif broken_off.partition(" ")[0].lower() not in BETWEEN:
         skipped.update(wanted)
 
 
@@ -169,7 +172,8 @@ BETWEEN = ("find", "also", "back", "strike", "list", "state", "why", "help")
 """What may be typed between two questions about the unit, which are then put all the same."""
 COMMANDS = (*BETWEEN, "wants", "danger")
 """Words that begin a command with something behind it."""
-ALONE = ("?", "x", "later", "skip", "more", "done", "quit", "end")
+SKIP = "skip"
+ALONE = ("?", "x", "later", SKIP, "more", "done", "quit", "end")
 """Commands that stand alone."""
 
 
@@ -191,7 +195,7 @@ def _ask_attribute(session: Session, prompt: Prompt, name: str) -> tuple[str, st
         picked = pick(typed.lower(), values) or _named_value(attribute.values, typed)
         if picked or typed == "" or special_answer(typed):
             return picked or "", ""
-        if typed.lower() == "skip":
+        if typed.lower() == SKIP:
             return "", typed
         if not typed.isdecimal() and _goes_on(session, typed):
             prompt.keep(typed)
