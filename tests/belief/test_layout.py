@@ -7,8 +7,9 @@ from random import Random
 
 import pytest
 
-from headwater.belief import layout
-from headwater.belief.layout import End, links_back, summing_order
+from headwater.belief import layout, orders
+from headwater.belief.layout import End, links_back
+from headwater.belief.orders import summing_order
 
 Links = list[tuple[str, str, float]]
 
@@ -60,17 +61,18 @@ def test_of_several_orders_the_cheapest_is_taken(
     random = Random(seed)
     causes = tuple(tuple(random.sample(range(node), min(node, 4))) for node in range(60))
     sizes = tuple(random.choice([2, 2, 2, 3, 4]) for _ in causes)
-    monkeypatch.setattr(layout, "LARGE", 0.0)
-    monkeypatch.setattr(layout, "DEAR", 0.0)
-    monkeypatch.setattr(layout, "HOPELESS", float("inf"))
-    ways = [(layout.MORE, 0), *layout.WAYS, *layout.MORE_WAYS]
-    tried = {more_seed: layout._greedy(causes, sizes, *more_seed) for more_seed in ways}
-    cells = {cells for cells, _ in tried.values()}
+    monkeypatch.setattr(orders, "LARGE", 0.0)
+    monkeypatch.setattr(orders, "DEAR", 0.0)
+    monkeypatch.setattr(orders, "HOPELESS", float("inf"))
+    ways = [(orders.MORE, 0), *orders.WAYS, *orders.MORE_WAYS]
+    begun = orders._begin(causes, sizes)
+    tried = [row for more, seed in ways if (row := orders._finished(begun, more, seed))]
+    cells = {row.cells for row in tried}
     summing_order.cache_clear()
     taken = summing_order(causes, sizes, at_length=True)
     assert taken is not None
     assert len(cells) > 1, "else there is nothing to choose"
-    assert taken in [order for reckoned, order in tried.values() if reckoned == min(cells)]
+    assert taken in [tuple(row.order) for row in tried if row.cells == min(cells)]
     assert sorted(node for itself, node in taken if itself) == list(range(60))
     for node in range(60):
         if causes[node]:

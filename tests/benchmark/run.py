@@ -31,7 +31,7 @@ sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 
 from benchmark.exact import report, side_by_side  # noqa: E402 - the path is set above
 
-from headwater.belief.layout import summing_order  # noqa: E402
+from headwater.belief.orders import summing_order  # noqa: E402
 from headwater.belief.posterior import Posterior, posterior  # noqa: E402
 from headwater.belief.worlds import Factors, Worlds  # noqa: E402
 from headwater.book.load import load_book  # noqa: E402

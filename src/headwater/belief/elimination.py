@@ -20,6 +20,10 @@ import numpy.typing as npt
 from headwater.belief.worlds import Floats
 
 TINY = 1e-300
+FEW_CELLS = 4096
+"""Cells of a table below which NumPy works over any axes as fast as it can be done."""
+RUN = 64
+"""Cells in a row from which on a step from one row to the next no longer counts."""
 
 States = npt.NDArray[np.uint8]
 
@@ -124,15 +128,44 @@ def _product(
     tables: Sequence[tuple[tuple[int, ...], Floats]],
 ) -> Floats:
     shape = [sizes[v] for v in scope]
-    whole: Floats | None = None
-    for own, values in tables:
-        spread_out = values
-        if own != scope:
-            spread_out = values.reshape([sizes[v] if v in own else 1 for v in scope])
-        whole = spread_out if whole is None else whole * spread_out
-    if whole is None:
+    if prod(shape) < FEW_CELLS:
+        lined_up = [_lined_up(sizes, scope, own, values) for own, values in tables]
+    else:
+        tail = _run_of(shape)
+        rising = sorted(tables, key=lambda one: one[1].size)
+        lined_up = [_spread_out(_lined_up(sizes, scope, *one), shape, tail) for one in rising]
+    if not lined_up:
         return np.ones(shape)
+    whole = lined_up[0]
+    for values in lined_up[1:]:
+        whole = whole * values
     return whole if whole.shape == tuple(shape) else np.broadcast_to(whole, shape)
+
+
+def _lined_up(
+    sizes: Sequence[int], scope: tuple[int, ...], own: tuple[int, ...], values: Floats
+) -> Floats:
+    """Return a table with an axis for each variable of the scope, short where it is not its own."""
+    if own == scope:
+        return values
+    return values.reshape([sizes[v] if v in own else 1 for v in scope])
+
+
+def _run_of(shape: Sequence[int]) -> int:
+    """Return how many of the last axes make a run that is long enough to be worked through."""
+    tail = run = 1
+    while run < RUN:
+        run *= shape[-tail]
+        tail += 1
+    return tail - 1
+
+
+def _spread_out(values: Floats, shape: Sequence[int], tail: int) -> Floats:
+    """Return a table with all states along the last axes of a product, however short they are."""
+    wanted = (*values.shape[:-tail], *shape[-tail:])
+    return (
+        values if values.shape == wanted else np.ascontiguousarray(np.broadcast_to(values, wanted))
+    )
 
 
 def marginals(solved: Solved) -> dict[int, Floats]:
@@ -150,10 +183,27 @@ def joints(solved: Solved) -> Iterator[tuple[int, Weights]]:
         belief = bucket.given
         if bucket.rest:
             above = beliefs[bucket.rest[0]]
-            away = tuple(axis for axis, v in enumerate(above.scope) if v not in bucket.rest)
-            belief = belief * (above.values.sum(axis=away) if away else above.values)
+            away = [axis for axis, v in enumerate(above.scope) if v not in bucket.rest]
+            belief = belief * _summed_over(above.values, away)
         beliefs[bucket.variable] = Weights((bucket.variable, *bucket.rest), belief)
         yield bucket.variable, beliefs[bucket.variable]
+
+
+def _summed_over(values: Floats, axes: Sequence[int]) -> Floats:
+    """Return a table summed over some axes, in rising order.
+
+    NumPy walks a table of many short axes in runs as short as the last of them. A large one is
+    added up axis by axis, the first one first, which leaves long runs and ever less to add.
+    """
+    if values.size < FEW_CELLS:
+        summed: Floats = values.sum(axis=tuple(axes))
+        return summed
+    left = list(values.shape)
+    for gone, axis in enumerate(axes):
+        size = left.pop(axis - gone)
+        parts = values.reshape(prod(left[: axis - gone]), size, -1)
+        values = sum((parts[:, state] for state in range(1, size)), parts[:, 0])
+    return values.reshape(left)
 
 
 def draw(solved: Solved, uniform: Callable[[int], Floats]) -> dict[int, States]:

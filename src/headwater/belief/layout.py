@@ -1,25 +1,17 @@
-"""How a causal network is laid out for summing: its loops, turns round them, and a good order.
+"""How a causal network is laid out for summing: its loops, and turns round them.
 
 Nodes and links are positions; the ends of a node are its (link, other node).
 """
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import accumulate
-from math import inf, log2
-from random import Random
 
 End = tuple[int, int]
 Link = tuple[int, int, int]
 """A link with its cause and its effect."""
 Ends = Mapping[int, Sequence[End]]
-SumOrder = tuple[tuple[bool, int], ...]
-"""In what order to sum: (False, condition) when its causes are brought together, (True, condition)
-when it is summed itself."""
-
 STEPS = 4_000
 """Steps of walking a loop for its turns; beyond, the number of ways in stands for them."""
 
@@ -29,23 +21,6 @@ SHORT = 4
 """Nodes of the longest circle that is looked at when a large loop is parted."""
 WALKED = 300_000
 """Ways that are walked for short circles; where there are more, shorter circles do."""
-MORE = 2.0
-"""Variables more than one for what causes come to: before, from elsewhere, after each of them."""
-HOPELESS = 1e12
-"""Cells reckoned for an order from which on no other is tried: none will be small enough."""
-LARGE = 3e5
-"""Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
-DEAR = 1e6
-"""Cells reckoned from which on still others are, if asked for, until an order has fewer."""
-WAYS: tuple[tuple[float, int], ...] = (
-    *((3.0, 7), (1.25, 7), (3.0, 2)),
-    *((4.0, 7), (3.0, 6), (2.0, 5)),
-)
-"""Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
-MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
-"""Those tried beside them where nothing simpler can be summed either."""
-ORDERS = 64
-"""Orders that are kept, the latest ones: each holds some tens of kilobytes."""
 
 
 def loops(out: Ends) -> list[list[int]]:
@@ -159,9 +134,9 @@ def _best_row(row: list[int], inner: Sequence[Link], cost: Mapping[int, int]) ->
         dear[row.index(n)][row.index(m)] += cost[link]
     for first in range(1, 1 << len(row)):
         ways = []
-        for last in _bits(first):
+        for last in bits_of(first):
             before, way = best[first ^ 1 << last]
-            back = sum(dear[last][n] for n in _bits(first ^ 1 << last))
+            back = sum(dear[last][n] for n in bits_of(first ^ 1 << last))
             ways.append((before + back, [*way, last]))
         best[first] = min(ways)
     return [row[n] for n in best[(1 << len(row)) - 1][1]]
@@ -222,146 +197,7 @@ def most_turns(nodes: Collection[int], out: Ends, back: Collection[int]) -> dict
     return most if left else dict.fromkeys(nodes, len(entered))
 
 
-@lru_cache(ORDERS)
-def summing_order(
-    causes: tuple[tuple[int, ...], ...], sizes: tuple[int, ...], *, at_length: bool = False
-) -> SumOrder | None:
-    """Return an order in which each step ties few states of others together; None if hopeless.
-
-    `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
-    the first goes before the second. Where an order is dear, the least dear of several is taken:
-    a greedy order hangs much on which of two alike nodes goes first. More are tried `at_length`.
-    What may be asked next is reckoned with the same nodes over and over: some orders are kept.
-    """
-    cells, order = _greedy(causes, sizes, MORE, 0, most=HOPELESS)
-    if cells == inf:
-        return None
-    for ways, dear in ((WAYS, LARGE), (MORE_WAYS if at_length else (), DEAR)):
-        for more, seed in ways:
-            if cells < dear:
-                break
-            others = _greedy(causes, sizes, more, seed, most=cells)
-            cells, order = min((cells, order), others, key=lambda one: one[0])
-    return order
-
-
-def _greedy(
-    causes: Sequence[Sequence[int]],
-    sizes: Sequence[int],
-    more: float,
-    seed: int,
-    most: float = inf,
-) -> tuple[float, SumOrder]:
-    """Return an order that takes what ties the fewest states first, and its cells, reckoned.
-
-    Nodes tied to one are the bits of a whole number. `seed` (0: as they stand) shuffles which of
-    nodes alike goes first. An order of more than `most` cells is not made to its end: (inf, part).
-    """
-    near = _near(causes)
-    nodes = sum(2 << 2 * node for node in range(len(causes)))
-    extra: dict[int, int] = {}  # nodes of more than two states, by how many
-    for node, size in enumerate(sizes):
-        extra[size] = extra.get(size, 0) | 3 << 2 * node
-    wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size > 2]
-    waits = sum(2 << 2 * node for node, own in enumerate(causes) if own)
-    rank = list(range(2 * len(causes)))
-    if seed:
-        Random(seed).shuffle(rank)
-    now: dict[int, tuple[float, float]] = {}
-    queue: list[tuple[float, int, int]] = []
-
-    def rate(node: int) -> None:
-        others = near[node]
-        parts = others & ~nodes
-        tied, tied_parts = float(others.bit_count()), float(parts.bit_count())
-        for wide_by, wide in wider:
-            tied += wide_by * (others & wide).bit_count()
-            tied_parts += wide_by * (parts & wide).bit_count()
-        worth = tied + more * tied_parts
-        if node not in now or now[node][0] != worth:
-            now[node] = worth, tied + tied_parts
-            heapq.heappush(queue, (worth, rank[node], node))
-
-    for node in range(2 * len(causes)):
-        if not waits >> node & 1 and (node % 2 or causes[node // 2]):
-            rate(node)
-    cells = 0.0
-    order: list[tuple[bool, int]] = []
-    while queue:
-        worth, _, node = heapq.heappop(queue)
-        if now[node][0] != worth:
-            continue
-        cells += 2.0 ** now[node][1]
-        if cells > most:
-            return inf, tuple(order)
-        now[node] = -1.0, 0.0
-        order.append((bool(node % 2), node // 2))
-        others = near[node]
-        for other in _bits(others):
-            near[other] = (near[other] | others) & ~(1 << node | 1 << other)
-        if node % 2 == 0:
-            waits &= ~(2 << node)
-            others |= 2 << node
-        for other in _bits(others & ~waits):
-            rate(other)
-    return cells, tuple(order)
-
-
-def order_of_tables(sizes: Sequence[int], scopes: Iterable[Sequence[int]], seed: int) -> list[int]:
-    """Return the variables of some tables in an order in which each next one spans few cells.
-
-    `sizes` (states) are by variable; `scopes` are the variables that each table ties; `seed`
-    shuffles which of variables alike goes first.
-    """
-    near = [0] * len(sizes)
-    for scope in scopes:
-        for variable in scope:
-            near[variable] |= sum(1 << other for other in scope if other != variable)
-    extra: dict[int, int] = {}  # variables of more than two states, by how many
-    for variable, size in enumerate(sizes):
-        extra[size] = extra.get(size, 0) | 1 << variable
-    wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size != 2]
-    rank = list(range(len(sizes)))
-    Random(seed).shuffle(rank)
-    now: dict[int, float] = {}
-    queue: list[tuple[float, int, int]] = []
-
-    def rate(variable: int) -> None:
-        others = near[variable]
-        worth = others.bit_count() + sum(by * (others & wide).bit_count() for by, wide in wider)
-        if now.get(variable) != worth:
-            now[variable] = worth
-            heapq.heappush(queue, (worth, rank[variable], variable))
-
-    for variable in range(len(sizes)):
-        rate(variable)
-    order: list[int] = []
-    while queue:
-        worth, _, variable = heapq.heappop(queue)
-        if now[variable] != worth:
-            continue
-        now[variable] = -1.0
-        order.append(variable)
-        others = near[variable]
-        for other in _bits(others):
-            near[other] = (near[other] | others) & ~(1 << variable | 1 << other)
-        for other in _bits(others):
-            rate(other)
-    return order
-
-
-def _near(causes: Sequence[Sequence[int]]) -> list[int]:
-    """Return what is tied together from the start: what causes come to, the node, its causes."""
-    near = [0] * (2 * len(causes))
-    for node, own in enumerate(causes):
-        if own:
-            for other in (node, *own):
-                near[2 * node] |= 2 << 2 * other
-                near[2 * other + 1] |= 1 << 2 * node
-    return near
-
-
-def _bits(number: int) -> Iterator[int]:
+def bits_of(number: int) -> Iterator[int]:
     """Yield the places of the bits that are set."""
     while number:
         lowest = number & -number

@@ -12,13 +12,12 @@ from dataclasses import dataclass
 
 from headwater.belief.layout import (
     End,
-    SumOrder,
     close_parts,
     links_back,
     loops,
     most_turns,
-    summing_order,
 )
+from headwater.belief.orders import SumOrder, summing_order
 from headwater.belief.states import Shape, states_of
 from headwater.belief.worlds import Factors, Root, Worlds
 

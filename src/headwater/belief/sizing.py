@@ -9,7 +9,7 @@ from itertools import product
 from math import inf
 
 from headwater.belief.elimination import Schedule, schedule
-from headwater.belief.layout import order_of_tables
+from headwater.belief.orders import order_of_tables
 from headwater.belief.question import Question
 from headwater.belief.steps import Model, make_model
 

@@ -19,7 +19,7 @@ import numpy as np
 
 from headwater.belief import states
 from headwater.belief.elimination import Weights
-from headwater.belief.layout import SumOrder
+from headwater.belief.orders import SumOrder
 from headwater.belief.question import Question
 from headwater.belief.states import Shape
 from headwater.belief.worlds import Floats, Root
