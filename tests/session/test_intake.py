@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import pytest
+from once import load_once
 from sessions import at_hoist
 
 from headwater.book.records import Book
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
 from headwater.session.intake import Intake, Item
+from headwater.session.unit import can_be, family_of_all
+from headwater.shipped import shipped_packs
 from headwater.verdict.assess import Reasoner
+
+
+@pytest.fixture(scope="module")
+def vehicle() -> Book:
+    return load_once(shipped_packs())
 
 
 def test_what_no_such_unit_can_have_is_named_and_kept_as_told(
@@ -27,3 +36,35 @@ def test_what_no_such_unit_can_have_is_named_and_kept_as_told(
     assert intake.misfits == ("chipped",)
     assert check.id not in session.answers
     assert "the sliding gear is chipped" in session.case.told
+
+
+def test_no_unit_is_made_of_words_that_an_answer_given_cannot_be_of(vehicle: Book) -> None:
+    """What was answered stays: what only another unit can have is kept as told."""
+    told = {"unit": "wheel-end", "axle-place": "front"}
+    session = at_hoist(vehicle, told, front_play_told="rocks")
+    assert can_be(session, {"unit": "wheel-end"})
+    assert not can_be(session, {"unit": "propeller-shaft"})
+    elsewhere = next(
+        c
+        for c in vehicle.checks.values()
+        if vehicle.owner["checks", c.id] == "propeller-shafts" and c.answers and not c.reading
+    )
+    assert family_of_all(session, [elsewhere.id, elsewhere.id]) in ({}, {"unit": "both"})
+    intake = Intake(session, said=["the shaft is bent"])
+    word = next(iter(elsewhere.answers))
+    one = Understood(Topic.FINDING, elsewhere.id, elsewhere.id, word, "bent", 1.0)
+    intake.items.append(Item(one, ticked=True))
+    intake.take()
+    assert "front-play-told" in session.answers
+
+
+def test_words_of_another_axle_end_no_session(vehicle: Book) -> None:
+    """Met by a stranger: more words, of a wheel of whichever axle, beside an answer about one."""
+    session = at_hoist(
+        vehicle, {"unit": "wheel-end", "axle-place": "front"}, front_play_told="rocks"
+    )
+    intake = Intake(session)
+    intake.hear("the wheel is loose and wobbles, the bearing was tightened twice")
+    intake.take()
+    assert "front-play-told" in session.answers
+    assert any("tightened twice" in words for words in session.case.told)

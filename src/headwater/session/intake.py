@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from headwater.book.records import for_family
 from headwater.book.tables import POSSIBLE_AT, Drive, Seat
 from headwater.hearing import english
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
-from headwater.session.unit import construction_told, family_of_all, family_told
+from headwater.session.unit import can_be, construction_told, family_of_all, family_told
 
 ALARM = "danger"
 NOT_SO = "not so, says who took it down"
@@ -333,8 +332,7 @@ class Intake:
     def _fit_construction(self, checks: Iterable[str]) -> None:
         """Take what the words name of how it is built, where all that is ticked fits it."""
         told = construction_told(self.session, self.said)
-        own = for_family(self.session.open_book.book, {**self.session.family, **told})
-        if told and {*checks, *self.session.answers} <= own.checks.keys():
+        if told and can_be(self.session, told, checks):
             self.session.describe(told)
 
     def _tell(self) -> None:

@@ -6,13 +6,16 @@ speaks of, or some condition on a live chain is there in certain unit families a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from headwater.book.records import Book, for_family
 from headwater.book.things import When
+from headwater.case.model import LogEntry
 from headwater.hearing.together import Ear, concept, listen
 from headwater.hearing.understand import Understanding
 from headwater.rules.status import Status
+from headwater.session.openbook import family_of
 from headwater.session.session import Session
 
 CHECKS_AHEAD = 8
@@ -105,12 +108,23 @@ def _family_of(session: Session, names: Iterable[str], checks: list[str]) -> dic
     whole = session.open_book.book
     told: dict[str, str] = {}
     for name in names:
-        values = [whole.assumed[name], *whole.attributes[name].values]
-        best = max(dict.fromkeys(values), key=lambda v: _apply(whole, {name: v}, checks))
+        every = dict.fromkeys((whole.assumed[name], *whole.attributes[name].values))
+        values = [v for v in every if can_be(session, {**told, name: v})]
+        if not values:
+            continue
+        best = max(values, key=lambda v: _apply(whole, {name: v}, checks))
         known = session.case.family.get(name, whole.assumed[name])
         if best != known and checks:
             told[name] = str(best)
     return told
+
+
+def can_be(session: Session, family: Mapping[str, str], checks: Iterable[str] = ()) -> bool:
+    """Say whether each answer given, and some checks, apply to a unit told on to be such a one."""
+    entry = LogEntry(family=dict(family))
+    case = replace(session.case, findings=(*session.case.findings, entry))
+    own = for_family(session.open_book.book, family_of(session.open_book.book, case))
+    return {*checks, *session.answers} <= own.checks.keys()
 
 
 def _apply(whole: Book, family: dict[str, str], checks: Iterable[str]) -> int:

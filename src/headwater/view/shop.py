@@ -80,7 +80,7 @@ def unit_facts(session: Session) -> Facts:
     rows = [("Told", "; ".join(f'"{words}"' for words in case.told))]
     rows.append(("Told, not placed", "; ".join(case.not_placed)))
     for name, value in session.family.items():
-        attribute = book.attributes[name]
+        attribute = session.open_book.book.attributes[name]  # those of other units, too
         rows.append((attribute.ask, attribute.values[value]))
     rows += [("History", case.unit.history), ("Stands", STANDS[case.seat])]
     if case.unit.removed is not None:
