@@ -8,8 +8,9 @@ from random import Random
 import pytest
 
 from headwater.belief import layout, orders
+from headwater.belief.elimination import schedule
 from headwater.belief.layout import End, links_back
-from headwater.belief.orders import summing_order
+from headwater.belief.orders import order_of_tables, summing_order
 
 Links = list[tuple[str, str, float]]
 
@@ -62,14 +63,13 @@ def test_of_several_orders_the_cheapest_is_taken(
     causes = tuple(tuple(random.sample(range(node), min(node, 4))) for node in range(60))
     sizes = tuple(random.choice([2, 2, 2, 3, 4]) for _ in causes)
     monkeypatch.setattr(orders, "LARGE", 0.0)
-    monkeypatch.setattr(orders, "DEAR", 0.0)
     monkeypatch.setattr(orders, "HOPELESS", float("inf"))
-    ways = [(orders.MORE, 0), *orders.WAYS, *orders.MORE_WAYS]
+    ways = [(orders.MORE, 0), *orders.WAYS]
     begun = orders._begin(causes, sizes)
     tried = [row for more, seed in ways if (row := orders._finished(begun, more, seed))]
     cells = {row.cells for row in tried}
     summing_order.cache_clear()
-    taken = summing_order(causes, sizes, at_length=True)
+    taken = summing_order(causes, sizes)
     assert taken is not None
     assert len(cells) > 1, "else there is nothing to choose"
     assert taken in [tuple(row.order) for row in tried if row.cells == min(cells)]
@@ -77,6 +77,50 @@ def test_of_several_orders_the_cheapest_is_taken(
     for node in range(60):
         if causes[node]:
             assert taken.index((False, node)) < taken.index((True, node))
+
+
+def ring(size: int) -> list[tuple[int, ...]]:
+    return [(one, (one + 1) % size) for one in range(size)]
+
+
+def grid(rows: int, columns: int) -> list[tuple[int, ...]]:
+    at = {(r, c): r * columns + c for r in range(rows) for c in range(columns)}
+    return [(at[r, c], at[n]) for r, c in at for n in ((r + 1, c), (r, c + 1)) if n in at]
+
+
+@pytest.mark.parametrize(
+    ("scopes", "width"),
+    [
+        ([(one, one + 1) for one in range(30)], 1),  # a path
+        ([(one // 2, one) for one in range(1, 40)], 1),  # a tree
+        ([(one, one + 1, one + 2) for one in range(30)], 2),  # chordal
+        (ring(25), 2),
+        (grid(3, 12), 3),
+        ([(a, b) for a in range(7) for b in range(a)], 6),  # all tied to all
+    ],
+)
+def test_an_order_of_tables_is_as_narrow_as_the_graph_allows(
+    scopes: list[tuple[int, ...]], width: int
+) -> None:
+    """Known treewidths: Bodlaender, Theor. Comput. Sci. 209 (1998); from memory."""
+    variables = max(map(max, scopes)) + 1
+    cells, order = order_of_tables([2] * variables, scopes, 8, 0.0)
+    plan = schedule([2] * variables, scopes, order)
+    assert sorted(order) == list(range(variables))
+    assert max(len(step.scope) for step in plan.steps) == width + 1
+    assert cells == pytest.approx(plan.cells)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_an_order_of_tables_is_the_least_dear_of_those_tried(seed: int) -> None:
+    random = Random(seed)
+    sizes = [random.choice([2, 2, 3, 4]) for _ in range(60)]
+    scopes = [tuple(random.sample(range(60), 3)) for _ in range(70)]
+    least = [order_of_tables(sizes, scopes, tries, 0.0)[0] for tries in (1, 4, 12)]
+    assert least == sorted(least, reverse=True)
+    enough, order = order_of_tables(sizes, scopes, 12, float("inf"))
+    assert enough == least[0]
+    assert schedule(sizes, scopes, order).cells == pytest.approx(enough)
 
 
 def test_where_everything_is_tied_no_order_is_made() -> None:

@@ -27,7 +27,7 @@ from headwater.belief.posterior import (
     trusted,
 )
 from headwater.belief.question import Question, Reach
-from headwater.belief.sizing import Summable, built, whole_model
+from headwater.belief.sizing import ORDERS_TRIED, Summable, built, tidied, whole_model
 from headwater.belief.steps import Model, marked_chance
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
@@ -199,11 +199,10 @@ def exact_share(
     question = Question(worlds, factors, reach=Reach(frozenset(roots), condition))
     if question.circles:
         return None
-    for at_length in (False, True):
-        made = built(question, at_length=at_length)
-        if made and made[1].cells <= CELLS_OF_SHARE:
-            break
-    else:
+    made = built(question)
+    if made and made[1].cells > CELLS_OF_SHARE:
+        made = tidied(made, ORDERS_TRIED, CELLS_OF_SHARE)
+    if not made or made[1].cells > CELLS_OF_SHARE:
         return None
     model, plan = made
     shares = marginals(solve(model.sizes, model.tables, plan))

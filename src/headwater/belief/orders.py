@@ -27,40 +27,32 @@ EASY = 4.0
 """What a node may be worth that every order puts first: tried orders go on from there."""
 LARGE = 3e5
 """Cells reckoned for an order from which on others are tried, too: it costs less than it saves."""
-DEAR = 1e6
-"""Cells reckoned from which on still others are, if asked for, until an order has fewer."""
 WAYS: tuple[tuple[float, int], ...] = (
     *((3.0, 7), (1.25, 7), (3.0, 2)),
     *((4.0, 7), (3.0, 6), (2.0, 5)),
 )
 """Other ways to make an order: what stands for `MORE`, and which of alike nodes goes first."""
-MORE_WAYS = tuple((more, seed) for seed in range(1, 8) for more in (4.0, 3.0, 2.5, 2.0))
-"""Those tried beside them where nothing simpler can be summed either."""
 ORDERS = 64
 """Orders that are kept, the latest ones: each holds some tens of kilobytes."""
 
 
 @lru_cache(ORDERS)
-def summing_order(
-    causes: tuple[tuple[int, ...], ...], sizes: tuple[int, ...], *, at_length: bool = False
-) -> SumOrder | None:
+def summing_order(causes: tuple[tuple[int, ...], ...], sizes: tuple[int, ...]) -> SumOrder | None:
     """Return an order in which each step ties few states of others together; None if hopeless.
 
     `causes` and `sizes` (states) are by node. What a node's causes come to, and the node, are two:
-    the first goes before the second. Where an order is dear, the least dear of several is taken:
-    a greedy order hangs much on which of two alike nodes goes first. More are tried `at_length`.
+    the first goes before the second. Where an order is dear, the least dear of several is taken.
     What may be asked next is reckoned with the same nodes over and over: some orders are kept.
     """
     begun = _begin(causes, sizes)
     found = _finished(begun, MORE, 0, most=HOPELESS)
     if found is None:
         return None
-    for ways, dear in ((WAYS, LARGE), (MORE_WAYS if at_length else (), DEAR)):
-        for more, seed in ways:
-            if found.cells < dear:
-                break
-            other = _finished(begun, more, seed, most=found.cells)
-            found = other if other and other.cells < found.cells else found
+    for more, seed in WAYS:
+        if found.cells < LARGE:
+            break
+        other = _finished(begun, more, seed, most=found.cells)
+        found = other if other and other.cells < found.cells else found
     return tuple(found.order)
 
 
@@ -137,9 +129,10 @@ def _go_on(row: _Row, more: float, *, most: float = inf, worth: float = inf) -> 
         rated, _, node = heapq.heappop(queue)
         if now[node][0] != rated:
             continue
-        row.cells += 2.0 ** now[node][1]
-        if row.cells > most or rated > worth:
+        cells = row.cells + 2.0 ** now[node][1]
+        if cells > most or rated > worth:
             return False
+        row.cells = cells
         now[node] = -1.0, 0.0
         row.left &= ~(1 << node)
         row.order.append((bool(node % 2), node // 2))
@@ -154,47 +147,114 @@ def _go_on(row: _Row, more: float, *, most: float = inf, worth: float = inf) -> 
     return True
 
 
-def order_of_tables(sizes: Sequence[int], scopes: Iterable[Sequence[int]], seed: int) -> list[int]:
-    """Return the variables of some tables in an order in which each next one spans few cells.
+@dataclass(slots=True)
+class _Ties:
+    """An order of variables in the making, its cells, and what is tied to what is still `left`.
 
-    `sizes` (states) are by variable; `scopes` are the variables that each table ties; `seed`
-    shuffles which of variables alike goes first.
+    Variables are the bits of a whole number. `weight` is the logarithm of a variable's states,
+    `alike` the variables that have one weight.
     """
+
+    near: list[int]
+    left: int
+    weight: list[float]
+    alike: list[tuple[float, int]]
+    cells: float = 0.0
+    order: list[int] = field(default_factory=list)
+
+
+def order_of_tables(
+    sizes: Sequence[int], scopes: Iterable[Sequence[int]], tries: int, enough: float
+) -> tuple[float, list[int]]:
+    """Return the cells and the order of the least dear of some orders of the variables of tables.
+
+    `sizes` (states) are by variable; `scopes` are the variables that each table ties. What adds the
+    fewest ties goes first (Kjaerulff, 'Triangulation of graphs', Aalborg 1990; from memory), each
+    tie weighed by the states at its ends. Of alike ones each try takes another first; no more are
+    made once an order has no more than `enough` cells.
+    """
+    begun = _tied(sizes, scopes)
+    rank = list(range(len(sizes)))
+    _untie(begun, rank, ties=0.0)  # what adds none goes first in some best order
+    best: _Ties | None = None
+    for seed in range(tries):
+        if seed:
+            Random(seed).shuffle(rank)
+        ties = replace(begun, near=list(begun.near), order=list(begun.order))
+        if _untie(ties, rank, most=best.cells if best else inf):
+            best = ties
+        assert best is not None, "the first is made to its end"
+        if best.cells <= enough:
+            break
+    assert best is not None, "one is made at least"
+    return best.cells, best.order
+
+
+def _tied(sizes: Sequence[int], scopes: Iterable[Sequence[int]]) -> _Ties:
     near = [0] * len(sizes)
     for scope in scopes:
+        every = sum(1 << variable for variable in scope)
         for variable in scope:
-            near[variable] |= sum(1 << other for other in scope if other != variable)
-    extra: dict[int, int] = {}  # variables of more than two states, by how many
-    for variable, size in enumerate(sizes):
-        extra[size] = extra.get(size, 0) | 1 << variable
-    wider = [(log2(size) - 1.0, wide) for size, wide in extra.items() if size != 2]
-    rank = list(range(len(sizes)))
-    Random(seed).shuffle(rank)
-    now: dict[int, float] = {}
-    queue: list[tuple[float, int, int]] = []
+            near[variable] |= every & ~(1 << variable)
+    alike: dict[float, int] = {}
+    weight = [log2(size) for size in sizes]
+    for variable, states in enumerate(weight):
+        alike[states] = alike.get(states, 0) | 1 << variable
+    return _Ties(near, (1 << len(sizes)) - 1, weight, list(alike.items()))
+
+
+def _untie(row: _Ties, rank: Sequence[int], *, most: float = inf, ties: float = inf) -> bool:
+    """Give the variables their places; say if all have one now.
+
+    It ends before a variable that adds more than `ties`, or beyond `most` cells.
+    """
+    near, weight, alike = row.near, row.weight, row.alike
+    now: dict[int, tuple[float, float]] = {}
+    queue: list[tuple[tuple[float, float], int, int]] = []
 
     def rate(variable: int) -> None:
-        others = near[variable]
-        worth = others.bit_count() + sum(by * (others & wide).bit_count() for by, wide in wider)
-        if now.get(variable) != worth:
-            now[variable] = worth
-            heapq.heappush(queue, (worth, rank[variable], variable))
+        others = left = near[variable]
+        many = others.bit_count()
+        added = 0.0
+        while left:  # `bits_of`, written out: most of the time goes here
+            lowest = left & -left
+            left ^= lowest
+            other = lowest.bit_length() - 1
+            if missing := many - 1 - (others & near[other]).bit_count():
+                added += weight[other] * missing
+        tied = 0.0
+        for each, which in alike:
+            tied += each * (others & which).bit_count()
+        rated = added, tied
+        if now.get(variable) != rated:
+            now[variable] = rated
+            heapq.heappush(queue, (rated, rank[variable], variable))
 
-    for variable in range(len(sizes)):
+    for variable in bits_of(row.left):
         rate(variable)
-    order: list[int] = []
     while queue:
-        worth, _, variable = heapq.heappop(queue)
-        if now[variable] != worth:
+        rated, _, variable = heapq.heappop(queue)
+        if now.get(variable) != rated:
             continue
-        now[variable] = -1.0
-        order.append(variable)
+        cells = row.cells + 2.0 ** (weight[variable] + rated[1])
+        if cells > most or rated[0] > ties:
+            return False
+        row.cells = cells
+        del now[variable]
+        row.left &= ~(1 << variable)
+        row.order.append(variable)
         others = near[variable]
+        changed = others
+        added = []
         for other in bits_of(others):
+            added.append((other, others & ~near[other] & ~(1 << other)))
             near[other] = (near[other] | others) & ~(1 << variable | 1 << other)
-        for other in bits_of(others):
+        for one, new in added:  # what is tied to both ends of a new tie adds one tie less
+            for other in bits_of(new & (-1 << one)):
+                changed |= near[one] & near[other]
+        for other in bits_of(changed & row.left):
             rate(other)
-    return order
+    return True
 
 
 def _near(causes: Sequence[Sequence[int]]) -> list[int]:

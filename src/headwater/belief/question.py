@@ -176,10 +176,10 @@ class Question:
             return None
         return int(link in self.back)
 
-    def order(self, least: float = 0.0, *, at_length: bool = False) -> SumOrder | None:
+    def order(self, least: float = 0.0) -> SumOrder | None:
         """Return an order of summing made for what is asked alone; None if there is none to use.
 
-        Links that fire less often than `least` are left out; more is tried `at_length`.
+        Links that fire less often than `least` are left out.
         """
         links = self.worlds.network.links
         place = {node: index for index, node in enumerate(self.asked)}
@@ -192,5 +192,5 @@ class Question:
             for node in self.asked
         )
         sizes = tuple(len(states_of(self.shape(node))) for node in self.asked)
-        order = summing_order(causes, sizes, at_length=at_length)
+        order = summing_order(causes, sizes)
         return order and tuple((itself, self.asked[n]) for itself, n in order)

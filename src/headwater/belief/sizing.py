@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
-from itertools import product
 from math import inf
 
 from headwater.belief.elimination import Schedule, schedule
@@ -14,16 +13,18 @@ from headwater.belief.question import Question
 from headwater.belief.steps import Model, make_model
 
 CELLS_TO_BE_QUICK = 6_000_000
-"""Cells from which on decisive denials are taken at their word."""
-CELLS_WITH_TURNS = 12_000_000
-"""Cells from which on turns are counted in pairs alone."""
+"""Cells from which on denials are taken at their word, then turns counted in pairs alone."""
 CELLS = 32_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
 """Models that are tried at most, each with fewer links, where the whole one is too large."""
-TIDIED = 32
-"""Orders of its own variables that are tried of each model, where none is small enough."""
-SEARCHED = 256
+TIDIED_FROM = 2_000_000
+"""Cells from which on a model gets an order of its own variables: it costs less than it saves."""
+TIDIED_TO = 4 * CELLS_TO_BE_QUICK
+"""Cells from which on it does not where a simpler question is left: that saves more."""
+ORDERS_TRIED = 32
+"""Such orders that are tried where no model is small enough."""
+SEARCHED = 64
 """Such orders that are kept: what is asked of a case next is often summed over the same tables."""
 ALL_LINKS = 2.0  # a chance that no link has: below it lie all
 
@@ -67,38 +68,42 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
         made.append(((simpler := question.at_its_word()), built(simpler)))
     question, best = min(made, key=lambda one: _cells(one[1]))
-    if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
+    if _cells(best) > CELLS_TO_BE_QUICK and question.longest > 2:
         made.append(((simpler := question.in_pairs()), built(simpler)))
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) <= CELLS:
         return question, best
-    made += [(asked, built(asked, at_length=True)) for asked, _ in made[1:] or made]
-    for seed, (asked, model) in product(range(TIDIED), _apart(made)):
-        order, plan = _tidied(tuple(model.sizes), tuple(t.scope for t in model.tables), seed)
-        if plan.cells <= CELLS:
-            return asked, (replace(model, order=order), plan)
-    return min(made, key=lambda one: _cells(one[1]))
+    for asked, one in _apart(made):
+        again = tidied(one, ORDERS_TRIED, CELLS)
+        if again[1].cells <= CELLS:
+            return asked, again
+    return question, best
 
 
-def _apart(made: Iterable[tuple[Question, Summable | None]]) -> list[tuple[Question, Model]]:
+def _apart(made: Iterable[tuple[Question, Summable | None]]) -> list[tuple[Question, Summable]]:
     """Return the models that were made, the smallest first, and none of them twice."""
-    found: dict[int, tuple[Question, Model]] = {}
+    found: dict[int, tuple[Question, Summable]] = {}
     for asked, one in sorted(made, key=lambda one: _cells(one[1])):
         if one is not None:
-            found.setdefault(one[1].cells, (asked, one[0]))
+            found.setdefault(one[1].cells, (asked, one))
     return list(found.values())
 
 
-@lru_cache(maxsize=SEARCHED)
-def _tidied(
-    sizes: tuple[int, ...], scopes: tuple[tuple[int, ...], ...], seed: int
-) -> tuple[list[int], Schedule]:
-    """Return an order of the variables' own, and what summing in it would meet.
+def tidied(made: Summable, tries: int = 3, enough: float = CELLS_TO_BE_QUICK) -> Summable:
+    """Return a model in an order of its own variables, where one of some tries is less dear.
 
     The first order is one of conditions; what these come to on the way follows as it happens.
+    No more are made once one has no more than `enough` cells.
     """
-    order = order_of_tables(sizes, scopes, seed)
-    return order, schedule(sizes, scopes, order)
+    model, plan = made
+    sizes, scopes = tuple(model.sizes), tuple(table.scope for table in model.tables)
+    cells, order = _order(sizes, scopes, tries, enough)
+    if cells >= plan.cells:
+        return made
+    return replace(model, order=order), schedule(sizes, scopes, order)
+
+
+_order = lru_cache(maxsize=SEARCHED)(order_of_tables)
 
 
 def _cells(made: Summable | None) -> float:
@@ -112,13 +117,16 @@ def _thresholds(chances: Iterable[float]) -> list[float]:
     return [*every[::step], ALL_LINKS]
 
 
-def built(question: Question, least: float = 0.0, *, at_length: bool = False) -> Summable | None:
+def built(question: Question, least: float = 0.0) -> Summable | None:
     """Return the model without the links that fire less often than `least`.
 
     None where no order of summing comes near to being small enough.
     """
-    order = question.order(least, at_length=at_length)
+    order = question.order(least)
     if order is None:
         return None
     model = make_model(question, order, least)
-    return model, schedule(model.sizes, [t.scope for t in model.tables], model.order)
+    plan = schedule(model.sizes, [t.scope for t in model.tables], model.order)
+    simplest = question.takes_denials and question.longest <= 2
+    worth_it = plan.cells > TIDIED_FROM and (simplest or plan.cells <= TIDIED_TO)
+    return tidied((model, plan)) if worth_it else (model, plan)

@@ -141,7 +141,7 @@ def _worth_on_the_hoist(assessment: Assessment, ranked: Iterable[NextCheck]) -> 
         own, also_later = TELLS_NAMED_FROM, PLAIN_FROM
     checks = assessment.book.checks
     return [
-        i for i in ranked if i.gain >= (also_later if Seat.BENCH in checks[i.check].seats else own)
+        i for i in ranked if i.gain > (also_later if Seat.BENCH in checks[i.check].seats else own)
     ]
 
 
