@@ -62,6 +62,14 @@ class LogEntry:
     struck: str = doc(
         "words not placed, or the id of a sign or trouble, left aside; 'note' says why", default=""
     )
+    photograph: str = doc(
+        "a photograph, by the name under which it is kept with the case; 'note' is its caption",
+        default="",
+    )
+    of: int | None = doc(
+        "the number of the answer that a photograph shows, counted from 1 among the answers",
+        default=None,
+    )
     family: dict[str, str] = doc(
         "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
     )
@@ -152,6 +160,12 @@ class Case:
         heard = (e for e in self.findings if e.told not in e.unplaced or last[e.told] is e)
         words = (word for entry in heard for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
+
+    @property
+    def pictures(self) -> tuple[str, ...]:
+        """The names of all pictures: those told in its head, and those taken of findings."""
+        taken = (entry.photograph for entry in self.findings if entry.photograph)
+        return tuple(dict.fromkeys((*self.photographs, *taken)))
 
     @property
     def meant(self) -> tuple[str, ...]:

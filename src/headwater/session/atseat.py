@@ -23,6 +23,7 @@ from headwater.session.before import is_unknown, take_earlier
 from headwater.session.call import Call
 from headwater.session.findings import Finding, numbered, standing
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake
+from headwater.session.photographs import add_photograph
 from headwater.session.sent import Sent, corrected_by, is_sent_twice
 from headwater.session.session import Session
 from headwater.session.unit import attributes_that_matter
@@ -57,7 +58,8 @@ class AtSeat:
     entries of the case that this person's pages have shown, `own` are those that are theirs, by
     place, and `news` those of others since their last answer; `hands` says whose these are.
     `fault` says what was wrong with what was sent last, `typed` is what that was, `misfits` are
-    words that no such unit can have. `vague` is a check that was answered vaguely once.
+    words that no such unit can have. `vague` is a check that was answered vaguely once, `pictured`
+    the number of an answer of which a photograph came.
     """
 
     session: Session
@@ -83,6 +85,7 @@ class AtSeat:
     vague: str = ""
     hands: Mapping[int, str] = field(default_factory=dict)
     done: Answered | None = None
+    pictured: int | None = None
 
     def __post_init__(self) -> None:
         """Sit down: a call begins, and what was broken off is listened to once more."""
@@ -116,7 +119,8 @@ class AtSeat:
     @contextmanager
     def at_work(self) -> Iterator[None]:
         """What is written within is this person's; faults of what was sent are kept to be shown."""
-        self.fault, self.typed, self.misfits, self.done = "", "", "", None
+        self.fault, self.typed, self.misfits = "", "", ""
+        self.done, self.pictured = None, None
         before = len(self.session.case.findings)
         try:
             yield
@@ -326,6 +330,12 @@ class AtSeat:
         found = dict(numbered(self.session.findings)).get(number)
         stands = any(found is one for one in standing(self.session.findings))
         return found if stands else None
+
+    def take_photograph(self, name: str, number: int, caption: str, fault: str = "") -> None:
+        """Take down a photograph of an answer, or say what was wrong with it."""
+        self.pictured, self.fault = number, fault
+        if not fault:
+            add_photograph(self.session, name, number, caption)
 
     def leave_it(self) -> None:
         """Leave an answer as it was."""

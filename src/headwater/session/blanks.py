@@ -89,7 +89,9 @@ unit:
 # 'means' beside it, {{told: milky oil, means: [water-in-oil]}}, names conditions that nobody there
 # could look at: whoever can looks at them first.
 # What is {{struck: lid rotates, note: a joke}} is left aside. 'family' is what the unit turned out
-# to be, beside what stands above.
+# to be, beside what stands above. Photographs are written by the pages: the picture's name, the
+# number of the answer that it shows, and its caption:
+# {{photograph: NAME.jpg, of: 2, note: the worn side}}
 findings:
 {findings}
 """

@@ -244,7 +244,7 @@ class Session:
             note=note,
             corrects=corrects,
         )
-        self._log(*entries, answered)
+        self.log(*entries, answered)
         self.findings = [*self.findings, replace(finding, corrects=corrects)]
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
@@ -259,7 +259,7 @@ class Session:
         """Take down what was said, word for word, with what of it is in no answer."""
         left, beside, meant = tuple(unplaced), tuple(outside), tuple(means)
         entry = LogEntry(told=words, unplaced=left, outside=beside, means=meant)
-        self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
+        self.log(replace(entry, seat=self.stand.seat, at=self.clock()))
 
     def forget_complaint(self) -> None:
         """Take the first words back, before anything was taken down from them."""
@@ -295,7 +295,7 @@ class Session:
         reasoner = self.open_book.compiled(found)
         reasoner = self.open_book.after_work(found, earlier_chances(reasoner.book, case))
         findings_of(whole, reasoner.book, case)
-        self._log(entry)
+        self.log(entry)
         self.family, self.reasoner = found, reasoner
 
     def strike(self, words: str, reason: str) -> str:
@@ -326,7 +326,7 @@ class Session:
         return {one: titles[one] for one in self.case.outside if one in titles}
 
     def _strike(self, struck: str, reason: str) -> None:
-        self._log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
 
     def remember(self, work: EarlierWork) -> None:
         """Take down what is told of work that was done before."""
@@ -350,14 +350,14 @@ class Session:
         return self.book.checks[last.check]
 
     def _back_from_gone(self) -> Check | None:
-        self._log(LogEntry(rest="not-gone", seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(rest="not-gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_not_gone(self.findings)
         last = list(self.answers)[-1:]
         return self.book.checks[last[0]] if last else None
 
     def rest_is_gone(self) -> None:
         """Say that no look not made so far can be made any more."""
-        self._log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_gone(self.book, self.findings)
 
     @property
@@ -368,10 +368,10 @@ class Session:
     def accept(self) -> None:
         """Take the probable origins as they stand, where nothing costly or final hangs on them."""
         taken, seat, now = self.acceptable, self.stand.seat, self.clock()
-        self._log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
+        self.log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
         self.stand = replace(self.stand, accepted=self.stand.accepted | set(taken))
 
-    def _log(self, *entries: LogEntry) -> None:
+    def log(self, *entries: LogEntry) -> None:
         """Write entries to disk, then into the case; what hangs on them is worked out anew."""
         if self.writer:
             self.writer.append("".join(map(entry_line, entries)))

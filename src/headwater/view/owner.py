@@ -24,6 +24,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.photographs import photograph_sections
 from headwater.view.shop import Reporting
 from headwater.view.tree import Wording, case_trees, shown_chains
 from headwater.view.verdict import is_left_to_watch
@@ -57,6 +58,7 @@ def owner_paper(reporting: Reporting) -> Paper:
     sections = [
         Section("May it be driven?", (advice_block(view.drive),)),
         Section("What we found", (*told, *_found(session, words))),
+        *photograph_sections(session, reporting.pictures, plain=True),
         Section("Why it happened", tuple(_why(session, view, words))),
         Section("What is to be done", tuple(_work(view))),
         *priced,

@@ -40,6 +40,7 @@ from headwater.view.choice import Choice
 from headwater.view.intake import rest_blocks, row_words, trouble_blocks
 from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
+from headwater.view.photographs import PhotographPage, photograph_page
 from headwater.view.scale import Scale, scale_of
 from headwater.view.standing import standing_view
 from headwater.view.told import told_blocks
@@ -155,6 +156,7 @@ class SeatPage:
     aloud: tuple[Block, ...]
     effect: tuple[Block, ...]
     scale: Scale | None
+    photograph: PhotographPage | None
     question: QuestionPage | None
     ticks: TicksPage | None
     unit: UnitPage | None
@@ -188,6 +190,7 @@ def seat_page(seated: Seated) -> SeatPage:
         aloud=tuple(_aloud(at, check if asked else None)),
         effect=tuple(_effect(at)),
         scale=scale,
+        photograph=photograph_page(at),
         question=_question(at, check) if asked and check else None,
         ticks=_ticks(at) if turn is Turn.TICKS else None,
         unit=_unit(at) if turn is Turn.UNIT else None,

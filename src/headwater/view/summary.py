@@ -22,6 +22,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.photographs import photograph_sections
 from headwater.view.shop import findings_block
 from headwater.view.told import told_blocks
 from headwater.view.tree import Wording, case_trees
@@ -44,6 +45,7 @@ def summary_paper(session: Session) -> Paper:
         *earlier_sections(session),
         Section("How it hangs together", tuple(_drawn(session))),
         Section("Findings", (findings_block(view.findings),)),
+        *photograph_sections(session),
         Section("What stands how", tuple(_standing(session, view))),
         *next_sections(view),
         Section("Cautions", (listed(view.cautions),)),

@@ -154,6 +154,8 @@ def endpoint(house: House, page: Page, menu: tuple[Page, ...]) -> Callable[..., 
         except Exception as fault:
             house.fault(fault)
             return refused(asked, 500)
+        finally:
+            await request.close()  # a picture that was sent lies in a file of its own until then
 
     return answer
 

@@ -8,6 +8,7 @@ from typing import Any
 from starlette.responses import Response
 
 from headwater import outputs
+from headwater.case.picture import is_picture
 from headwater.render.site import paged_style
 from headwater.session.comeback import compare
 from headwater.session.pricelist import read_prices
@@ -17,7 +18,7 @@ from headwater.view.audit import Auditing
 from headwater.view.label import Labelled
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
-from headwater.web.asked import PageAsked, Reply
+from headwater.web.asked import PageAsked, RefusedError, Reply
 
 PAPERS = {
     "": "case_verdict",
@@ -30,6 +31,8 @@ PAPERS = {
 }
 """The pages of a case, by what stands behind its address, and their labels."""
 LONGEST_LIST = 500
+KEPT_PRIVATELY = "private, max-age=86400, immutable"
+"""For photographs, whose name changes with what they hold."""
 
 
 def show_case(asked: PageAsked) -> Reply:
@@ -75,6 +78,17 @@ def show_label(asked: PageAsked) -> Reply:
     with asked.house.reading(asked.case) as session:
         label = outputs.page_of("label", Labelled(session, asked.house.address_of(asked.case)))
     return asked.show("label.html", label=label, **_tabs(asked, "/label"))
+
+
+def show_photograph(asked: PageAsked) -> Reply:
+    """Hand out a photograph of a case: one that its findings tell of, and no other file."""
+    name = asked.path["name"]
+    with asked.house.reading(asked.case) as session:
+        told = is_picture(name) and name in session.case.pictures
+    data = asked.house.shelf.place(asked.case).picture(name) if told else None
+    if data is None:
+        raise RefusedError(404)
+    return Response(data, media_type="image/jpeg", headers={"cache-control": KEPT_PRIVATELY})
 
 
 def paper_style(asked: PageAsked) -> Reply:

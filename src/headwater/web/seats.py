@@ -13,6 +13,7 @@ from headwater.session.sent import Sent
 from headwater.view.seat import Seated
 from headwater.web.asked import PageAsked, RefusedError, Reply
 from headwater.web.house import NewCase
+from headwater.web.picture import PictureError
 
 LONGEST_WORDS = 4_000
 ABOUT = ("customer", "phone", "vehicle", "distance")
@@ -51,6 +52,20 @@ def send(asked: PageAsked) -> Reply:
         raise RefusedError(404)
     with asked.house.seated(asked.case, seat, visit, sends=True) as at:
         deed(at, asked)
+    return asked.go(f"/case/{{}}/at/{seat.value}", asked.case)
+
+
+def take_photograph(asked: PageAsked) -> Reply:
+    """Take a photograph of an answer, and show the same page again."""
+    seat, visit, file = _seat(asked), asked.visit, asked.file("picture")
+    assert visit is not None
+    name, fault = "", ""
+    try:
+        name = asked.house.keep_picture(asked.case, file.file.read() if file else b"")
+    except PictureError as error:
+        fault = error.message
+    with asked.house.seated(asked.case, seat, visit, sends=True) as at:
+        at.take_photograph(name, _number(asked, "number") or 0, asked.word("caption"), fault)
     return asked.go(f"/case/{{}}/at/{seat.value}", asked.case)
 
 
