@@ -80,6 +80,9 @@ class LogEntry:
         "the number of the answer that this one replaces, counted from 1 among the answers",
         default=None,
     )
+    sent: str = doc(
+        "what a page gave an answer that waited there, so that it counts once", default=""
+    )
     place: Place = filled()
 
 

@@ -30,6 +30,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "at": entry.at or None,
         "note": entry.note or None,
         "corrects": entry.corrects,
+        "sent": entry.sent or None,
     }
     return {key: value for key, value in data.items() if value is not None}
 

@@ -92,6 +92,8 @@ unit:
 # to be, beside what stands above. Photographs are written by the pages: the picture's name, the
 # number of the answer that it shows, and its caption:
 # {{photograph: NAME.jpg, of: 2, note: the worn side}}
+# Beside an answer they write what a browser gave it, so that it counts once: {{check: x, answer: y,
+# sent: 7f3a}}
 findings:
 {findings}
 """

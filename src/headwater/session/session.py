@@ -225,26 +225,22 @@ class Session:
         corrects: int | None = None,
         *,
         told: bool = False,
+        sent: str = "",
     ) -> Finding:
         """Take an answer: understood first, then written to disk, then believed.
 
         A second answer to a check is another look, unless it `corrects` an answer by its number.
         What is only `told` was seen by somebody at some time: nothing is taken off for it now.
+        `sent` is what a page gave it, if it waited there.
         """
         now, seat = self.clock(), self.stand.seat
         finding = find_out(self.book, check, given, seat, now, note, Place("(typed)"))
         record = self.book.checks[finding.check]
         opens = [] if told else still_to_open(self.book, record, self.stand.removed)
         entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
-        answered = LogEntry(
-            check=Ref(finding.check),
-            answer=value_of(given.given if isinstance(given, Judged) else given),
-            seat=seat,
-            at=now,
-            note=note,
-            corrects=corrects,
-        )
-        self.log(*entries, answered)
+        value = value_of(given.given if isinstance(given, Judged) else given)
+        answered = LogEntry(check=Ref(finding.check), answer=value, seat=seat, at=now, note=note)
+        self.log(*entries, replace(answered, corrects=corrects, sent=sent))
         self.findings = [*self.findings, replace(finding, corrects=corrects)]
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding

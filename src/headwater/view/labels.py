@@ -117,6 +117,18 @@ LABELS = SimpleNamespace(
     photograph_file="From the camera, or a file",
     photograph_caption="What it shows, in a few words",
     photograph_send="Send the photograph",
+    wait_no_script="Without script no answer can wait here when the network is gone: "
+    "only what the next page shows is taken.",
+    wait_gone="The network is gone. These answers wait on this device, "
+    "and are sent once it is back.",
+    wait_empty="The network is gone, and nothing more can be asked until it is back. "
+    "These answers wait on this device.",
+    wait_needed="The network is gone, and this cannot wait: nothing was sent.",
+    wait_away="You are not signed in any more. These answers wait on this device: "
+    "come in again, and they are sent.",
+    wait_busy="This could not be saved now. It waits on this device, and is tried again.",
+    wait_not_taken="Not taken:",
+    wait_seen="I have seen it",
     ticks_call="Is this what they tell?",
     ticks_hoist="Is this what was said?",
     ticks_bench="Is this what was said?",

@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 
 from headwater.errors import HeadwaterError
 from headwater.render.site import link_of, name_in, site_page
@@ -109,6 +109,10 @@ class PageAsked:
     def go(self, path: str, *names: str) -> Reply:
         """Return the way to another page, after a form; `{}` in it stands for a case's name."""
         return RedirectResponse(path.format(*map(link_of, names)), 303)
+
+    def tell(self, fault: str) -> Reply:
+        """Return whether what a script sent was taken: nothing, or in words why it was not."""
+        return PlainTextResponse(fault) if fault else Response(status_code=204)
 
     def _frame(self) -> dict[str, Any]:
         """Return what the frame of every page shows."""
