@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import ClassVar
 
 from headwater.book.shape import Named, Ref
@@ -31,6 +32,28 @@ class CaseUnit:
     number: str = doc("the number that stands on it", default="")
     history: str = doc("what is known of its life", default="")
     removed: tuple[Ref, ...] | None = doc("what is off; everything, if not said", default=None)
+    place: Place = filled()
+
+
+class ApprovedBy(StrEnum):
+    """How a customer approved something."""
+
+    PHONE = "phone"
+    IN_PERSON = "in-person"
+    IN_WRITING = "in-writing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approval:
+    """What the customer agreed to pay, as it was said then."""
+
+    called: ClassVar[str] = "approval"
+
+    amount: str = doc("how much, with its currency: 640.00 EUR")
+    by: str = doc("who approved it")
+    how: ApprovedBy = doc("phone, in-person or in-writing")
+    on: str = doc("the day: 2026-03-02")
+    quote: str = doc("the way that was quoted, with its price and price list then", default="")
     place: Place = filled()
 
 
@@ -70,6 +93,7 @@ class LogEntry:
         "the number of the answer that a photograph shows, counted from 1 among the answers",
         default=None,
     )
+    approved: Approval | None = doc("what the customer approved", default=None)
     family: dict[str, str] = doc(
         "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
     )

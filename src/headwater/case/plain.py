@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from headwater.case.model import EarlierWork, LogEntry
+from headwater.case.model import Approval, EarlierWork, LogEntry
 from headwater.case.read import raw_answer
 from headwater.measure.answer import RawAnswer
 
@@ -25,6 +25,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "struck": entry.struck or None,
         "photograph": entry.photograph or None,
         "of": entry.of,
+        "approved": entry.approved and approval_data(entry.approved),
         "family": dict(entry.family) or None,
         "seat": entry.seat and entry.seat.value,
         "at": entry.at or None,
@@ -33,6 +34,12 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "sent": entry.sent or None,
     }
     return {key: value for key, value in data.items() if value is not None}
+
+
+def approval_data(given: Approval) -> dict[str, str]:
+    """Return what was approved as plain data, empty fields left out."""
+    data = {"amount": given.amount, "by": given.by, "how": given.how.value, "on": given.on}
+    return filled(data | {"quote": given.quote})
 
 
 def answer_data(given: RawAnswer) -> str | list[str] | dict[str, str]:

@@ -17,7 +17,7 @@ from headwater.yamltext import Table, TextError, Value, parse, parse_json, quote
 
 JSON = ".json"
 REST = ("gone", "not-gone")
-ALONE = ("removed", "rest", "accepted", "told", "struck", "photograph", "family")
+ALONE = ("removed", "rest", "accepted", "told", "struck", "photograph", "approved", "family")
 """What an entry of the findings says without a check."""
 
 
@@ -152,7 +152,8 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 def _whole(entry: LogEntry) -> bool:
     alone = (entry.removed, entry.rest in REST, entry.accepted, entry.told, entry.struck)
-    kinds = [bool(one) for one in (entry.check, *alone, entry.photograph, entry.family)]
+    more = (entry.photograph, entry.approved, entry.family)
+    kinds = [bool(one) for one in (entry.check, *alone, *more)]
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 

@@ -94,6 +94,8 @@ unit:
 # {{photograph: NAME.jpg, of: 2, note: the worn side}}
 # Beside an answer they write what a browser gave it, so that it counts once: {{check: x, answer: y,
 # sent: 7f3a}}
+# What the customer approved, how (phone, in-person, in-writing) and for which quote:
+# {{approved: {{amount: 640.00 EUR, by: Ada North, how: phone, on: 2026-03-02, quote: as planned}}}}
 findings:
 {findings}
 """

@@ -10,6 +10,7 @@ from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
 from headwater.view.advice import advice_block
+from headwater.view.approved import approval_sections
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
 from headwater.view.options import options_sections
 from headwater.view.paper import (
@@ -62,6 +63,7 @@ def owner_paper(reporting: Reporting) -> Paper:
         Section("Why it happened", tuple(_why(session, view, words))),
         Section("What is to be done", tuple(_work(view))),
         *priced,
+        *approval_sections(session),
         Section("What we did not check", tuple(_open(view))),
     ]
     book = view.book

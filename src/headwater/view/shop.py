@@ -12,6 +12,7 @@ from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.view.advice import advice_block
 from headwater.view.answers import SEAT_WORDS, FindingView
+from headwater.view.approved import approval_sections
 from headwater.view.case import CaseView, NextView, StepView, case_view
 from headwater.view.options import Pricing, options_sections
 from headwater.view.paper import (
@@ -67,6 +68,7 @@ def shop_paper(reporting: Reporting) -> Paper:
         Section("Parts", (_parts(view),)),
         Section("Plan", tuple(_plan(view))),
         *priced,
+        *approval_sections(session),
         Section("Cautions", (listed(view.cautions),)),
         Section("Not checked", tuple(_not_checked(session, view))),
         Section("Book", (_book_facts(reporting, view),)),

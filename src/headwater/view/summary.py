@@ -8,6 +8,7 @@ from headwater.rules.status import Status
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.view.advice import advice_block
+from headwater.view.approved import approval_sections
 from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, PartView, case_view
 from headwater.view.paper import (
@@ -42,6 +43,7 @@ def summary_paper(session: Session) -> Paper:
         Section("Where it began", tuple(_began(view))),
         Section("What to do", tuple(_to_do(view))),
         Section("Held, and what would release it", tuple(_held(view))),
+        *approval_sections(session),
         *earlier_sections(session),
         Section("How it hangs together", tuple(_drawn(session))),
         Section("Findings", (findings_block(view.findings),)),

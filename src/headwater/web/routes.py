@@ -31,6 +31,7 @@ PAGES = (
     ),
     Page("/case/{case}/at/{seat}/{deed}", seats.send, post=True),
     Page("/case/{case}", casefile.show_case),
+    Page("/case/{case}/approval", casefile.approve_it, post=True),
     Page("/case/{case}/sheet", casefile.show_sheet),
     Page("/case/{case}/options", casefile.show_options),
     Page("/case/{case}/audit", casefile.show_audit),

@@ -4,7 +4,7 @@
 
 // Answers that wait. Each has an id, so that it counts once, and whose it is.
 const SHELF = "headwater.waiting";
-const who = document.body.dataset.who;
+const who = document.querySelector("[data-who]")?.dataset.who;
 const box = document.getElementById("waiting");
 const question = document.getElementById("question");
 const NOT_TAKEN = 200; // with the reason; what was taken is answered with nothing, 204
