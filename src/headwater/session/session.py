@@ -299,8 +299,11 @@ class Session:
 
         Raises CaseError that names what there is.
         """
-        left = {one: one for one in self.case.not_placed} | self._outside_titles()
-        struck = next((one for one in left if words.lower() in left[one].lower()), None)
+        left = {one: one for one in self.case.not_placed} | self.outside_titles()
+        fit = [one for one in left if words.lower() in left[one].lower()]
+        struck = min(
+            fit, key=lambda one: len(left[one]), default=None
+        )  # the words themselves first
         if struck is None:
             known = "; ".join(f"'{one}'" for one in left.values()) or "nothing"
             raise CaseError(f"'{words}' is not among what was not placed: {known}")
@@ -315,7 +318,8 @@ class Session:
         for words in self.case.not_placed:
             self._strike(words, reason)
 
-    def _outside_titles(self) -> dict[str, str]:
+    def outside_titles(self) -> dict[str, str]:
+        """Return the signs of danger and troubles outside that were told and stand, id -> words."""
         book = self.open_book.book
         titles = {oid: trouble.title for oid, trouble in book.elsewhere.items()}
         titles |= {oid: sign.title for oid, sign in book.emergencies.items()}

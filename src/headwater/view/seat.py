@@ -31,9 +31,9 @@ from headwater.view.call import (
 )
 from headwater.view.choice import Choice
 from headwater.view.intake import rest_blocks, row_words, trouble_blocks
+from headwater.view.kept import KeptRow, kept_rows
 from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
-from headwater.view.photographs import PhotographPage, photograph_page
 from headwater.view.question import QuestionPage, pages_ahead, question_page
 from headwater.view.scale import Scale, scale_of
 from headwater.view.standing import standing_view
@@ -43,6 +43,7 @@ from headwater.view.verdict import live_sections
 SOMEBODY = "Somebody else"
 BOTH = "You answered it, too: both stand, each as a look of its own."
 BACK = "the answer was taken back"
+CAME = "The photograph is kept with this finding."
 UNIT_LEFT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
 
 
@@ -95,6 +96,15 @@ class UnitPage:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotographPage:
+    """An answer of which a photograph may be taken now, and whether one just came."""
+
+    number: int
+    ask: str
+    came: str
+
+
+@dataclass(frozen=True, slots=True)
 class FoundRow:
     """An answer that stands, by its number; `scale` where it was measured."""
 
@@ -130,6 +140,7 @@ class SeatPage:
     unit: UnitPage | None
     unclear: tuple[str, ...]
     told: tuple[Block, ...]
+    kept: tuple[KeptRow, ...]
     standing: tuple[Section, ...]
     found: tuple[FoundRow, ...]
     end: tuple[Block, ...]
@@ -158,13 +169,14 @@ def seat_page(seated: Seated) -> SeatPage:
         aloud=tuple(_aloud(at, check if asked else None)),
         effect=tuple(_effect(at)),
         scale=scale,
-        photograph=photograph_page(at),
+        photograph=_photograph(at),
         question=question_page(at, check) if asked and check else None,
         ahead=tuple(pages_ahead(at, check)) if asked and check else (),
         ticks=_ticks(at) if turn is Turn.TICKS else None,
         unit=_unit(at) if turn is Turn.UNIT else None,
         unclear=session.case.not_placed if turn is Turn.UNCLEAR else (),
         told=tuple(told_blocks(session)),
+        kept=tuple(kept_rows(session)),
         standing=tuple(_standing(at, check if asked else None)),
         found=tuple(_found(at)),
         end=tuple(end_blocks(session)) if ended and not at.call else (),
@@ -255,6 +267,17 @@ def _unit(at: AtSeat) -> UnitPage:
     attribute = at.session.book.attributes[at.attribute]
     choices = (Choice(str(value), text) for value, text in attribute.values.items())
     return UnitPage(at.attribute, attribute.ask, tuple(choices))
+
+
+def _photograph(at: AtSeat) -> PhotographPage | None:
+    """Return the answer just given, or looked at again; a caller sends no picture."""
+    every = dict(numbered(at.session.findings))
+    just = [n for n, one in every.items() if at.done and one.check == at.done.check]
+    number = at.pictured or (just[-1] if just else at.again[1] if at.again else None)
+    if at.call or number not in every:
+        return None
+    came = CAME if at.pictured and not at.fault else ""
+    return PhotographPage(number, at.session.book.checks[every[number].check].ask, came)
 
 
 def _standing(at: AtSeat, check: Check | None) -> Iterator[Section]:

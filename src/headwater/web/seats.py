@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from headwater import outputs
 from headwater.book.tables import Seat
 from headwater.measure.answer import with_unit
+from headwater.session.aside import leave_aside, take_back_danger
 from headwater.session.atseat import AtSeat
 from headwater.session.pricelist import read_prices
 from headwater.session.sent import Sent
@@ -143,6 +144,10 @@ DEEDS: Mapping[str, Callable[[AtSeat, PageAsked], None]] = {
     "unit": lambda at, asked: at.describe(asked.word("attribute", 200), asked.word("value", 200)),
     "earlier": lambda at, asked: at.tell_earlier(asked.word("words", LONGEST_WORDS)),
     "clear-up": lambda at, asked: at.clear_up(asked.word("how", 20), asked.word("words")),
+    "strike": lambda at, asked: leave_aside(
+        at, asked.word("words", LONGEST_WORDS), _line(asked, "reason")
+    ),
+    "not-so": lambda at, asked: take_back_danger(at, asked.word("words", LONGEST_WORDS)),
     "want": lambda at, asked: at.want(_line(asked, "words")),
     "more": lambda at, _: at.more(),
     "accept": lambda at, _: at.session.accept(),
