@@ -23,15 +23,15 @@ from headwater.ledger.door import Ledger, make_ledger
 from headwater.ledger.hand import this_hand
 from headwater.ledger.look import show_case
 from headwater.ledger.taken import add_case, export_cases, read_case_file
-from headwater.session.photographs import add_photograph, photographs
-from headwater.session.session import open_session
-from headwater.web.picture import (
+from headwater.render.photograph import (
     LONGEST_SIDE,
     MOST_PIXELS,
     PICTURE_BYTES,
     PictureError,
     upright_jpeg,
 )
+from headwater.session.photographs import add_photograph, photographs
+from headwater.session.session import open_session
 from headwater.web.visits import COOKIE, Role
 from web.browsing import served
 from web.conftest import FROZEN, Standing, token

@@ -22,12 +22,12 @@ from headwater.case.store import case_data, new_case_text, unsaid
 from headwater.caseplace import CasePlace
 from headwater.caseshelf import CaseShelf
 from headwater.drill.classhour import ClassRoom
+from headwater.render.photograph import upright_jpeg
 from headwater.render.site import link_of
 from headwater.session.atseat import AtSeat
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
 from headwater.web.people import People, Tries
-from headwater.web.picture import upright_jpeg
 from headwater.web.visits import Visit, Visits
 
 MOST_KEPT = 64

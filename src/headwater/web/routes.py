@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from headwater.render.photograph import PICTURE_BYTES
 from headwater.web import casefile, classroom, office, seats, signin
 from headwater.web.asked import ALL, FORM_BYTES, Page
-from headwater.web.picture import PICTURE_BYTES
 
 PAGES = (
     Page("/enter", signin.show_door, open=True),

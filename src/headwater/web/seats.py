@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from headwater import outputs
 from headwater.book.tables import Seat
 from headwater.measure.answer import with_unit
+from headwater.render.photograph import PictureError
 from headwater.session.aside import leave_aside, take_back_danger
 from headwater.session.atseat import AtSeat
 from headwater.session.pricelist import read_prices
@@ -14,7 +15,6 @@ from headwater.session.sent import Sent
 from headwater.view.seat import Seated
 from headwater.web.asked import PageAsked, RefusedError, Reply
 from headwater.web.house import NewCase
-from headwater.web.picture import PictureError
 
 LONGEST_WORDS = 4_000
 ABOUT = ("customer", "phone", "vehicle", "distance")
