@@ -162,7 +162,7 @@ def test_a_page_carries_its_next_questions_and_says_what_it_cannot_without_scrip
         assert f'name="check" value="{check}"' in part
         assert f'name="seen" value="{bench.seen}"' in part
     said = bench.page.partition("<noscript>")[2].partition("</noscript>")[0]
-    assert "no answer can wait here when the network is gone" in said
+    assert "an answer cannot wait here when the network is gone" in said
     call = Sitter.at(yard, CASE, "call")
     assert 'class="ahead"' not in call.page
     assert "<noscript>" not in call.page
@@ -224,7 +224,7 @@ def test_two_answers_wait_outlive_a_reload_and_are_sent_once(yard: Standing, bro
             page.reload()
         context.set_offline(False)
         page.goto(address)
-        page.wait_for_function("!localStorage['headwater.waiting']?.includes('id')")
+        page.wait_for_function("() => !localStorage['headwater.waiting']?.includes('id')")
         page.wait_for_selector("#waiting", state="hidden")
         wanted = [(first, "dont-know"), (ahead[0], "cannot-check")]
         assert _answers(yard)[len(before) :] == wanted
@@ -268,7 +268,7 @@ def test_a_house_that_did_not_answer_is_sent_the_same_once_more(
         assert len(_waits(page)) == 1
         page.goto(address)
         page.wait_for_selector("#waiting", state="hidden")
-        page.wait_for_function("localStorage['headwater.waiting'] === '[]'")
+        page.wait_for_function("() => localStorage['headwater.waiting'] === '[]'")
         assert len(_answers(yard)) == len(before) + 1
 
 
@@ -334,6 +334,48 @@ def test_with_the_network_a_wrong_reading_is_asked_back_as_ever(
 
 
 @needs_chromium
+def test_an_answer_that_cannot_be_saved_now_waits_and_holds_up_no_other(
+    yard: Standing, browser: Any
+) -> None:
+    """Another case is open at a terminal: its answer waits, with the reason, and is tried again."""
+    before, other = _answers(yard), _answers(yard, "bore")
+    with _at_the_bench(yard, browser) as (_, page, _):
+        path = yard.house.shelf.place("bore")
+        one = {"id": IDS[0], "who": "", "path": "/case/bore/at/bench/answer", "ask": "Rod?"}
+        one |= {"said": "not known"}
+        fields = [["check", "rod-mark"], ["seen", "0"], ["answer", "dont-know"]]
+        with path.open(lambda _: None):
+            page.evaluate(
+                "one => localStorage['headwater.waiting'] = JSON.stringify([one])",
+                {**one, "fields": fields},
+            )
+            _press(page)
+            assert len(_answers(yard)) == len(before) + 1
+            page.wait_for_selector("#waiting li button")
+            assert "This could not be saved now." in page.inner_text("#waiting")
+            assert "open in another session" in _waits(page)[0]
+            assert page.locator("#question button").count()
+        with page.expect_navigation(timeout=10_000):
+            pass
+        page.wait_for_selector("#waiting", state="hidden")
+        assert _answers(yard, "bore") == [*other, ("rod-mark", "dont-know")]
+
+
+@needs_chromium
+def test_what_somebody_is_typing_is_not_swept_away(yard: Standing, browser: Any) -> None:
+    before = _answers(yard)
+    with _at_the_bench(yard, browser) as (context, page, _):
+        context.set_offline(True)
+        _press(page)
+        page.fill("#more", "the front bore is bright")
+        context.set_offline(False)
+        page.wait_for_function("() => localStorage['headwater.waiting'] === '[]'")
+        page.wait_for_timeout(300)
+        assert page.input_value("#more") == "the front bore is bright"
+        assert len(_answers(yard)) == len(before) + 1
+
+
+@needs_chromium
 def test_another_person_at_the_device_sends_nothing_of_the_first(
     yard: Standing, browser: Any
 ) -> None:
@@ -364,7 +406,7 @@ def test_whoever_is_out_is_told_and_sends_when_they_are_in_again(
         _press(page)
         assert "You are not signed in any more" in page.inner_text("#waiting")
         come_in(page, yard.house, address.partition("/case")[0])
-        page.wait_for_function("localStorage['headwater.waiting'] === '[]'")
+        page.wait_for_function("() => localStorage['headwater.waiting'] === '[]'")
         assert len(_answers(yard)) == len(before) + 1
 
 

@@ -22,7 +22,7 @@ from headwater.cli.main import Terminal, run
 from headwater.ledger.door import Ledger, make_ledger
 from headwater.ledger.hand import this_hand
 from headwater.ledger.look import show_case
-from headwater.ledger.taken import add_case, export_cases, read_case_file
+from headwater.ledger.taken import add_case, add_pictures, export_cases, read_case_file
 from headwater.render.photograph import (
     LONGEST_SIDE,
     MOST_PIXELS,
@@ -430,3 +430,9 @@ def test_the_ledger_keeps_a_photograph_by_its_digest(
     export_cases(shop, ["pads"], out)
     assert FilePlace(out / "pads.yaml").picture(row.name) == reply.content
     assert read_case(out / "pads.yaml").findings[-1].photograph == row.name
+    other = make_ledger(str(tmp_path / "other.sqlite"), {"zone": "Etc/UTC"})
+    file = read_case_file(out / "pads.yaml", lambda _: None)
+    add_case(other, file, this_hand("Ben"))
+    assert add_pictures(other, "pads", file) == ()
+    assert LedgerPlace(other, "pads").picture(row.name) == reply.content
+    other.close()

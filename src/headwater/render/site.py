@@ -15,6 +15,7 @@ from importlib.resources import files
 from typing import Any
 from urllib.parse import quote
 
+from headwater.case.picture import is_picture
 from headwater.render.clean import clean
 from headwater.render.code import code_drawing
 from headwater.render.fill import fill
@@ -63,8 +64,13 @@ def link_of(name: str) -> str:
 
 
 def pictures_of(case: str) -> Callable[[Photograph], str]:
-    """Return what gives the address of a picture of a case; nothing on a page that is of none."""
-    return lambda picture: f"/case/{link_of(case)}/photograph/{picture.name}" if case else ""
+    """Return what gives the address of a picture of a case; nothing where it is none of ours."""
+
+    def address(picture: Photograph) -> str:
+        ours = case and is_picture(picture.name)
+        return f"/case/{link_of(case)}/photograph/{picture.name}" if ours else ""
+
+    return address
 
 
 def name_in(part: str) -> str:

@@ -125,8 +125,8 @@ LABELS = SimpleNamespace(
     photograph_file="From the camera, or a file",
     photograph_caption="What it shows, in a few words",
     photograph_send="Send the photograph",
-    wait_no_script="Without script no answer can wait here when the network is gone: "
-    "only what the next page shows is taken.",
+    wait_no_script="Without JavaScript an answer cannot wait here when the network is gone: "
+    "it is taken only if the next page comes.",
     wait_gone="The network is gone. These answers wait on this device, "
     "and are sent once it is back.",
     wait_empty="The network is gone, and nothing more can be asked until it is back. "

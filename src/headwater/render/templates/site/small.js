@@ -91,13 +91,15 @@ async function send() {
     else if (!FINAL.includes(answer.status)) state = "busy";
   }
   sending = false;
-  if (told && box && !state && !isTyping()) return location.assign(location.pathname);
+  const goesOn = state === "" || state === "busy";
+  if (told && box && goesOn && !isTyping()) return location.assign(location.pathname);
   if (mine().some((one) => one.id === fresh)) putNext();
   fresh = "";
   show();
 }
 function isTyping() {
-  const fields = [...(question?.querySelectorAll("input[type=text]") ?? [])];
+  const kinds = ["input[type=text]", "input[type=file]", "textarea"].map((kind) => `main ${kind}`);
+  const fields = [...document.querySelectorAll(kinds.join())];
   return !question?.dataset.sent && fields.some((one) => one.value !== one.defaultValue);
 }
 // Put the next of the questions that the page carries.
