@@ -14,6 +14,13 @@ import pytest
 from PIL import Image
 
 from headwater import outputs
+from headwater.case.photograph import (
+    LONGEST_SIDE,
+    MOST_PIXELS,
+    PICTURE_BYTES,
+    PictureError,
+    upright_jpeg,
+)
 from headwater.case.picture import name_of_picture
 from headwater.case.read import read_case
 from headwater.caseplace import FilePlace, LedgerPlace
@@ -23,13 +30,6 @@ from headwater.ledger.door import Ledger, make_ledger
 from headwater.ledger.hand import this_hand
 from headwater.ledger.look import show_case
 from headwater.ledger.taken import add_case, add_pictures, export_cases, read_case_file
-from headwater.render.photograph import (
-    LONGEST_SIDE,
-    MOST_PIXELS,
-    PICTURE_BYTES,
-    PictureError,
-    upright_jpeg,
-)
 from headwater.session.photographs import add_photograph, photographs
 from headwater.session.session import open_session
 from headwater.web.visits import COOKIE, Role

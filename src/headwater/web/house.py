@@ -16,13 +16,13 @@ from pathlib import Path
 
 from headwater.book.tables import Seat
 from headwater.case.model import Case
+from headwater.case.photograph import upright_jpeg
 from headwater.case.picture import name_of_picture
 from headwater.case.read import CaseError
 from headwater.case.store import case_data, new_case_text, unsaid
 from headwater.caseplace import CasePlace
 from headwater.caseshelf import CaseShelf
 from headwater.drill.classhour import ClassRoom
-from headwater.render.photograph import upright_jpeg
 from headwater.render.site import link_of
 from headwater.session.atseat import AtSeat
 from headwater.session.openbook import OpenBook

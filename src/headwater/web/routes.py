@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwater.render.photograph import PICTURE_BYTES
+from headwater.case.photograph import PICTURE_BYTES
 from headwater.web import casefile, classroom, office, seats, signin
 from headwater.web.asked import ALL, FORM_BYTES, Page
 

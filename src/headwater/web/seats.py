@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 
 from headwater import outputs
 from headwater.book.tables import Seat
+from headwater.case.photograph import PictureError
 from headwater.measure.answer import with_unit
-from headwater.render.photograph import PictureError
 from headwater.session.aside import leave_aside, take_back_danger
 from headwater.session.atseat import AtSeat
 from headwater.session.pricelist import read_prices
