@@ -67,6 +67,7 @@ OWNERS = {
     "argon2": ("web.people",),
     "weasyprint": ("render.pdf",),
     "segno": ("render.code",),
+    "PIL": ("case.photograph",),
 }
 """Library -> the modules, or the rooms, that alone may import it."""
 

@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Protocol
 
 from headwater.case.casestore import CaseStore
 from headwater.case.model import Case
+from headwater.case.picture import MOST_PICTURE, is_picture, name_of_picture
 from headwater.case.read import CaseError, check_place, read_case
 from headwater.case.store import CaseWriter, Say
 from headwater.errors import Place
-from headwater.files import SOURCES, is_blank
+from headwater.files import SOURCES, ReadError, is_blank, read_bytes, write_whole
 from headwater.ledger.place import ledger_here
 from headwater.yamltext import quote
 
@@ -59,6 +60,12 @@ class CasePlace(Protocol):
 
     def read(self, say: Say | None = None) -> Case:
         """Return the case that is here, without opening it."""
+
+    def keep_picture(self, name: str, data: bytes) -> None:
+        """Keep a photograph with the case, under the name that its digest gives it."""
+
+    def picture(self, name: str) -> bytes | None:
+        """Return a photograph that is kept with the case; None where it is not there."""
 
     def drop(self) -> None:
         """Take away a new case in which nothing was said."""
@@ -120,6 +127,20 @@ class FilePlace:
     def read(self, say: Say | None = None) -> Case:
         """Return the case that is here, without opening it."""
         return read_case(self.path, say)
+
+    def keep_picture(self, name: str, data: bytes) -> None:
+        """Write a photograph beside the case, where it is not there yet."""
+        if self.picture(name) != data:
+            write_whole(self.path.with_name(name), data)
+
+    def picture(self, name: str) -> bytes | None:
+        """Return a photograph that lies beside the case and is what its name says."""
+        beside = self.path.with_name(name)
+        try:
+            data = read_bytes(beside, max_bytes=MOST_PICTURE) if is_picture(name) else None
+        except ReadError:
+            return None
+        return data if data is not None and name_of_picture(data) == name else None
 
     def drop(self) -> None:
         """Take away a new case in which nothing was said."""
@@ -188,6 +209,18 @@ class LedgerPlace:
         from headwater.ledger.kept import LedgerCase
 
         return LedgerCase(self.ledger, self.name).case()
+
+    def keep_picture(self, name: str, data: bytes) -> None:
+        """Put a photograph into the ledger, where it is not there yet."""
+        from headwater.ledger.taken import keep_picture
+
+        keep_picture(self.ledger, self.name, name, data)
+
+    def picture(self, name: str) -> bytes | None:
+        """Return a photograph out of the ledger."""
+        from headwater.ledger.taken import picture_of
+
+        return picture_of(self.ledger, self.name, name)
 
     def drop(self) -> None:
         """Take away a new case in which nothing was said."""

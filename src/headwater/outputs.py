@@ -147,6 +147,7 @@ OUTPUTS = (
     Output("people", "view.staff:staff_paper"),
     Output("prices", "view.pricesheet:prices_paper"),
     Output("book-leaf", page="view.leaf:leaf_page"),
+    Output("approval", page="view.approval:approval_page"),
     Output("label", page="view.label:label_page"),
     Output("case-list", page="view.shelf:shelf_page"),
     Output("seat", page="view.seat:seat_page"),

@@ -43,6 +43,28 @@ def faults_of(text: str) -> tuple[str, ...]:
     return caught.value.lines
 
 
+@pytest.mark.parametrize("of", ["of: 0", "of: 2", "of: -1"])
+def test_a_photograph_shows_an_answer_before_it(of: str) -> None:
+    (told,) = faults_of(
+        with_findings("{check: pads, answer: sound}", f"{{photograph: a.jpg, {of}}}")
+    )
+    assert told.startswith("a.yaml:4:")
+    assert "is the number of an answer before, beside a 'photograph'" in told
+
+
+def test_what_the_pages_write_is_read_as_it_was_written() -> None:
+    lines = (
+        "{check: pads, answer: sound, sent: 7f3a}",
+        "{photograph: a.jpg, of: 1, note: worn}",
+        "{approved: {amount: 640.00 EUR, by: Ada North, how: in-person, on: 2026-03-02}}",
+    )
+    case = parse_case(with_findings(*lines), "a.yaml")
+    again = "".join(map(entry_line, case.findings))
+    assert case_data(parse_case(f"case: a\nfindings:\n{again}", "a.yaml")) == case_data(case)
+    assert case.pictures == ("a.jpg",)
+    assert [entry.sent for entry in case.findings] == ["7f3a", "", ""]
+
+
 def test_every_key_is_read() -> None:
     case = parse_case(WHOLE, "a.yaml")
     assert (case.customer, case.vehicle) == ("mountain rescue, north valley", "fleet 17")

@@ -16,7 +16,7 @@ from small_book import write_book
 from headwater import outputs
 from headwater.book.records import Book
 from headwater.book.shape import hints_of, record_fields
-from headwater.case.model import Case, Done, EarlierWork, LogEntry, Result
+from headwater.case.model import Approval, Case, Done, EarlierWork, LogEntry, Result
 from headwater.case.read import parse_case, read_case
 from headwater.case.store import case_data
 from headwater.cli.main import Terminal, run
@@ -33,7 +33,7 @@ PAGE = (ROOT / "examples" / "FILES.md").read_text(encoding="utf-8")
 BLOCK = re.compile(r"<!-- (?P<kind>\w+): (?P<name>\S+) -->\n```yaml\n(?P<text>.*?)```", re.S)
 BLOCKS = {block["kind"]: (block["name"], block["text"]) for block in BLOCK.finditer(PAGE)}
 KINDS: dict[str, tuple[type, ...]] = {
-    "case": (Case, LogEntry, Done, EarlierWork, Result),
+    "case": (Case, LogEntry, Approval, Done, EarlierWork, Result),
     "prices": (Prices, Exchange),
     "plan": (ProposalFile, ProposedStep),
 }

@@ -264,6 +264,17 @@ def test_a_person_is_erased_and_what_was_learnt_stays(shop: Ledger) -> None:
     assert show_case(shop, "later").row.customer == "Mountain rescue"
 
 
+def test_a_person_who_is_erased_goes_from_what_they_approved(shop: Ledger) -> None:
+    put(shop, HEAD)
+    given = "{approved: {amount: 5 EUR, by: %s, how: phone, on: 2031-04-09}}"
+    case = LedgerCase(shop, "first", HAND)
+    case.append("".join(f"  - {given % who}\n" for who in ("Mountain  Rescue", "Ada North")))
+    erase_customer(shop, "mountain rescue", HAND)
+    approved = [entry.approved for entry in LedgerCase(shop, "first").case().findings]
+    told = [(one.amount, one.by) for one in approved if one]
+    assert told == [("5 EUR", "a customer who was erased"), ("5 EUR", "Ada North")]
+
+
 def test_two_that_are_one_are_put_together_by_hand(shop: Ledger) -> None:
     put(shop, HEAD)
     put(shop, HEAD.replace("first", "second").replace("T-1041", "T1O41"))

@@ -59,6 +59,9 @@ def hostile_replay() -> Session:
         f"findings:\n  - {{check: rotor-look, answer: scored, seat: bench, at: {every}, "
         f"note: {every}}}\n"
         "  - {check: body-look, answer: dont-know}\n"
+        f"  - {{photograph: {every}, of: 1, note: {every}, at: {every}}}\n"
+        f"  - {{approved: {{amount: {every}, by: {every}, how: phone, on: {every}, "
+        f"quote: {every}}}}}\n"
     )
     return replay(_hostile_book(), parse_case(text, "case.yaml"))
 

@@ -38,13 +38,18 @@ OURS = {
     "html", "head", "meta", "title", "style", "body", "main", "section", "h1", "h2", "h3", "p",
     "span", "strong", "ul", "ol", "li", "dl", "div", "dt", "dd", "table", "thead", "tbody", "tr",
     "th", "td", "figure", "footer", "svg", "defs", "pattern", "rect", "circle", "path", "text",
+    "figcaption", "img",
 }  # fmt: skip
 ATTRIBUTES = {
     "lang", "charset", "http-equiv", "content", "name", "class", "scope", "data-head", "xmlns",
     "viewbox", "width", "height", "role", "aria-labelledby", "font-family", "id", "patternunits",
     "patterntransform", "fill", "x", "y", "d", "stroke", "stroke-width", "stroke-dasharray", "cx",
-    "cy", "r", "font-size", "font-weight",
+    "cy", "r", "font-size", "font-weight", "src", "alt",
 }  # fmt: skip
+
+
+PICTURE = re.compile(r"data:image/jpeg;base64,[A-Za-z0-9+/]+=*")
+"""The one thing that a page may show of another: a photograph that stands in the page itself."""
 
 
 class Reader(HTMLParser):
@@ -102,8 +107,11 @@ def faults(text: str) -> list[str]:
     labels = [value for name, value in read.attributes if name == "aria-labelledby"]
     found += [f"label {label}" for label in labels if label not in ids]
     for name, value in read.attributes:
+        if name == "src" and PICTURE.fullmatch(value):
+            continue
         outside = "//" in value and (name, value) != ("xmlns", "http://www.w3.org/2000/svg")
-        if name in ("src", "href", "action", "srcset") or (outside and name != "data-head"):
+        told = name in ("data-head", "alt")  # texts of a table and of a picture
+        if name in ("src", "href", "action", "srcset") or (outside and not told):
             found.append(f"outside {name}={value}")
     return found
 
@@ -120,12 +128,24 @@ def test_the_judge_of_pages_sees_faults() -> None:
         "open": good.replace("</section>", "", 1),
         "tag script": good.replace("<main>", "<main><script></script>"),
         "attribute onload": good.replace("<main>", "<main onload='x'>"),
+        "outside src=data:text": good.replace("<main>", "<main><img src='data:text/html,x'>"),
         "outside src": good.replace("<main>", "<main><img src='http://a.example'>"),
         "h1 then h3": good.replace("<section>", "<h3>x</h3><section>", 1),
         "no language": good.replace(' lang="en"', ""),
     }
     for fault, text in broken.items():
         assert any(found.startswith(fault) for found in faults(text)), fault
+
+
+@pytest.mark.parametrize("reader", MAKERS)
+def test_a_photograph_stands_in_the_page_itself(reader: str) -> None:
+    """Its caption, its name and what it shows are hostile."""
+    session = hostile_replay()
+    (name,) = session.case.pictures
+    text = page(MAKERS[reader](Reporting(session, ON, pictures={name: b"\xff\xd8\xff"})))
+    assert faults(text) == []
+    assert text.count('<img src="data:image/jpeg;base64,/9j/" alt="') == 1
+    assert page(MAKERS[reader](Reporting(session, ON))).count("<img") == 0
 
 
 @pytest.mark.parametrize("reader", MAKERS)
@@ -211,7 +231,8 @@ def test_the_policy_lets_in_the_style_sheet_and_no_other(judge: Judge) -> None:
     style = re.search(r"<style>(.*?)</style>", text, re.DOTALL)
     assert style
     digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
-    assert f"style-src 'sha256-{digest}'\"" in text
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:"
+    assert f'content="{policy}"' in text, "pictures stand in the page itself, and nothing else does"
 
 
 def test_a_printed_page_keeps_its_tables() -> None:

@@ -114,7 +114,10 @@ def test_a_script_in_every_field_of_a_case_is_text(standing: Standing, path: str
     told = f'  - {{told: "{EVIL}", unplaced: ["{EVIL}"]}}\n'
     found = f'  - {{check: range-fork-pads, answer: burnt, note: "{EVIL}", at: "{EVIL}"}}\n'
     unit = f'unit: {{number: "{EVIL}", history: "{EVIL}"}}\n'
-    (standing.folder / "evil.yaml").write_text(f"{head}{unit}findings:\n{told}{found}")
+    shown = f'  - {{photograph: "{EVIL}", of: 1, note: "{EVIL}"}}\n'
+    given = f'{{amount: "{EVIL}", by: "{EVIL}", how: phone, on: "{EVIL}", quote: "{EVIL}"}}'
+    text = f"{head}{unit}findings:\n{told}{found}{shown}  - {{approved: {given}}}\n"
+    (standing.folder / "evil.yaml").write_text(text)
     reply = standing.inside().get(f"/case/evil{path}")
     assert reply.status_code == 200
     assert EVIL not in reply.text

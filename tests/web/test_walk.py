@@ -58,6 +58,7 @@ WORDS = st.one_of(
 NAMES = (
     *("words", "parts", "state", "by", "desk", "who", "password", "check", "answer", "reading"),
     *("number", "seen", "row", "sign", "attribute", "value", "how", "waits", "name", "in-front"),
+    *("id", "caption", "amount", "by", "how", "on", "quote", "reason"),
 )
 FIELDS = st.dictionaries(
     st.sampled_from(NAMES) | st.text(min_size=1, max_size=6),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 from typing import ClassVar
 
 from headwater.book.shape import Named, Ref
@@ -34,6 +35,28 @@ class CaseUnit:
     place: Place = filled()
 
 
+class ApprovedBy(StrEnum):
+    """How a customer approved something."""
+
+    PHONE = "phone"
+    IN_PERSON = "in-person"
+    IN_WRITING = "in-writing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approval:
+    """What the customer agreed to pay, as it was said then."""
+
+    called: ClassVar[str] = "approval"
+
+    amount: str = doc("how much, with its currency: 640.00 EUR")
+    by: str = doc("who approved it")
+    how: ApprovedBy = doc("phone, in-person or in-writing")
+    on: str = doc("the day: 2026-03-02")
+    quote: str = doc("the way that was quoted, with its price and price list then", default="")
+    place: Place = filled()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogEntry:
     """One line of the findings: an answer to a check, a removal that was done, or what was said."""
@@ -62,6 +85,15 @@ class LogEntry:
     struck: str = doc(
         "words not placed, or the id of a sign or trouble, left aside; 'note' says why", default=""
     )
+    photograph: str = doc(
+        "a photograph, by the name under which it is kept with the case; 'note' is its caption",
+        default="",
+    )
+    of: int | None = doc(
+        "the number of the answer that a photograph shows, counted from 1 among the answers",
+        default=None,
+    )
+    approved: Approval | None = doc("what the customer approved", default=None)
     family: dict[str, str] = doc(
         "what the unit turned out to be, beside what stands in 'unit'", default_factory=dict
     )
@@ -71,6 +103,9 @@ class LogEntry:
     corrects: int | None = doc(
         "the number of the answer that this one replaces, counted from 1 among the answers",
         default=None,
+    )
+    sent: str = doc(
+        "what a page gave an answer that waited there, so that it counts once", default=""
     )
     place: Place = filled()
 
@@ -152,6 +187,12 @@ class Case:
         heard = (e for e in self.findings if e.told not in e.unplaced or last[e.told] is e)
         words = (word for entry in heard for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
+
+    @property
+    def pictures(self) -> tuple[str, ...]:
+        """The names of all pictures: those told in its head, and those taken of findings."""
+        taken = (entry.photograph for entry in self.findings if entry.photograph)
+        return tuple(dict.fromkeys((*self.photographs, *taken)))
 
     @property
     def meant(self) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from headwater.yamltext import Table, TextError, Value, parse, parse_json, quote
 
 JSON = ".json"
 REST = ("gone", "not-gone")
-ALONE = ("removed", "rest", "accepted", "told", "struck", "family")
+ALONE = ("removed", "rest", "accepted", "told", "struck", "photograph", "approved", "family")
 """What an entry of the findings says without a check."""
 
 
@@ -129,6 +129,9 @@ def _entry_faults(entries: Iterable[LogEntry]) -> Iterator[CaseError]:
             yield CaseError(text, entry.place)
         elif entry.corrects is not None:
             yield from _correction_faults(entry, answers)
+        elif entry.of is not None and not (entry.photograph and 0 < entry.of <= len(answers)):
+            text = f"'of: {entry.of}' is the number of an answer before, beside a 'photograph'"
+            yield CaseError(text, entry.place)
         if entry.check:
             answers.append(entry)
 
@@ -149,7 +152,8 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 def _whole(entry: LogEntry) -> bool:
     alone = (entry.removed, entry.rest in REST, entry.accepted, entry.told, entry.struck)
-    kinds = [bool(one) for one in (entry.check, *alone, entry.family)]
+    more = (entry.photograph, entry.approved, entry.family)
+    kinds = [bool(one) for one in (entry.check, *alone, *more)]
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 
 

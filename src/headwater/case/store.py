@@ -21,10 +21,10 @@ from headwater.book.tables import Seat
 from headwater.book.things import NOWHERE
 from headwater.case.grow import with_findings_last, without_complaint
 from headwater.case.model import Case, EarlierWork, LogEntry
+from headwater.case.plain import earlier_data, entry_data, filled
 from headwater.case.read import (
     CaseError,
     parse_case,
-    raw_answer,
     refuse_json,
     torn_words,
     whole_size,
@@ -100,36 +100,6 @@ def value_of(given: RawAnswer) -> Value:
     return Value(Table(inputs, dict.fromkeys(inputs, NOWHERE)), NOWHERE)
 
 
-def entry_data(entry: LogEntry) -> dict[str, Any]:
-    """Return a line of the findings as plain data, empty fields left out."""
-    answer = None if entry.answer is None else answer_data(raw_answer(entry.answer))
-    data = {
-        "check": entry.check and str(entry.check),
-        "answer": answer,
-        "removed": entry.removed and str(entry.removed),
-        "accepted": entry.accepted and str(entry.accepted),
-        "rest": entry.rest or None,
-        "told": entry.told or None,
-        "unplaced": list(entry.unplaced) or None,
-        "means": list(entry.means) or None,
-        "outside": list(entry.outside) or None,
-        "struck": entry.struck or None,
-        "family": dict(entry.family) or None,
-        "seat": entry.seat and entry.seat.value,
-        "at": entry.at or None,
-        "note": entry.note or None,
-        "corrects": entry.corrects,
-    }
-    return {key: value for key, value in data.items() if value is not None}
-
-
-def answer_data(given: RawAnswer) -> str | list[str] | dict[str, str]:
-    """Return an answer as plain data: a word or a reading, several, or inputs by name."""
-    if isinstance(given, str):
-        return given
-    return list(given) if isinstance(given, tuple) else dict(given)
-
-
 def case_data(case: Case) -> dict[str, Any]:
     """Return a case as plain data with the keys of its file; what is empty is left out."""
     unit, result = case.unit, case.outcome
@@ -143,7 +113,7 @@ def case_data(case: Case) -> dict[str, Any]:
         "vehicle": case.vehicle,
         "distance": case.distance,
         "photographs": list(case.photographs) or None,
-        "unit": _filled(
+        "unit": filled(
             {
                 "family": dict(unit.family),
                 "number": unit.number,
@@ -152,33 +122,21 @@ def case_data(case: Case) -> dict[str, Any]:
             }
         ),
         "done": [
-            _filled({"action": one.action, "on": str(one.on), "note": one.note})
-            for one in case.done
+            filled({"action": one.action, "on": str(one.on), "note": one.note}) for one in case.done
         ]
         or None,
         "outcome": result
-        and _filled({"comeback": result.comeback, "after": result.after, "note": result.note}),
+        and filled({"comeback": result.comeback, "after": result.after, "note": result.note}),
         "earlier": case.earlier,
         "before": case.before and earlier_data(case.before),
         "findings": [entry_data(entry) for entry in case.findings],
     }
-    return _filled(data)
-
-
-def earlier_data(work: EarlierWork) -> dict[str, Any]:
-    """Return what is told of earlier work as plain data, empty fields left out."""
-    done = [_filled({"action": d.action, "on": str(d.on), "note": d.note}) for d in work.done]
-    return _filled({"told": work.told, "ago": work.ago, "done": done or None})
+    return filled(data)
 
 
 def earlier_line(work: EarlierWork) -> str:
     """Return what is told of earlier work as one line of a case file, newline included."""
     return f"before: {_written(earlier_data(work))}\n"
-
-
-def _filled(data: dict[str, Any]) -> dict[str, Any]:
-    """Return data without what says nothing; an empty list does: nothing is off."""
-    return {key: value for key, value in data.items() if value not in (None, "", {})}
 
 
 Say = Callable[[str], None]

@@ -35,6 +35,16 @@ def case_of(path: Path, terminal: Terminal) -> Case:
         place.close()
 
 
+def pictures_of(path: Path, case: Case) -> dict[str, bytes]:
+    """Return the photographs of a case that are kept with it, by name."""
+    place = case_place(path)
+    try:
+        found = {name: place.picture(name) for name in case.pictures}
+    finally:
+        place.close()
+    return {name: data for name, data in found.items() if data is not None}
+
+
 def target_of(args: argparse.Namespace, path: Path, mark: str) -> Destination:
     """Return a file that a command may write, which is none that it reads. Raises WriteError."""
     named = [one for given in vars(args).values() for one in _several(given)]

@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 
 from headwater import outputs
-from headwater.cli.chosen import book_of, case_of, form_of, target_of
+from headwater.cli.chosen import book_of, case_of, form_of, pictures_of, target_of
 from headwater.cli.main import Terminal
 from headwater.cli.show import status_of
 from headwater.render.look import MARK
@@ -22,10 +22,12 @@ def run_report(args: argparse.Namespace, terminal: Terminal, on: date | None = N
     form = form_of(args)
     target = target_of(args, args.out, MARK)
     book = book_of(args)
-    session = open_session(book, case_of(args.case, terminal))
+    case = case_of(args.case, terminal)
+    session = open_session(book, case)
     prices = read_prices(args.prices, book.book) if args.prices else None
     pricing = Pricing(session, prices) if prices else None
-    reporting = Reporting(session, on or date.today(), pricing)
+    pictures = pictures_of(args.case, case) if case.pictures else {}
+    reporting = Reporting(session, on or date.today(), pricing, pictures)
     target.write(outputs.paper_file(f"{args.reader}-report", reporting, form))
     terminal.screen.raw(f"Written for the {args.reader}: {args.out}")
     return status_of(session)

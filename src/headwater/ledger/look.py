@@ -184,7 +184,7 @@ def _pictures(connection: Connection, case: int, told: Case) -> tuple[PictureRow
         PictureRow(name, kept[name].digest, kept[name].size)
         if name in kept
         else PictureRow(name, "", 0)
-        for name in told.photographs
+        for name in told.pictures
     )
 
 

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sqlalchemy import Connection, Table, delete, select, update
 
 from headwater.case.grow import with_key
+from headwater.case.store import entry_line
 from headwater.ledger.door import Ledger
-from headwater.ledger.kept import LedgerCase, note, stamp
+from headwater.ledger.kept import Also, LedgerCase, note, stamp
 from headwater.ledger.records import Hand, LedgerError
-from headwater.ledger.tables import cases, customers, units, vehicles
+from headwater.ledger.tables import cases, customers, findings, units, vehicles
 from headwater.ledger.terms import key_of
 from headwater.ledger.times import Clock, kept_time, utc_now
 
 KINDS: dict[str, Table] = {"customer": customers, "vehicle": vehicles, "unit": units}
 """What may be put together."""
+ERASED = "a customer who was erased"
 
 
 def merge(ledger: Ledger, kind: str, stays: str, goes: str, hand: Hand) -> int:
@@ -48,8 +52,9 @@ def _row(connection: Connection, kind: str, text: str, ledger: Ledger) -> int:
 def erase_customer(ledger: Ledger, name: str, hand: Hand, clock: Clock = utc_now) -> list[str]:
     """Take a person out of the ledger, and leave their cases for the statistics.
 
-    Name and phone go from every case and from what it is found by; return those cases. Words that
-    were told stay, for nobody but a reader can know whom they name. Raises LedgerError.
+    Name and phone go from every case, from what they approved and from what it is found by; return
+    those cases. Words that were told stay, for nobody but a reader can know whom they name. Raises
+    LedgerError.
     """
     with ledger.reading() as connection:
         number = _row(connection, "customer", name, ledger)
@@ -60,8 +65,23 @@ def erase_customer(ledger: Ledger, name: str, hand: Hand, clock: Clock = utc_now
         head = kept.head
         for key in ("customer", "phone"):
             head = with_key(head, kept.place.file, key, "")
-        kept.rewrite(head, "the customer was erased", customer=number)
+        out = _out_of_approvals(kept, key_of(name))
+        kept.rewrite(head, "the customer was erased", out, customer=number)
     gone = {"name": "", "phone": "", "key": "", "erased": kept_time(clock())}
     with ledger.writing() as connection:
         connection.execute(update(customers).where(customers.c.id == number).values(gone))
     return names
+
+
+def _out_of_approvals(kept: LedgerCase, key: str) -> Also:
+    """Return what takes a name out of what was approved under it; the approval stays."""
+
+    def take(connection: Connection) -> None:
+        for number, entry in enumerate(kept.case().findings, 1):
+            if entry.approved is None or key_of(entry.approved.by) != key:
+                continue
+            bare = replace(entry, approved=replace(entry.approved, by=ERASED))
+            mine = (findings.c.case == kept.id) & (findings.c.number == number)
+            connection.execute(update(findings).where(mine).values(text=entry_line(bare)))
+
+    return take

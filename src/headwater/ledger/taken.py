@@ -14,6 +14,7 @@ from sqlalchemy import Connection, bindparam, insert, select
 from headwater.case.casestore import case_text
 from headwater.case.grow import parted, parted_at_once, with_key_at
 from headwater.case.model import Case
+from headwater.case.picture import MOST_PICTURE
 from headwater.case.read import (
     JSON,
     CaseError,
@@ -46,8 +47,6 @@ from headwater.watched import lock
 from headwater.yamltext import parse, quote, text_of
 
 Say = Callable[[str], None]
-MAX_PICTURE = 20_000_000
-"""Bytes of the largest photograph that is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +187,7 @@ def earlier_files(given: CaseFile, say: Say) -> Iterator[CaseFile]:
 def add_pictures(ledger: Ledger, name: str, given: CaseFile) -> tuple[str, ...]:
     """Keep the photographs that lie beside a case file, each once; return those that do not."""
     number, missing = LedgerCase(ledger, name).id, []
-    for picture in dict.fromkeys(given.case.photographs):
+    for picture in given.case.pictures:
         data = _picture(given.path.parent, picture)
         if data is None:
             missing.append(picture)
@@ -198,12 +197,32 @@ def add_pictures(ledger: Ledger, name: str, given: CaseFile) -> tuple[str, ...]:
     return tuple(missing)
 
 
+def keep_picture(ledger: Ledger, name: str, picture: str, data: bytes) -> None:
+    """Keep a photograph with a case of the ledger, under a name; the same one once."""
+    number = LedgerCase(ledger, name).id
+    with ledger.writing() as connection:
+        _keep(connection, number, picture, data)
+
+
+def picture_of(ledger: Ledger, name: str, picture: str) -> bytes | None:
+    """Return a photograph that is kept with a case of the ledger; None where there is none."""
+    wanted = (
+        select(pictures.c.data)
+        .join(case_pictures, pictures.c.digest == case_pictures.c.digest)
+        .join(cases, cases.c.id == case_pictures.c.case)
+        .where((cases.c.name == name) & (case_pictures.c.name == picture))
+    )
+    with ledger.reading() as connection:
+        data = connection.scalar(wanted)
+    return None if data is None else bytes(data)
+
+
 def _picture(folder: Path, name: str) -> bytes | None:
     """Return a photograph of a folder; None where it is not there, too large, or elsewhere."""
     try:
         path = (folder / name).resolve()
         here = path.is_file() and path.is_relative_to(folder.resolve())
-        return read_bytes(path, max_bytes=MAX_PICTURE) if here else None
+        return read_bytes(path, max_bytes=MOST_PICTURE) if here else None
     except (OSError, ValueError, ReadError):
         return None
 

@@ -13,7 +13,7 @@ from headwater.render.look import COLOURS, MARK
 from headwater.render.svg import NARROW, WIDE, draw
 from headwater.render.svgchart import draw_chart
 from headwater.view.chart import Chart
-from headwater.view.paper import Paper
+from headwater.view.paper import Paper, Photograph
 from headwater.view.tree import Tree
 
 
@@ -31,6 +31,7 @@ def page(paper: Paper, *, steps: bool = False) -> str:
         "paper": paper,
         "drawings": drawings_of(),
         "charts": charts_of(),
+        "pictures": _held_here,
     }
     return fill("steps.html" if steps else "report.html", values, clean)
 
@@ -57,6 +58,12 @@ def charts_of() -> Callable[[Chart], dict[str, str]]:
         return {k: ready(draw_chart(chart, f"chart-{number}-{k}", w)) for k, w in widths.items()}
 
     return charts
+
+
+def _held_here(picture: Photograph) -> str:
+    """Return a picture as a part of the page itself; nothing where the paper does not hold it."""
+    data = base64.b64encode(picture.data).decode()
+    return ready(f"data:image/jpeg;base64,{data}") if data else ""
 
 
 def style_sheet() -> str:

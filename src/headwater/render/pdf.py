@@ -11,11 +11,11 @@ from headwater.render.site import paged_style
 def pdf_of(page: str, foot: str) -> bytes:
     """Return a self-contained page as a PDF, with `foot` and its number on every page.
 
-    Nothing is fetched, from this machine or another. Raises HeadwaterError where the extra or a
-    library of the system is missing.
+    Nothing is fetched, from this machine or another; pictures stand in the page itself. Raises
+    HeadwaterError where the extra or a library of the system is missing.
     """
     library = _library()
-    nothing = library.urls.URLFetcher(allowed_protocols=())
+    nothing = library.urls.URLFetcher(allowed_protocols=("data",))
     html = library.HTML(string=page, url_fetcher=nothing)
     made: bytes = html.write_pdf(stylesheets=[library.CSS(string=paged_style(foot))])
     return made

@@ -7,7 +7,7 @@ a record of the book is refused, so that no template can word what the gate has 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache
@@ -15,13 +15,14 @@ from importlib.resources import files
 from typing import Any
 from urllib.parse import quote
 
+from headwater.case.picture import is_picture
 from headwater.render.clean import clean
 from headwater.render.code import code_drawing
 from headwater.render.fill import fill
 from headwater.render.look import COLOURS, DARK
 from headwater.render.pages import charts_of, drawings_of
 from headwater.view.labels import LABELS
-from headwater.view.paper import Paper
+from headwater.view.paper import Paper, Photograph
 
 PLAIN = (str, int, float, bool, type(None), Enum)
 SHOWN = ("headwater.view.", "headwater.ledger.records", "headwater.render.")
@@ -36,6 +37,7 @@ def site_page(template: str, values: Mapping[str, Any]) -> str:
     own = {"say": LABELS, "link": link_of, "drawings": drawings_of(), "stamp": _stamp()}
     own["charts"] = charts_of()
     own["code_of"] = code_drawing
+    own["pictures"] = pictures_of(str(values.get("case", "")))
     return fill(f"site/{template}", {**values, **own}, clean)
 
 
@@ -59,6 +61,16 @@ def link_of(name: str) -> str:
     """
     safe = name.replace("~", "~0").replace("/", "~1")
     return quote(f"~2{safe[1:]}" if safe.startswith(".") else safe, safe="")
+
+
+def pictures_of(case: str) -> Callable[[Photograph], str]:
+    """Return what gives the address of a picture of a case; nothing where it is none of ours."""
+
+    def address(picture: Photograph) -> str:
+        ours = case and is_picture(picture.name)
+        return f"/case/{link_of(case)}/photograph/{picture.name}" if ours else ""
+
+    return address
 
 
 def name_in(part: str) -> str:

@@ -17,6 +17,7 @@ from headwater.view.paper import (
     Grid,
     Paper,
     Paragraph,
+    Photograph,
     Section,
     Tone,
     Words,
@@ -75,6 +76,8 @@ def block_lines(block: Block, indent: int = 2) -> Iterator[Line]:
         yield from tree_lines(block.tree)
     elif isinstance(block, Chart):  # what it shows stands in the table beside it
         yield Line(clean(block.heading), "quiet", indent)
+    elif isinstance(block, Photograph):
+        yield Line(f"- {_said(block.caption)}", "plain", indent, hang=2)
 
 
 def _said(pieces: Iterable[Words]) -> str:

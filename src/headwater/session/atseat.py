@@ -23,7 +23,8 @@ from headwater.session.before import is_unknown, take_earlier
 from headwater.session.call import Call
 from headwater.session.findings import Finding, numbered, standing
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake
-from headwater.session.sent import Sent, corrected_by, is_sent_twice
+from headwater.session.photographs import add_photograph
+from headwater.session.sent import Sent, corrected_by, is_sent_twice, keep_as_told
 from headwater.session.session import Session
 from headwater.session.unit import attributes_that_matter
 
@@ -57,7 +58,8 @@ class AtSeat:
     entries of the case that this person's pages have shown, `own` are those that are theirs, by
     place, and `news` those of others since their last answer; `hands` says whose these are.
     `fault` says what was wrong with what was sent last, `typed` is what that was, `misfits` are
-    words that no such unit can have. `vague` is a check that was answered vaguely once.
+    words that no such unit can have. `vague` is a check that was answered vaguely once, `pictured`
+    the number of an answer of which a photograph came.
     """
 
     session: Session
@@ -83,6 +85,7 @@ class AtSeat:
     vague: str = ""
     hands: Mapping[int, str] = field(default_factory=dict)
     done: Answered | None = None
+    pictured: int | None = None
 
     def __post_init__(self) -> None:
         """Sit down: a call begins, and what was broken off is listened to once more."""
@@ -116,7 +119,8 @@ class AtSeat:
     @contextmanager
     def at_work(self) -> Iterator[None]:
         """What is written within is this person's; faults of what was sent are kept to be shown."""
-        self.fault, self.typed, self.misfits, self.done = "", "", "", None
+        self.fault, self.typed, self.misfits = "", "", ""
+        self.done, self.pictured = None, None
         before = len(self.session.case.findings)
         try:
             yield
@@ -236,11 +240,14 @@ class AtSeat:
         So is one to a check that somebody else has answered meanwhile: nobody's answer is lost. The
         same form sent twice counts once. Raises CaseError where the case cannot be written.
         """
+        if is_sent_twice(self.session, self.own, given):
+            return
+        if given.id and given.check not in self.session.book.checks:
+            self.misfits = keep_as_told(self.session, given)
+            return
         check = self.session.check(given.check)
         held, released = self.session.held, self.session.released
         corrects = corrected_by(self.session, self.own, given)
-        if is_sent_twice(self.session, self.own, given):
-            return
         try:
             taken = self._take(check, given, corrects)
         except CaseError:
@@ -254,25 +261,20 @@ class AtSeat:
             self._leave(check.id)
 
     def _take(self, check: Check, given: Sent, corrects: int | None) -> bool:
-        if given.chosen or given.inputs or given.reading:
-            self.session.answer(
-                check.id, given.chosen or given.inputs or given.reading, corrects=corrects
-            )
-            return True
-        if not given.words:
-            return False
-        if self.call:
-            return self._hear_caller(check, given.words, corrects)
-        book = self.session.book
-        heard = hear(self.session.open_book.index, book, check, given.words)
-        self.session.answer(check.id, heard.taken or given.words, corrects=corrects)
-        return True
+        answer: RawAnswer | Judged = given.chosen or given.inputs or given.reading
+        if self.call and given.words and not answer:
+            return self._hear_caller(self.call, check, given.words, corrects)
+        if given.words and not answer:
+            book, index = self.session.book, self.session.open_book.index
+            answer = hear(index, book, check, given.words).taken or given.words
+        if answer:
+            self.session.answer(check.id, answer, corrects=corrects, sent=given.id)
+        return bool(answer)
 
-    def _hear_caller(self, check: Check, words: str, corrects: int | None) -> bool:
+    def _hear_caller(self, call: Call, check: Check, words: str, corrects: int | None) -> bool:
         """Take what a caller says; what is vague is asked once more, then it is not known."""
-        assert self.call
-        heard = self.call.hear(check.id, words)
-        trouble = self.call.tells_of_trouble(check.id, words)
+        heard = call.hear(check.id, words)
+        trouble = call.tells_of_trouble(check.id, words)
         taken: RawAnswer | Judged | None = heard.taken
         if taken is None and not trouble:
             if self.vague != check.id:
@@ -326,6 +328,12 @@ class AtSeat:
         found = dict(numbered(self.session.findings)).get(number)
         stands = any(found is one for one in standing(self.session.findings))
         return found if stands else None
+
+    def take_photograph(self, name: str, number: int, caption: str, fault: str = "") -> None:
+        """Take down a photograph of an answer, or say what was wrong with it."""
+        self.pictured, self.fault = number, fault
+        if not fault:
+            add_photograph(self.session, name, number, caption)
 
     def leave_it(self) -> None:
         """Leave an answer as it was."""

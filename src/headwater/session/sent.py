@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
+from headwater.case.model import LogEntry
 from headwater.case.read import raw_answer
-from headwater.session.findings import numbered, standing
+from headwater.errors import Place
+from headwater.session.findings import check_id, numbered, standing
 from headwater.session.session import Session
 
 
@@ -20,7 +22,8 @@ class Sent:
 
     `chosen` is an answer of the check, or that nobody knows; else `words`, or a `reading`, or the
     `inputs` of bench arithmetic. `number` is that of an answer that it corrects, `seen` how many
-    entries the case had when the question was put.
+    entries the case had when the question was put. `id` is what the page gave it, if it may have
+    waited there: the case keeps it, so that it counts once whatever becomes of house and network.
     """
 
     check: str
@@ -30,6 +33,13 @@ class Sent:
     inputs: Mapping[str, str] = field(default_factory=dict)
     number: int | None = None
     seen: int = 0
+    id: str = ""
+
+    @property
+    def words_for_it(self) -> str:
+        """The answer in the words in which it was sent."""
+        inputs = ", ".join(f"{name} {value}" for name, value in self.inputs.items())
+        return self.chosen or inputs or self.reading or self.words
 
 
 def corrected_by(session: Session, own: Collection[int], given: Sent) -> int | None:
@@ -52,7 +62,9 @@ def corrected_by(session: Session, own: Collection[int], given: Sent) -> int | N
 
 
 def is_sent_twice(session: Session, own: Collection[int], given: Sent) -> bool:
-    """Say whether the same person has sent the same answer from the same page before."""
+    """Say whether it came before: by its id, or the same answer from the same person's page."""
+    if given.id:
+        return any(entry.sent == given.id for entry in session.case.findings)
     same = given.chosen or given.inputs or given.reading
     entries = enumerate(session.case.findings)
     later = [entry for place, entry in entries if place >= given.seen and place in own]
@@ -60,6 +72,19 @@ def is_sent_twice(session: Session, own: Collection[int], given: Sent) -> bool:
         entry.check == given.check and entry.answer is not None and raw_answer(entry.answer) == same
         for entry in later
     )
+
+
+def keep_as_told(session: Session, given: Sent) -> str:
+    """Keep an answer that waited for the network, to a check that such a unit cannot have.
+
+    Returns its words. Somebody told meanwhile how it is built. Raises CaseError where the book has
+    no such check.
+    """
+    check = check_id(session.open_book.book, given.check, Place("(typed)"))
+    ask = session.open_book.book.checks[check].ask
+    told, seat = f"{ask} {given.words_for_it}", session.stand.seat
+    session.log(LogEntry(told=told, sent=given.id, seat=seat, at=session.clock()))
+    return told
 
 
 def places_of(session: Session) -> list[int]:

@@ -225,26 +225,22 @@ class Session:
         corrects: int | None = None,
         *,
         told: bool = False,
+        sent: str = "",
     ) -> Finding:
         """Take an answer: understood first, then written to disk, then believed.
 
         A second answer to a check is another look, unless it `corrects` an answer by its number.
         What is only `told` was seen by somebody at some time: nothing is taken off for it now.
+        `sent` is what a page gave it, if it waited there.
         """
         now, seat = self.clock(), self.stand.seat
         finding = find_out(self.book, check, given, seat, now, note, Place("(typed)"))
         record = self.book.checks[finding.check]
         opens = [] if told else still_to_open(self.book, record, self.stand.removed)
         entries = [LogEntry(removed=Ref(rid), seat=seat, at=now) for rid in opens]
-        answered = LogEntry(
-            check=Ref(finding.check),
-            answer=value_of(given.given if isinstance(given, Judged) else given),
-            seat=seat,
-            at=now,
-            note=note,
-            corrects=corrects,
-        )
-        self._log(*entries, answered)
+        value = value_of(given.given if isinstance(given, Judged) else given)
+        answered = LogEntry(check=Ref(finding.check), answer=value, seat=seat, at=now, note=note)
+        self.log(*entries, replace(answered, corrects=corrects, sent=sent))
         self.findings = [*self.findings, replace(finding, corrects=corrects)]
         self.stand = replace(self.stand, removed=self.stand.removed | set(opens))
         return finding
@@ -259,7 +255,7 @@ class Session:
         """Take down what was said, word for word, with what of it is in no answer."""
         left, beside, meant = tuple(unplaced), tuple(outside), tuple(means)
         entry = LogEntry(told=words, unplaced=left, outside=beside, means=meant)
-        self._log(replace(entry, seat=self.stand.seat, at=self.clock()))
+        self.log(replace(entry, seat=self.stand.seat, at=self.clock()))
 
     def forget_complaint(self) -> None:
         """Take the first words back, before anything was taken down from them."""
@@ -295,7 +291,7 @@ class Session:
         reasoner = self.open_book.compiled(found)
         reasoner = self.open_book.after_work(found, earlier_chances(reasoner.book, case))
         findings_of(whole, reasoner.book, case)
-        self._log(entry)
+        self.log(entry)
         self.family, self.reasoner = found, reasoner
 
     def strike(self, words: str, reason: str) -> str:
@@ -303,8 +299,11 @@ class Session:
 
         Raises CaseError that names what there is.
         """
-        left = {one: one for one in self.case.not_placed} | self._outside_titles()
-        struck = next((one for one in left if words.lower() in left[one].lower()), None)
+        left = {one: one for one in self.case.not_placed} | self.outside_titles()
+        fit = [one for one in left if words.lower() in left[one].lower()]
+        struck = min(
+            fit, key=lambda one: len(left[one]), default=None
+        )  # the words themselves first
         if struck is None:
             known = "; ".join(f"'{one}'" for one in left.values()) or "nothing"
             raise CaseError(f"'{words}' is not among what was not placed: {known}")
@@ -319,14 +318,15 @@ class Session:
         for words in self.case.not_placed:
             self._strike(words, reason)
 
-    def _outside_titles(self) -> dict[str, str]:
+    def outside_titles(self) -> dict[str, str]:
+        """Return the signs of danger and troubles outside that were told and stand, id -> words."""
         book = self.open_book.book
         titles = {oid: trouble.title for oid, trouble in book.elsewhere.items()}
         titles |= {oid: sign.title for oid, sign in book.emergencies.items()}
         return {one: titles[one] for one in self.case.outside if one in titles}
 
     def _strike(self, struck: str, reason: str) -> None:
-        self._log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(struck=struck, note=reason, seat=self.stand.seat, at=self.clock()))
 
     def remember(self, work: EarlierWork) -> None:
         """Take down what is told of work that was done before."""
@@ -350,14 +350,14 @@ class Session:
         return self.book.checks[last.check]
 
     def _back_from_gone(self) -> Check | None:
-        self._log(LogEntry(rest="not-gone", seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(rest="not-gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_not_gone(self.findings)
         last = list(self.answers)[-1:]
         return self.book.checks[last[0]] if last else None
 
     def rest_is_gone(self) -> None:
         """Say that no look not made so far can be made any more."""
-        self._log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
+        self.log(LogEntry(rest="gone", seat=self.stand.seat, at=self.clock()))
         self.findings = rest_gone(self.book, self.findings)
 
     @property
@@ -368,10 +368,10 @@ class Session:
     def accept(self) -> None:
         """Take the probable origins as they stand, where nothing costly or final hangs on them."""
         taken, seat, now = self.acceptable, self.stand.seat, self.clock()
-        self._log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
+        self.log(*(LogEntry(accepted=Ref(c), seat=seat, at=now) for c in taken))
         self.stand = replace(self.stand, accepted=self.stand.accepted | set(taken))
 
-    def _log(self, *entries: LogEntry) -> None:
+    def log(self, *entries: LogEntry) -> None:
         """Write entries to disk, then into the case; what hangs on them is worked out anew."""
         if self.writer:
             self.writer.append("".join(map(entry_line, entries)))

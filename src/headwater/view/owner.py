@@ -10,6 +10,7 @@ from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
 from headwater.view.advice import advice_block
+from headwater.view.approved import approval_sections
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
 from headwater.view.options import options_sections
 from headwater.view.paper import (
@@ -24,6 +25,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.photographs import photograph_sections
 from headwater.view.shop import Reporting
 from headwater.view.tree import Wording, case_trees, shown_chains
 from headwater.view.verdict import is_left_to_watch
@@ -57,9 +59,11 @@ def owner_paper(reporting: Reporting) -> Paper:
     sections = [
         Section("May it be driven?", (advice_block(view.drive),)),
         Section("What we found", (*told, *_found(session, words))),
+        *photograph_sections(session, reporting.pictures, plain=True),
         Section("Why it happened", tuple(_why(session, view, words))),
         Section("What is to be done", tuple(_work(view))),
         *priced,
+        *approval_sections(session),
         Section("What we did not check", tuple(_open(view))),
     ]
     book = view.book

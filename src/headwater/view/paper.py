@@ -85,7 +85,16 @@ class Drawing:
     tree: Tree
 
 
-Block = Paragraph | Entries | Facts | Grid | Drawing | Chart
+@dataclass(frozen=True, slots=True)
+class Photograph:
+    """A picture of a case by its name, with its caption; `data` where the paper is to hold it."""
+
+    name: str
+    caption: tuple[Words, ...]
+    data: bytes = b""
+
+
+Block = Paragraph | Entries | Facts | Grid | Drawing | Chart | Photograph
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,4 +150,6 @@ def texts_of(blocks: Iterable[Block]) -> tuple[str, ...]:
             found += [block.tree.heading, *(node.text for node in block.tree.root.walk())]
         elif isinstance(block, Chart):
             found += [block.heading, *(bar.name for bar in block.bars)]
+        elif isinstance(block, Photograph):
+            found.append(" ".join(piece.text for piece in block.caption))
     return tuple(text for text in found if text)

@@ -10,22 +10,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from headwater.book.model import Check
-from headwater.book.records import Book
 from headwater.book.tables import TAKEN_BACK, Seat
-from headwater.hearing.answers import read_out
-from headwater.measure.answer import asked_inputs, limit_of
-from headwater.measure.registry import WORKS
-from headwater.measure.work import Input
-from headwater.session.ask import Purpose
 from headwater.session.atseat import AtSeat, Turn
 from headwater.session.findings import numbered, standing
 from headwater.session.sent import places_of
-from headwater.session.triage import MOST_QUESTIONS, wants_told
-from headwater.units import units_of
+from headwater.session.triage import wants_told
 from headwater.verdict.prices import Prices
 from headwater.view.advice import advice_block, advice_view
-from headwater.view.answers import answer_words, limit_words
-from headwater.view.asking import Asking, change_blocks, look_blocks
+from headwater.view.answers import answer_words
+from headwater.view.asking import Asking, change_blocks
 from headwater.view.call import (
     Ringing,
     Wanted,
@@ -38,18 +31,19 @@ from headwater.view.call import (
 )
 from headwater.view.choice import Choice
 from headwater.view.intake import rest_blocks, row_words, trouble_blocks
+from headwater.view.kept import KeptRow, kept_rows
 from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
+from headwater.view.question import QuestionPage, pages_ahead, question_page
 from headwater.view.scale import Scale, scale_of
 from headwater.view.standing import standing_view
 from headwater.view.told import told_blocks
 from headwater.view.verdict import live_sections
-from headwater.view.words import plain_word
 
 SOMEBODY = "Somebody else"
 BOTH = "You answered it, too: both stand, each as a look of its own."
 BACK = "the answer was taken back"
-SWEEP = "Every finding is explained. Quick looks for fellow origins, while it is apart:"
+CAME = "The photograph is kept with this finding."
 UNIT_LEFT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
 
 
@@ -59,34 +53,6 @@ class Seated:
 
     at: AtSeat
     prices: Prices | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingField:
-    """A reading to be typed; `units` stand beside it, `unit` first. `choices` are words instead."""
-
-    name: str
-    ask: str
-    unit: str = ""
-    units: tuple[str, ...] = ()
-    choices: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class QuestionPage:
-    """One question. `number` is that of the answer that is looked at again, `was` the answer."""
-
-    check: str
-    ask: str
-    lead: str
-    about: tuple[Block, ...]
-    choices: tuple[Choice, ...]
-    reading: ReadingField | None
-    inputs: tuple[ReadingField, ...]
-    limit: str
-    means: str
-    number: int | None
-    was: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +96,15 @@ class UnitPage:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotographPage:
+    """An answer of which a photograph may be taken now, and whether one just came."""
+
+    number: int
+    ask: str
+    came: str
+
+
+@dataclass(frozen=True, slots=True)
 class FoundRow:
     """An answer that stands, by its number; `scale` where it was measured."""
 
@@ -142,7 +117,10 @@ class FoundRow:
 
 @dataclass(frozen=True, slots=True)
 class SeatPage:
-    """A seat of a case. Of `question`, `ticks`, `unit` and `end` one is there, as `turn` says."""
+    """A seat of a case. Of `question`, `ticks`, `unit` and `end` one is there, as `turn` says.
+
+    `ahead` are questions that may be answered while the network is gone.
+    """
 
     case: str
     seat: str
@@ -155,11 +133,14 @@ class SeatPage:
     aloud: tuple[Block, ...]
     effect: tuple[Block, ...]
     scale: Scale | None
+    photograph: PhotographPage | None
     question: QuestionPage | None
+    ahead: tuple[QuestionPage, ...]
     ticks: TicksPage | None
     unit: UnitPage | None
     unclear: tuple[str, ...]
     told: tuple[Block, ...]
+    kept: tuple[KeptRow, ...]
     standing: tuple[Section, ...]
     found: tuple[FoundRow, ...]
     end: tuple[Block, ...]
@@ -188,11 +169,14 @@ def seat_page(seated: Seated) -> SeatPage:
         aloud=tuple(_aloud(at, check if asked else None)),
         effect=tuple(_effect(at)),
         scale=scale,
-        question=_question(at, check) if asked and check else None,
+        photograph=_photograph(at),
+        question=question_page(at, check) if asked and check else None,
+        ahead=tuple(pages_ahead(at, check)) if asked and check else (),
         ticks=_ticks(at) if turn is Turn.TICKS else None,
         unit=_unit(at) if turn is Turn.UNIT else None,
         unclear=session.case.not_placed if turn is Turn.UNCLEAR else (),
         told=tuple(told_blocks(session)),
+        kept=tuple(kept_rows(session)),
         standing=tuple(_standing(at, check if asked else None)),
         found=tuple(_found(at)),
         end=tuple(end_blocks(session)) if ended and not at.call else (),
@@ -261,75 +245,6 @@ def _scale(at: AtSeat) -> Scale | None:
     return scale_of(at.session.book, judged) if judged else None
 
 
-def _question(at: AtSeat, check: Check) -> QuestionPage:
-    session, book = at.session, at.session.book
-    number = at.again[1] if at.again else None
-    found = dict(numbered(session.findings)).get(number) if number else None
-    limit = limit_of(book, check.id)
-    return QuestionPage(
-        check=check.id,
-        ask=check.say or check.ask if at.call else check.ask,
-        lead=_lead(at),
-        about=() if at.call else tuple(look_blocks(Asking(session, check.id))),
-        choices=tuple(_choices(at, check)),
-        reading=_reading(book, check),
-        inputs=tuple(_inputs(check)),
-        limit=limit_words(limit) if limit else "",
-        means=check.means,
-        number=number,
-        was=answer_words(book, found.judged) if found else "",
-    )
-
-
-def _lead(at: AtSeat) -> str:
-    """Return which question of how many it is, where they are counted."""
-    if at.call:
-        return f"{min(at.call.asked + 1, MOST_QUESTIONS)} of {MOST_QUESTIONS}"
-    sweeps = not at.again and at.item is not None and at.item.purpose is Purpose.SWEEP
-    done, of = at.session.swept
-    return f"{SWEEP} {done + 1} of {of}" if sweeps else ""
-
-
-def _choices(at: AtSeat, check: Check) -> Iterator[Choice]:
-    if at.call:
-        texts = read_out(check)
-        yield from (Choice(str(w), text) for w, text in zip(check.answers, texts, strict=True))
-        return
-    for word, answer in check.answers.items():
-        says = answer.says if answer.says != plain_word(word) else ""
-        yield Choice(str(word), plain_word(word), says)
-
-
-def _reading(book: Book, check: Check) -> ReadingField | None:
-    limit = limit_of(book, check.id)
-    if limit is None:
-        return None
-    return ReadingField("reading", limit.title, limit.unit, _units(limit.dimension, limit.unit))
-
-
-def _inputs(check: Check) -> Iterator[ReadingField]:
-    """Yield what bench arithmetic asks for; a single input is the reading itself."""
-    if check.reading is None or check.reading.work is None:
-        return
-    names = asked_inputs(check)
-    if len(names) < 2:
-        return
-    wanted = {item.name: item for item in WORKS[check.reading.work].inputs}
-    yield from (_input(wanted[name]) for name in names)
-
-
-def _input(item: Input) -> ReadingField:
-    if item.choices:
-        return ReadingField(item.name, item.ask, choices=item.choices)
-    units = units_of(item.dimension)
-    return ReadingField(item.name, item.ask, units[0], _units(item.dimension, units[0]))
-
-
-def _units(dimension: str, first: str) -> tuple[str, ...]:
-    """Return the units that a reading may have, the usual one first; none where it has none."""
-    return tuple(filter(None, dict.fromkeys((first, *units_of(dimension)))))
-
-
 def _ticks(at: AtSeat) -> TicksPage:
     intake = at.intake
     assert intake is not None
@@ -352,6 +267,17 @@ def _unit(at: AtSeat) -> UnitPage:
     attribute = at.session.book.attributes[at.attribute]
     choices = (Choice(str(value), text) for value, text in attribute.values.items())
     return UnitPage(at.attribute, attribute.ask, tuple(choices))
+
+
+def _photograph(at: AtSeat) -> PhotographPage | None:
+    """Return the answer just given, or looked at again; a caller sends no picture."""
+    every = dict(numbered(at.session.findings))
+    just = [n for n, one in every.items() if at.done and one.check == at.done.check]
+    number = at.pictured or (just[-1] if just else at.again[1] if at.again else None)
+    if at.call or number not in every:
+        return None
+    came = CAME if at.pictured and not at.fault else ""
+    return PhotographPage(number, at.session.book.checks[every[number].check].ask, came)
 
 
 def _standing(at: AtSeat, check: Check | None) -> Iterator[Section]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from headwater import __version__
@@ -12,6 +12,7 @@ from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.view.advice import advice_block
 from headwater.view.answers import SEAT_WORDS, FindingView
+from headwater.view.approved import approval_sections
 from headwater.view.case import CaseView, NextView, StepView, case_view
 from headwater.view.options import Pricing, options_sections
 from headwater.view.paper import (
@@ -29,6 +30,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.photographs import photograph_sections
 from headwater.view.tree import MOST_CANDIDATES, Seen, Wording, case_trees, seen_words, shown_chains
 from headwater.view.verdict import LEFT_TO_WATCH, TWO_WAYS, is_left_to_watch, two_ways
 from headwater.view.words import minutes_words, part_title, percent, title
@@ -43,11 +45,15 @@ MOST_NEXT = 8
 
 @dataclass(frozen=True, slots=True)
 class Reporting:
-    """A case to be written up on a day, for the shop or its customer; priced where it is to be."""
+    """A case to be written up on a day, for the shop or its customer; priced where it is to be.
+
+    `pictures` are the photographs that the report is to hold, by name.
+    """
 
     session: Session
     on: date
     pricing: Pricing | None = None
+    pictures: Mapping[str, bytes] = field(default_factory=dict)
 
 
 def shop_paper(reporting: Reporting) -> Paper:
@@ -57,10 +63,12 @@ def shop_paper(reporting: Reporting) -> Paper:
     sections = [
         Section("Unit and complaint", (unit_facts(session),)),
         Section("Findings", (findings_block(view.findings),)),
+        *photograph_sections(session, reporting.pictures),
         Section("The chain", tuple(_chain(session, view))),
         Section("Parts", (_parts(view),)),
         Section("Plan", tuple(_plan(view))),
         *priced,
+        *approval_sections(session),
         Section("Cautions", (listed(view.cautions),)),
         Section("Not checked", tuple(_not_checked(session, view))),
         Section("Book", (_book_facts(reporting, view),)),

@@ -8,6 +8,7 @@ from headwater.rules.status import Status
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.view.advice import advice_block
+from headwater.view.approved import approval_sections
 from headwater.view.audit import earlier_sections
 from headwater.view.case import CaseView, PartView, case_view
 from headwater.view.paper import (
@@ -22,6 +23,7 @@ from headwater.view.paper import (
     listed,
     say,
 )
+from headwater.view.photographs import photograph_sections
 from headwater.view.shop import findings_block
 from headwater.view.told import told_blocks
 from headwater.view.tree import Wording, case_trees
@@ -41,9 +43,11 @@ def summary_paper(session: Session) -> Paper:
         Section("Where it began", tuple(_began(view))),
         Section("What to do", tuple(_to_do(view))),
         Section("Held, and what would release it", tuple(_held(view))),
+        *approval_sections(session),
         *earlier_sections(session),
         Section("How it hangs together", tuple(_drawn(session))),
         Section("Findings", (findings_block(view.findings),)),
+        *photograph_sections(session),
         Section("What stands how", tuple(_standing(session, view))),
         *next_sections(view),
         Section("Cautions", (listed(view.cautions),)),

@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 
 from headwater.errors import HeadwaterError
 from headwater.render.site import link_of, name_in, site_page
@@ -110,6 +110,10 @@ class PageAsked:
         """Return the way to another page, after a form; `{}` in it stands for a case's name."""
         return RedirectResponse(path.format(*map(link_of, names)), 303)
 
+    def tell(self, fault: str) -> Reply:
+        """Return whether what a script sent was taken: nothing, or in words why it was not."""
+        return PlainTextResponse(fault) if fault else Response(status_code=204)
+
     def _frame(self) -> dict[str, Any]:
         """Return what the frame of every page shows."""
         visit = self.visit
@@ -154,6 +158,8 @@ def endpoint(house: House, page: Page, menu: tuple[Page, ...]) -> Callable[..., 
         except Exception as fault:
             house.fault(fault)
             return refused(asked, 500)
+        finally:
+            await request.close()  # a picture that was sent lies in a file of its own until then
 
     return answer
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from typing import Any
 
 from starlette.responses import Response
 
 from headwater import outputs
+from headwater.case.picture import is_picture
 from headwater.render.site import paged_style
+from headwater.session.approval import Approved, approve
 from headwater.session.comeback import compare
 from headwater.session.pricelist import read_prices
 from headwater.session.proposal import parts_asked, proposal_of_words
@@ -17,7 +20,7 @@ from headwater.view.audit import Auditing
 from headwater.view.label import Labelled
 from headwater.view.options import Pricing
 from headwater.view.shop import Reporting
-from headwater.web.asked import PageAsked, Reply
+from headwater.web.asked import PageAsked, RefusedError, Reply
 
 PAPERS = {
     "": "case_verdict",
@@ -30,11 +33,30 @@ PAPERS = {
 }
 """The pages of a case, by what stands behind its address, and their labels."""
 LONGEST_LIST = 500
+NOTHING_MORE: dict[str, Any] = {"kind": "", "parts": None, "approval": None}
+"""What a page of a case shows beside its paper, where it shows nothing."""
+KEPT_PRIVATELY = "private, max-age=86400, immutable"
+"""For photographs, whose name changes with what they hold."""
 
 
 def show_case(asked: PageAsked) -> Reply:
     """Show a case on one page, its verdict first."""
-    return _paper(asked, "", "summary", lambda session: session)
+    with asked.house.reading(asked.case) as session:
+        paper = outputs.paper("summary", session)
+        form = outputs.page_of("approval", _reporting(asked, session))
+    return asked.show(
+        "paper.html", paper=paper, **NOTHING_MORE | {"approval": form}, **_tabs(asked)
+    )
+
+
+def approve_it(asked: PageAsked) -> Reply:
+    """Take down that the customer approved something, and show the case."""
+    house, form = asked.house, asked.word
+    typed = Approved(*(form(name, LONGEST_LIST) for name in ("amount", "by", "how", "on", "quote")))
+    with house.writing(asked.case, who=asked.visit.who if asked.visit else "") as session:
+        page = outputs.page_of("approval", _reporting(asked, session))
+        approve(session, typed, _today(asked), page.quotes, page.currency)
+    return asked.go("/case/{}", asked.case)
 
 
 def show_sheet(asked: PageAsked) -> Reply:
@@ -62,12 +84,8 @@ def show_audit(asked: PageAsked) -> Reply:
 def show_report(asked: PageAsked) -> Reply:
     """Show the report for the shop or for the customer."""
     reader = "customer" if asked.path["reader"] == "customer" else "shop"
-    today = date.fromisoformat(asked.house.now()[:10])
-
-    def reporting(session: Session) -> Reporting:
-        return Reporting(session, today, _pricing(asked, session) if asked.house.prices else None)
-
-    return _paper(asked, f"/report/{reader}", f"{reader}-report", reporting)
+    made_of = partial(_reporting, asked)
+    return _paper(asked, f"/report/{reader}", f"{reader}-report", made_of)
 
 
 def show_label(asked: PageAsked) -> Reply:
@@ -75,6 +93,17 @@ def show_label(asked: PageAsked) -> Reply:
     with asked.house.reading(asked.case) as session:
         label = outputs.page_of("label", Labelled(session, asked.house.address_of(asked.case)))
     return asked.show("label.html", label=label, **_tabs(asked, "/label"))
+
+
+def show_photograph(asked: PageAsked) -> Reply:
+    """Hand out a photograph of a case: one that its findings tell of, and no other file."""
+    name = asked.path["name"]
+    with asked.house.reading(asked.case) as session:
+        told = is_picture(name) and name in session.case.pictures
+    data = asked.house.shelf.place(asked.case).picture(name) if told else None
+    if data is None:
+        raise RefusedError(404)
+    return Response(data, media_type="image/jpeg", headers={"cache-control": KEPT_PRIVATELY})
 
 
 def paper_style(asked: PageAsked) -> Reply:
@@ -85,11 +114,20 @@ def paper_style(asked: PageAsked) -> Reply:
 def _paper(asked: PageAsked, tab: str, output: str, made_of: Any, **more: Any) -> Reply:
     with asked.house.reading(asked.case) as session:
         paper = outputs.paper(output, made_of(session))
-    values = {"kind": "", "parts": None} | more
+    values = NOTHING_MORE | more
     return asked.show("paper.html", paper=paper, **values, **_tabs(asked, tab))
 
 
-def _tabs(asked: PageAsked, tab: str) -> dict[str, Any]:
+def _reporting(asked: PageAsked, session: Session) -> Reporting:
+    pricing = _pricing(asked, session) if asked.house.prices else None
+    return Reporting(session, _today(asked), pricing)
+
+
+def _today(asked: PageAsked) -> date:
+    return date.fromisoformat(asked.house.now()[:10])
+
+
+def _tabs(asked: PageAsked, tab: str = "") -> dict[str, Any]:
     return {"case": asked.case, "tab": tab, "tabs": tuple(PAPERS.items())}
 
 

@@ -16,6 +16,8 @@ from pathlib import Path
 
 from headwater.book.tables import Seat
 from headwater.case.model import Case
+from headwater.case.photograph import upright_jpeg
+from headwater.case.picture import name_of_picture
 from headwater.case.read import CaseError
 from headwater.case.store import case_data, new_case_text, unsaid
 from headwater.caseplace import CasePlace
@@ -72,6 +74,7 @@ class House:
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
+    _darkroom: threading.Lock = field(default_factory=threading.Lock)
 
     def visit_of(self, cookie: str) -> Visit | None:
         """Return the visit of a cookie; one ends with the role or the password of its person."""
@@ -107,6 +110,19 @@ class House:
                 raise
             finally:
                 session.writer = None
+
+    def keep_picture(self, name: str, sent: bytes) -> str:
+        """Put a picture into shape, keep it with a case, and return its name there.
+
+        One at a time: each takes some hundred megabytes while it is read.
+        Raises PictureError where it is none.
+        """
+        place = self.shelf.place(name)
+        with self._darkroom:
+            data = upright_jpeg(sent)
+        picture = name_of_picture(data)
+        place.keep_picture(picture, data)
+        return picture
 
     @contextmanager
     def seated(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from headwater.case.photograph import PICTURE_BYTES
 from headwater.web import casefile, classroom, office, seats, signin
-from headwater.web.asked import ALL, Page
+from headwater.web.asked import ALL, FORM_BYTES, Page
 
 PAGES = (
     Page("/enter", signin.show_door, open=True),
@@ -22,13 +23,21 @@ PAGES = (
     Page("/begin/{seat}/case", seats.begin, post=True),
     Page("/case/{case}/at/{seat}", seats.show_seat),
     Page("/case/{case}/at/{seat}/hand-over", seats.hand_over, post=True),
+    Page(
+        "/case/{case}/at/{seat}/photograph",
+        seats.take_photograph,
+        post=True,
+        most_bytes=PICTURE_BYTES + FORM_BYTES,
+    ),
     Page("/case/{case}/at/{seat}/{deed}", seats.send, post=True),
     Page("/case/{case}", casefile.show_case),
+    Page("/case/{case}/approval", casefile.approve_it, post=True),
     Page("/case/{case}/sheet", casefile.show_sheet),
     Page("/case/{case}/options", casefile.show_options),
     Page("/case/{case}/audit", casefile.show_audit),
     Page("/case/{case}/report/{reader}", casefile.show_report),
     Page("/case/{case}/label", casefile.show_label),
+    Page("/case/{case}/photograph/{name}", casefile.show_photograph),
     Page("/case/{case}/paper.css", casefile.paper_style),
     Page("/class", classroom.show_room, classroom.TEACH, nav="class_room"),
     Page("/class", classroom.open_lesson, classroom.TEACH, post=True),

@@ -6,7 +6,9 @@ from collections.abc import Callable, Mapping
 
 from headwater import outputs
 from headwater.book.tables import Seat
+from headwater.case.photograph import PictureError
 from headwater.measure.answer import with_unit
+from headwater.session.aside import leave_aside, take_back_danger
 from headwater.session.atseat import AtSeat
 from headwater.session.pricelist import read_prices
 from headwater.session.sent import Sent
@@ -51,6 +53,23 @@ def send(asked: PageAsked) -> Reply:
         raise RefusedError(404)
     with asked.house.seated(asked.case, seat, visit, sends=True) as at:
         deed(at, asked)
+        fault = at.fault
+    if asked.word("id"):  # the script of the page sent it, which shows what comes next by itself
+        return asked.tell(fault)
+    return asked.go(f"/case/{{}}/at/{seat.value}", asked.case)
+
+
+def take_photograph(asked: PageAsked) -> Reply:
+    """Take a photograph of an answer, and show the same page again."""
+    seat, visit, file = _seat(asked), asked.visit, asked.file("picture")
+    assert visit is not None
+    name, fault = "", ""
+    try:
+        name = asked.house.keep_picture(asked.case, file.file.read() if file else b"")
+    except PictureError as error:
+        fault = error.message
+    with asked.house.seated(asked.case, seat, visit, sends=True) as at:
+        at.take_photograph(name, _number(asked, "number") or 0, asked.word("caption"), fault)
     return asked.go(f"/case/{{}}/at/{seat.value}", asked.case)
 
 
@@ -89,6 +108,7 @@ def _answer(at: AtSeat, asked: PageAsked) -> None:
             _inputs(asked),
             _number(asked, "number"),
             _number(asked, "seen") or 0,
+            asked.word("id", 40),
         )
     )
 
@@ -124,6 +144,10 @@ DEEDS: Mapping[str, Callable[[AtSeat, PageAsked], None]] = {
     "unit": lambda at, asked: at.describe(asked.word("attribute", 200), asked.word("value", 200)),
     "earlier": lambda at, asked: at.tell_earlier(asked.word("words", LONGEST_WORDS)),
     "clear-up": lambda at, asked: at.clear_up(asked.word("how", 20), asked.word("words")),
+    "strike": lambda at, asked: leave_aside(
+        at, asked.word("words", LONGEST_WORDS), _line(asked, "reason")
+    ),
+    "not-so": lambda at, asked: take_back_danger(at, asked.word("words", LONGEST_WORDS)),
     "want": lambda at, asked: at.want(_line(asked, "words")),
     "more": lambda at, _: at.more(),
     "accept": lambda at, _: at.session.accept(),
