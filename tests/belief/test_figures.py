@@ -9,7 +9,7 @@ from belief.brute import draw_factors, draw_network, truth
 from belief.test_brute_force import slack
 
 from headwater.belief import figures, question, sizing
-from headwater.belief.figures import FAR, Figures, exact_share, tallied
+from headwater.belief.figures import FAR, Figure, Figures, exact_share, tallied
 from headwater.belief.posterior import posterior
 from headwater.belief.worlds import Network, Root, make_worlds
 
@@ -140,3 +140,16 @@ def test_one_elimination_tells_a_share_from_a_presence() -> None:
     worlds, factors = make_worlds(network), {"found": (1.0, 0.0)}
     share = exact_share(worlds, factors, [Root("left")], "found")
     assert share == pytest.approx(0.5 / 0.75, abs=1e-8)
+
+
+def test_a_figure_is_not_widened_by_lines_that_need_fewer_draws(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Met on the shipped book: sure of one line, it was asked of others and forgot the first."""
+    network = Network(("heat", "smoke"), {"heat": 0.4}, (("heat", "smoke", 0.9),))
+    found = Figures(posterior(make_worlds(network), {}))
+    told = iter([Figure(0.35, 0.39), Figure(0.34, 0.43)])
+    monkeypatch.setattr(Figures, "glance", lambda *_: Figure(0.2, 0.6))
+    monkeypatch.setattr(Figures, "_summed", lambda *_: {"smoke": next(told)})
+    assert found.presence_of(["smoke"], [0.4])["smoke"] == Figure(0.35, 0.39)
+    assert found.presence_of(["smoke"], [0.3])["smoke"] == Figure(0.35, 0.39)

@@ -87,7 +87,9 @@ class Figures:
         first = {c: self.glance(c, lines) for c in conditions}
         unsure = [c for c, figure in first.items() if not figure.decides(lines)]
         if new := [c for c in unsure if c not in self._in_doubt]:
-            self._present |= self._summed(new, lines)
+            for c, figure in self._summed(new, lines).items():  # lines apart need fewer draws
+                known = self._present.get(c, UNKNOWN)
+                self._present[c] = min(figure, known, key=lambda one: one.high - one.low)
             after = {c: self._present.get(c, UNKNOWN) for c in new}
             self._in_doubt |= {c for c, figure in after.items() if not figure.decides(lines)}
         return first | {c: self._present.get(c, UNKNOWN) for c in unsure}
@@ -121,8 +123,14 @@ class Figures:
                 return
 
     def glance_before(self, condition: str) -> Figure:
-        """Return about how probable a condition was before anything was found."""
+        """Return about how probable a condition was before anything was found.
+
+        What nothing leads to starts with a chance that is known.
+        """
         worlds = self.posterior.worlds
+        prior = worlds.network.priors.get(condition)
+        if prior is not None and not worlds.into[worlds.position[condition]]:
+            return Figure(prior, prior)
         nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
         return _drawn(nothing, condition)
 

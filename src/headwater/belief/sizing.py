@@ -13,7 +13,9 @@ from headwater.belief.question import Question
 from headwater.belief.steps import Model, make_model
 
 CELLS_TO_BE_QUICK = 6_000_000
-"""Cells from which on denials are taken at their word, then turns counted in pairs alone."""
+"""Cells from which on decisive denials are taken at their word."""
+CELLS_WITH_TURNS = 12_000_000
+"""Cells from which on turns are counted in pairs alone."""
 CELLS = 32_000_000
 """Cells of all tables together, above which a model is too large."""
 MOST_THRESHOLDS = 8
@@ -68,7 +70,7 @@ def _simplified(question: Question) -> tuple[Question, Summable | None]:
     if _cells(made[0][1]) > CELLS_TO_BE_QUICK and not question.takes_denials:
         made.append(((simpler := question.at_its_word()), built(simpler)))
     question, best = min(made, key=lambda one: _cells(one[1]))
-    if _cells(best) > CELLS_TO_BE_QUICK and question.longest > 2:
+    if _cells(best) > CELLS_WITH_TURNS and question.longest > 2:
         made.append(((simpler := question.in_pairs()), built(simpler)))
     question, best = min(made, key=lambda one: _cells(one[1]))
     if _cells(best) <= CELLS:

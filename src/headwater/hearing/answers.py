@@ -91,6 +91,8 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
         return Heard(str(keys[int(text) - 1]))
     if answer := _named(check, text):
         return Heard(answer)
+    if _lacks_it(index, check, text):
+        return Heard(DONT_KNOW, words)
     if hedged := _as_far_as_known(check, text):
         return Heard(hedged, words)
     for candidate, rest in _heads(text):
@@ -123,7 +125,7 @@ def special_answer(text: str) -> str | None:
 
 
 def _starts(text: str, word: str) -> bool:
-    return text == word or text.startswith((word + " ", word + ",", word + ";"))
+    return text == word or text.startswith(tuple(word + mark for mark in " ,;.:"))
 
 
 def _as_far_as_known(check: Check, text: str) -> str | None:
@@ -135,6 +137,16 @@ def _as_far_as_known(check: Check, text: str) -> str | None:
             return str(word)
     rest = _AS_FAR_AS.sub("", text).strip(" ,.")
     return DONT_KNOW if rest in ("", "no", "not", "never", "nothing", "none") else None
+
+
+def _lacks_it(index: Index, check: Check, text: str) -> bool:
+    """Say whether the vehicle has nothing of what is asked about: 'this car has no low range'."""
+    lacks = _LACKS.fullmatch(text)
+    if not lacks:
+        return False
+    named = {token.stem for token in index.read(lacks["thing"]) if not token.small}
+    asked = {token.stem for token in index.read(f"{check.ask} {check.say}")}
+    return bool(named) and named <= index.things | english.DRIVES and not named.isdisjoint(asked)
 
 
 def _heads(text: str) -> Iterator[tuple[str, bool]]:
@@ -283,6 +295,14 @@ def _reading(book: Book, check: Check, said: str) -> Heard:
         return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
 
 
+_LACKS = re.compile(
+    r"(?:no,? |well,? |but |sorry,? )*"
+    r"(?:(?:this|the|my|our|that|his|her) (?:\w+ )?\w+|it|mine|ours|we|i|you)"
+    r"(?: (?:has|have|got)(?: got)? no|'s got no| (?:has|have|does|do)(?:n't| not)"
+    r"(?: got| have)?(?: an?| any)?| never had(?: an?| any)?) (?P<thing>[a-z][\w -]{1,40})"
+    r"(?: (?:on|in) (?:it|this one|this car|mine))?",
+)
+"""That there is none of a thing; what is wrong with one is told in other ways."""
 _HEADED = re.compile(
     r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b"
     r"|no,? (?:it|i|we|there|they|not|nothing|never)\b"

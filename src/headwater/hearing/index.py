@@ -23,6 +23,7 @@ from headwater.hearing.reading import (
 from headwater.hearing.stems import stem
 from headwater.hearing.targets import Target, Topic, targets_of
 from headwater.hearing.together import Pointer, concept, sign
+from headwater.hearing.unitwords import UnitWords, unit_words
 
 SMALL_WEIGHT = 0.3
 """What a word of direction tells, beside 1 to 7 for words of the trade."""
@@ -73,6 +74,7 @@ class Index:
     dangers: tuple[Pointer, ...]
     hints: tuple[tuple[Pointer, Target], ...]
     spoken: Mapping[str, str]
+    units: tuple[UnitWords, ...]
     _mended: dict[str, str | None] = field(default_factory=dict, repr=False)
 
     def read(self, text: str) -> tuple[Token, ...]:
@@ -186,6 +188,7 @@ def build_index(book: Book) -> Index:
         dangers_of(book.emergencies.values()),
         tuple(_hints(book, targets)),
         {stem(word): word for word in _spoken(book) if word.isalpha()},
+        tuple(unit_words(book, same)),
     )
 
 

@@ -1,4 +1,4 @@
-"""Where something is said to be, on the vehicle or in which drive, and where it is not."""
+"""Where something is said to be, on the vehicle, in which unit or drive, and where it is not."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from collections.abc import Collection, Sequence
 from headwater.hearing import english
 from headwater.hearing.cover import Fit
 from headwater.hearing.reading import Token
+from headwater.hearing.targets import Topic
+from headwater.hearing.unitwords import UnitWords, units_named
 
 ENDS = (("front", "rear"), ("rear", "front"))
 """Of these ends one excludes the other, where only one of them is named."""
@@ -25,6 +27,21 @@ def is_of_the_other_end(tokens: Sequence[Token], fit: Fit) -> bool:
     return any(
         one in said and other in own and one not in own and other not in said for one, other in ENDS
     )
+
+
+def is_of_another_unit(units: Sequence[UnitWords], tokens: Sequence[Token], fit: Fit) -> bool:
+    """Say whether what was found is of another unit than the one named beside it, or last before.
+
+    A complaint may be put down to any unit: who says 'the axle hops' has only heard it there.
+    """
+    if fit.target.kind is not Topic.FINDING:
+        return False
+    clauses = {tokens[place].clause for place in fit.laid}
+    named = units_named(units, [token for token in tokens if token.clause in clauses])
+    for before in range(min(clauses) - 1, -1, -1):
+        named = named or units_named(units, [t for t in tokens if t.clause == before])
+    name = fit.target.check or fit.target.id
+    return bool(named) and all(name in unit.not_its for unit in named)
 
 
 def without_calm(tokens: Sequence[Token], fits: Sequence[Fit]) -> list[Fit]:

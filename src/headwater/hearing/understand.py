@@ -18,7 +18,7 @@ from headwater.hearing.danger import dangers_in, is_calmed
 from headwater.hearing.denials import RIVAL_FROM, SAME_WORDS, denied_fits
 from headwater.hearing.hinted import Hinted, hinted, hinted_words, is_explained
 from headwater.hearing.index import Index
-from headwater.hearing.places import is_of_the_other_end, without_calm
+from headwater.hearing.places import is_of_another_unit, is_of_the_other_end, without_calm
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
@@ -215,7 +215,7 @@ class _Heard:
         for fit in sorted(self.covering.taken, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
             sure = self._agreed(fit, self._sure(fit, rivals))
-            sure = min(sure, UNSURE) if is_of_the_other_end(self.tokens, fit) else sure
+            sure = min(sure, UNSURE) if self._is_of_another(fit) else sure
             if sure >= OFFER_FROM and fit.target.kind is not Topic.ELSEWHERE:
                 yield fit, self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
@@ -225,6 +225,11 @@ class _Heard:
                 if rival.target.id not in seen and doubtful >= OFFER_FROM:
                     seen.add(rival.target.id)
                     yield rival, self._understood(rival, doubtful)
+
+    def _is_of_another(self, fit: Fit) -> bool:
+        """Say whether another end, or another unit, is named beside it."""
+        other_end = is_of_the_other_end(self.tokens, fit)
+        return other_end or is_of_another_unit(self.index.units, self.tokens, fit)
 
     def _rivals(self, fit: Fit) -> list[Fit]:
         """Return other readings of the words that tell it, best first."""

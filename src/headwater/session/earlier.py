@@ -47,6 +47,13 @@ _BEGAN = re.compile(
 _DENIED = re.compile(
     r"\b(no|not|never|nothing|nobody|none|without|untouched|unopened|left alone)\b", re.IGNORECASE
 )
+_WISHED = re.compile(
+    r"\s*(?:so|then|and|but)?\s*(?:please|just|do|replace|change|fit|renew|swap|send|order|quote"
+    r"|(?:can|could|would|will) (?:you|we)|(?:i|we)(?: would|'d)? (?:want|need|like)"
+    r"|shall|should)\b",
+    re.IGNORECASE,
+)
+"""How a wish begins: 'Do the pinion seal' tells of no work that was done."""
 _PLACES = frozenset(
     [
         "front",
@@ -129,8 +136,9 @@ def is_comeback(case: Case) -> bool:
 
 
 def _affirmed(text: str) -> str:
-    """Return a text without what it denies: 'no, never opened; oil topped up' has no work in it."""
-    return "; ".join(piece for piece in re.split(rf"{_STOP}|;", text) if not _DENIED.search(piece))
+    """Return a text without what it denies or asks for: 'no, never opened', 'do the seal'."""
+    pieces = re.split(rf"{_STOP}|[;?!]", text)
+    return "; ".join(p for p in pieces if not (_DENIED.search(p) or _WISHED.match(p)))
 
 
 def work_told(book: Book, text: str) -> EarlierWork:

@@ -17,7 +17,7 @@ from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.session import Session
-from headwater.session.unit import can_be, construction_told, family_of_all, family_told
+from headwater.session.unit import can_be, construction_told, family_of_all, family_told, unit_told
 
 ALARM = "danger"
 NOT_SO = "not so, says who took it down"
@@ -165,7 +165,8 @@ class Intake:
     def _understood(self, words: str) -> Understanding:
         """Return what words say; where only assumed, which unit it is is taken from them, too.
 
-        Where nothing is sure, what any unit can have is offered: what is ticked tells the unit.
+        Where nothing is sure, the unit that the words name is taken; where they name none, what any
+        unit can have is offered: what is ticked tells the unit.
         """
         found = self.session.understand(words)
         if found.ticked and not found.unplaced:
@@ -174,6 +175,10 @@ class Intake:
         family = family_told(self.session, wider)
         if family and len(wider.ticked) > len(found.ticked):
             self.session.describe(family)
+            return self.session.understand(words)
+        at_unit = self.session.stand.seat is not Seat.CALL
+        if at_unit and not found.ticked and (named := unit_told(self.session, words)):
+            self.session.describe(named)
             return self.session.understand(words)
         assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
         return wider if assumed and not found.ticked else found

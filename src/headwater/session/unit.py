@@ -14,6 +14,7 @@ from headwater.book.things import When
 from headwater.case.model import LogEntry
 from headwater.hearing.together import Ear, concept, listen
 from headwater.hearing.understand import Understanding
+from headwater.hearing.unitwords import units_named
 from headwater.rules.status import Status
 from headwater.session.openbook import family_of
 from headwater.session.session import Session
@@ -86,6 +87,24 @@ def construction_told(session: Session, words: Iterable[str]) -> dict[str, str]:
         if len(values) == 1 and name not in known:
             found[str(name)] = values[0]
     return found
+
+
+def unit_told(session: Session, words: str) -> dict[str, str]:
+    """Return the unit that words name, where it is only assumed: 'the back axle howls'.
+
+    Nothing where they name several, or one that an answer given cannot be of.
+    """
+    index = session.open_book.index
+    named = units_named(index.units, index.read(words))
+    family = dict(named[0].family) if len(named) == 1 else {}
+    known = family.keys() & session.case.family.keys()
+    return family if family and not known and can_be(session, family) else {}
+
+
+def unit_title(session: Session) -> str:
+    """Return which unit it is taken to be, where words settled it; nothing where it is assumed."""
+    book, told = session.open_book.book, session.case.family
+    return "; ".join(str(book.attributes[n].values[told[n]]) for n in book.assumed if n in told)
 
 
 def family_told(session: Session, found: Understanding) -> dict[str, str]:

@@ -260,9 +260,14 @@ def earlier_sections(session: Session) -> Iterator[Section]:
         yield Section("The earlier case cannot be read", (say(Words(unread, Tone.HELD)),))
 
 
+def work_words(work: EarlierWork) -> str:
+    """Return what was told of earlier work, in the words in which it was told."""
+    return f'"{work.told}"' + (f" ({work.ago})" if work.ago else "")
+
+
 def _told_rows(session: Session, work: EarlierWork) -> Iterator[str]:
     book = session.book
-    yield f'"{work.told}"' + (f" ({work.ago})" if work.ago else "")
+    yield work_words(work)
     items = earlier_proposal(book, session.case).items
     done = [f"{part_title(book, i.part or i.words)}: {i.action.value}" for i in items]
     if done:

@@ -36,6 +36,7 @@ from headwater.verdict.prices import Prices
 from headwater.verdict.reach import minutes_to_open
 from headwater.view.advice import MARKS, TONES, AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
+from headwater.view.audit import work_words
 from headwater.view.headline import headline
 from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
@@ -145,6 +146,7 @@ class CallSheetView:
     not_yet: tuple[str, ...]
     tell: tuple[str, ...]
     wanted: tuple[WantView, ...]
+    worked_on: str
     comeback: str
     plan: tuple[str, ...]
     shop_first: tuple[ShopCheckView, ...]
@@ -182,6 +184,7 @@ def _sheet(ringing: Ringing) -> CallSheetView:
         not_yet=tuple(part_title(book, part) for part in parts),
         tell=tuple(not_yet_words(verdict, Want("", part)) for part in parts[:1] if not wanted),
         wanted=tuple(WantView(w, not_yet_words(verdict, want_of(verdict, w))) for w in wanted),
+        worked_on=work_words(session.case.before) if session.case.before else "",
         comeback=COMEBACK if is_comeback(session.case) else "",
         plan=tuple(
             f"{part_title(book, step.on)}: {step.action.value}. {step.text}"
@@ -370,6 +373,7 @@ def _sections(sheet: CallSheetView) -> Iterator[tuple[str, list[str]]]:
     yield "To read out, as it was worked on before", [sheet.comeback] if sheet.comeback else []
     own = [f"{s.question} {s.answer}" + (f' ("{s.note}")' if s.note else "") for s in sheet.said]
     yield "What was said", own or ["nothing yet"]
+    yield "Worked on before", [sheet.worked_on] if sheet.worked_on else []
     chains = [f"{c.words} ({_share(c)})" for c in sheet.chains]
     yield (
         "Live chains, likeliest first",

@@ -1,0 +1,120 @@
+"""Which unit somebody speaks of, what a vehicle has not got, and what is only wished for.
+
+Met by strangers who knew a unit's truth, in their words or near them.
+"""
+
+from __future__ import annotations
+
+import pytest
+from once import index_once, load_once
+from sessions import at_hoist
+
+from headwater.book.records import Book
+from headwater.book.tables import DONT_KNOW
+from headwater.hearing.answers import hear
+from headwater.hearing.index import Index
+from headwater.hearing.understand import understand
+from headwater.session.earlier import tells_of_work, work_told
+from headwater.session.intake import Intake
+from headwater.session.unit import unit_title
+from headwater.shipped import shipped_packs
+
+
+@pytest.fixture(scope="module")
+def vehicle() -> Book:
+    return load_once(shipped_packs())
+
+
+@pytest.fixture(scope="module")
+def index(vehicle: Book) -> Index:
+    return index_once(vehicle)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "the oil of the axle is milky",
+        "milky oil in the back axle",
+        "Back axle howls. Somebody changed the oil, it was like milk coffee.",
+    ],
+)
+def test_what_is_found_in_one_unit_is_not_taken_down_for_another(index: Index, words: str) -> None:
+    ticked = {one.id for one in understand(index, words).ticked}
+    assert "water-in-oil" not in ticked
+
+
+def test_the_unit_that_nothing_is_said_against_stays_the_usual_one(index: Index) -> None:
+    for words in ("milky oil in the transfer case", "the oil is milky"):
+        assert "water-in-oil" in {one.id for one in understand(index, words).ticked}
+
+
+def test_a_complaint_is_put_down_to_whatever_unit(index: Index) -> None:
+    """Who says that the axle hops has only felt it there: it may come from the case."""
+    offered = {one.id for one in understand(index, "the front axle hops in tight turns").understood}
+    assert any("hop" in one for one in offered)
+
+
+@pytest.mark.parametrize(
+    ("words", "unit"),
+    [
+        ("Back axle howls from fifty up, the oil was like milk coffee.", "drive axle"),
+        ("rear diff oil looks like milk", "drive axle"),
+        ("milky oil in the transfer case", ""),
+        ("oil everywhere", ""),
+    ],
+)
+def test_the_unit_is_the_one_that_the_words_name(vehicle: Book, words: str, unit: str) -> None:
+    session = at_hoist(vehicle, {})
+    Intake(session).hear(words)
+    assert unit_title(session) == unit
+
+
+def test_an_answer_of_another_unit_is_not_lost_for_a_word(vehicle: Book) -> None:
+    session = at_hoist(vehicle, {}, magnet_paste="paste")
+    Intake(session).hear("back axle howls a bit")
+    assert unit_title(session) in ("", "the whole vehicle, looked at together")
+    assert "magnet-paste" in session.answers
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        ("this car has no low range", DONT_KNOW),
+        ("it hasn't got a low range", DONT_KNOW),
+        ("no, my truck doesn't have any low range", DONT_KNOW),
+        ("dunno. never tried it", DONT_KNOW),
+        ("don't know: nobody drove it", DONT_KNOW),
+        ("no", "no"),
+        ("it does not", "no"),
+        ("yes, it jumps out", "yes"),
+    ],
+)
+def test_what_a_vehicle_has_not_got_says_nothing_of_how_it_is(
+    vehicle: Book, index: Index, words: str, answer: str
+) -> None:
+    assert hear(index, vehicle, vehicle.checks["jumps-out-of-low"], words).answer == answer
+
+
+def test_no_oil_and_no_noise_are_no_missing_parts(vehicle: Book, index: Index) -> None:
+    for words in ("there is no oil", "there's no noise"):
+        assert hear(index, vehicle, vehicle.checks["rear-seal-wet"], words).answer != DONT_KNOW
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Do pinion bearings and a pinion seal",
+        "please replace the rear seal",
+        "can you fit a new pinion seal?",
+        "I want a new rear seal",
+    ],
+)
+def test_a_wish_is_no_work_that_was_done(vehicle: Book, words: str) -> None:
+    assert not tells_of_work(words)
+    assert not work_told(vehicle, f"It howls. {words}").done
+
+
+def test_work_that_was_done_is_still_heard_beside_a_wish(vehicle: Book) -> None:
+    told = work_told(vehicle, "The rear seal was replaced two months ago. Do the bearings, too.")
+    assert [str(one.on) for one in told.done] == ["rear-output-seal"]
+    assert told.ago == "two months"
