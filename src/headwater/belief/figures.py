@@ -27,7 +27,7 @@ from headwater.belief.posterior import (
     trusted,
 )
 from headwater.belief.question import Question, Reach
-from headwater.belief.sizing import ORDERS_TRIED, Summable, built, tidied, whole_model
+from headwater.belief.sizing import Summable, built, tidied, whole_model
 from headwater.belief.steps import Model, marked_chance
 from headwater.belief.worlds import Factors, Floats, Root, Worlds
 
@@ -40,6 +40,8 @@ TOO_LARGE = 3
 ROUNDS = 60
 CELLS_OF_SHARE = 1_500_000
 """Cells up to which a share is summed; beyond, it is drawn."""
+NEARLY = 8
+"""Times as many cells, from which on no other order is tried: none will have so few."""
 CELLS_TOGETHER = 1_500_000
 """Cells up to which several conditions are summed in one model."""
 
@@ -208,8 +210,8 @@ def exact_share(
     if question.circles:
         return None
     made = built(question)
-    if made and made[1].cells > CELLS_OF_SHARE:
-        made = tidied(made, ORDERS_TRIED, CELLS_OF_SHARE)
+    if made and CELLS_OF_SHARE < made[1].cells <= NEARLY * CELLS_OF_SHARE:
+        made = tidied(made, enough=CELLS_OF_SHARE)
     if not made or made[1].cells > CELLS_OF_SHARE:
         return None
     model, plan = made
