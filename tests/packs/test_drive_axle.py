@@ -129,3 +129,22 @@ def test_diagnose_an_axle_with_the_shipped_packs(tmp_path: Path) -> None:
     status = run(["diagnose", str(case)], Terminal(out, StringIO(), StringIO(), width=80))
     assert status == 0
     assert "vent of the axle clogged" in out.getvalue()
+
+
+@pytest.mark.parametrize("told", [{}, {"axle_waded_asked": "deep"}])
+def test_with_water_in_the_oil_the_vent_is_looked_at_first(
+    axle: Book, told: dict[str, str]
+) -> None:
+    """An axle that cannot breathe drinks past its lips; a ford that is told acquits no vent."""
+    wet = at_hoist(
+        axle,
+        {"unit": "drive-axle"},
+        None,
+        axle_growl_told="growls",
+        axle_oil_look="milky",
+        **told,
+    )
+    assert "axle-vent-clogged" not in wet.verdict.origins
+    first = [item.check for item in wet.next()[:2]]
+    assert first[0] in {"axle-vent-blow", "axle-vent-end"}
+    assert "axle-vent-blow" in first
