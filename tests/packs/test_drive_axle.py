@@ -20,6 +20,7 @@ from headwater.cli.main import Terminal, run
 from headwater.measure.registry import input_names
 from headwater.session.openbook import OpenBook
 from headwater.session.unit import attributes_that_matter
+from headwater.verdict.account import Naming
 from headwater.verdict.ending import Ending
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -129,3 +130,46 @@ def test_diagnose_an_axle_with_the_shipped_packs(tmp_path: Path) -> None:
     status = run(["diagnose", str(case)], Terminal(out, StringIO(), StringIO(), width=80))
     assert status == 0
     assert "vent of the axle clogged" in out.getvalue()
+
+
+@pytest.mark.parametrize("told", [{}, {"axle_waded_asked": "deep"}])
+def test_with_water_in_the_oil_the_vent_is_looked_at_first(
+    axle: Book, told: dict[str, str]
+) -> None:
+    """An axle that cannot breathe drinks past its lips; a ford that is told acquits no vent."""
+    wet = at_hoist(
+        axle,
+        {"unit": "drive-axle"},
+        None,
+        axle_growl_told="growls",
+        axle_oil_look="milky",
+        **told,
+    )
+    assert "axle-vent-clogged" not in wet.verdict.origins
+    first = [item.check for item in wet.next()[:2]]
+    assert first[0] in {"axle-vent-blow", "axle-vent-end"}
+    assert "axle-vent-blow" in first
+
+
+def test_beach_lines_send_to_the_straight_edge_whatever_blow_is_told(axle: Book) -> None:
+    """Lines that grew for months are older than the jerk that is remembered."""
+    told = {
+        "axle_drive_told": "turns-wheels-stand",
+        "axle_shock_asked": "shocked",
+        "axle_shaft_break": "broken-beach-lines",
+    }
+    broken = at_hoist(axle, {"unit": "drive-axle"}, None, **told)
+    assert broken.verdict.origins == {}
+    assert broken.verdict.ending is Ending.OPEN
+    assert "axle-tube-straight" in {item.check for item in broken.next()}
+    young = {"axle_shafts_age_asked": "short", "axle_tyre_edge_wear": "one-edge"}
+    hinted = at_hoist(axle, {"unit": "drive-axle"}, None, **told, **young)
+    assert "axle-tube-straight" in [item.check for item in hinted.next()[:2]]
+
+
+def test_a_told_shock_is_a_hint_and_the_face_of_the_break_decides(axle: Book) -> None:
+    told = {"axle_drive_told": "turns-wheels-stand", "axle_shock_asked": "shocked"}
+    heard = at_hoist(axle, {"unit": "drive-axle"}, None, **told)
+    assert heard.verdict.origins == {}
+    seen = at_hoist(axle, {"unit": "drive-axle"}, None, **told, axle_shaft_break="broken-twisted")
+    assert seen.verdict.origins == {"axle-shock-loaded": Naming.PROVEN}
