@@ -95,6 +95,28 @@ def test_what_a_vehicle_has_not_got_says_nothing_of_how_it_is(
     assert hear(index, vehicle, vehicle.checks["jumps-out-of-low"], words).answer == answer
 
 
+@pytest.mark.parametrize(
+    ("check", "words", "answers"),
+    [
+        ("vibration-in-four-wheel-drive", "No difference. I drive in 2H.", {"no"}),
+        ("shudder-on-engagement", "No shudder or groan; a soft tock in tight bends", {"no"}),
+        ("shudder-on-engagement", "it shudders when it comes in", {"yes"}),
+        ("one-wheel-told", "It spins no wheel, both pull.", {"both"}),
+        (
+            "one-wheel-told",
+            "On wet grass both rear wheels pull, in two tracks.",
+            {"both", None},
+        ),
+        ("one-wheel-told", "only one turns, the other does nothing", {"spins"}),
+    ],
+)
+def test_no_answer_is_turned_round(
+    vehicle: Book, index: Index, check: str, words: str, answers: set[str | None]
+) -> None:
+    """Callers' own words: each was once taken down as the opposite."""
+    assert hear(index, vehicle, vehicle.checks[check], words).answer in answers
+
+
 def test_no_oil_and_no_noise_are_no_missing_parts(vehicle: Book, index: Index) -> None:
     for words in ("there is no oil", "there's no noise"):
         assert hear(index, vehicle, vehicle.checks["rear-seal-wet"], words).answer != DONT_KNOW

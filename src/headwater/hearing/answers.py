@@ -16,7 +16,7 @@ from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, Sense
 from headwater.errors import HeadwaterError
 from headwater.hearing import english
 from headwater.hearing.cover import Fit, lay
-from headwater.hearing.index import Index
+from headwater.hearing.index import Index, plain_words
 from headwater.hearing.reading import MOST_HEARD, Token
 from headwater.measure.answer import Judged, meant, plain, understand
 
@@ -52,6 +52,8 @@ _OWN_FROM, _HISTORY_OWN_FROM = 0.4, 0.75
 """How much of what was said must belong to the answer, and to one about the past."""
 _PIECE_OWN_FROM = 0.8
 """The same of one piece of a sentence that tells more than was asked."""
+_STOPS = re.compile(r"[,;:]|\.(?!\d)")
+"""What ends a piece that may be an answer by itself: 'No difference. I drive in 2H.'"""
 _MANY = 6
 """Pieces of a sentence that are listened to."""
 _PIECES = re.compile(r"[,;]|\b(?:and|but|so|with)\b")
@@ -150,10 +152,10 @@ def _lacks_it(index: Index, check: Check, text: str) -> bool:
 
 
 def _heads(text: str) -> Iterator[tuple[str, bool]]:
-    """Yield the whole text, then its part before the first comma, then yes or no at its head."""
+    """Yield the whole text, then its part before the first stop, then yes or no at its head."""
     yield text, False
-    head, mark, _ = text.partition(",")
-    if mark:
+    head, *rest = _STOPS.split(text, maxsplit=1)
+    if rest:
         yield head.strip(), True
     for word, forms in (("yes", _YES), ("no", _NO)):
         for form in forms:
@@ -170,6 +172,20 @@ def _named(check: Check, word: str) -> str | None:
     return None
 
 
+def _outright(check: Check, text: str) -> str | None:
+    """Return the one answer that a piece of a text has every word of: 'both rear wheels pull'."""
+    quiet = english.DENY | english.STILL
+    pieces = [frozenset(plain_words(piece).split()) for piece in _STOPS.split(text)[:_MANY]]
+    found = {
+        str(word)
+        for word, answer in check.answers.items()
+        for way in (answer.says, *answer.said)
+        if len(told := frozenset(plain_words(way).split())) > 1
+        if any(told <= piece and quiet.isdisjoint(piece - told) for piece in pieces)
+    }
+    return found.pop() if len(found) == 1 else None
+
+
 def _by_words(index: Index, check: Check, text: str) -> str | None:
     """Return the one answer whose words fit best, or one piece of them; None when none or two.
 
@@ -178,7 +194,7 @@ def _by_words(index: Index, check: Check, text: str) -> str | None:
     whole = _best(index, check, text, _OWN_FROM)
     pieces = [piece for piece in _PIECES.split(text) if piece.strip()]
     found = {_best(index, check, piece, _PIECE_OWN_FROM) for piece in pieces[:_MANY]}
-    found = (found | {whole}) - {None}
+    found = (found | {whole, _outright(check, text)}) - {None}
     return found.pop() if len(found) == 1 else None
 
 

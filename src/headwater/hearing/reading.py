@@ -149,14 +149,17 @@ def _tokens(
     clause = part = 0
     told_here = denied = met = past = joined = none = False
     for word, plain, likeness in pieces:
+        if word == "or":  # 'no shudder or groan' denies both
+            joined = True
+            continue
         if word in _LEADS:
-            if word not in english.TURNS and word != "or":
+            if word not in english.TURNS:
                 clause += told_here and word not in english.DENY
                 told_here = told_here and word in english.DENY
             part = part + 1 if word in english.TURNS else part
             past = word in english.SINCE or (past and word in _KEEPS_PAST)
             denied, met, none = word in english.DENY, False, word in english.NONE
-            joined = word in (",", "or")
+            joined = word == ","
             continue
         if denied and met and english.ends_denial(word):
             denied = False
@@ -173,5 +176,5 @@ def _tokens(
 
 
 _MARKS = frozenset(",.;:!?()–—\n")
-_KEEPS_PAST = english.DENY | english.TURNS | {"or"}
-_LEADS = _MARKS | english.DENY | english.TURNS | english.PARTS | english.SINCE | {"or", " - "}
+_KEEPS_PAST = english.DENY | english.TURNS
+_LEADS = _MARKS | english.DENY | english.TURNS | english.PARTS | english.SINCE | {" - "}
