@@ -79,7 +79,6 @@ def test_everything_is_exercised_and_no_two_origins_are_alike(shafts: Book) -> N
     report = cover_of(OpenBook(shafts))
     assert (report.conditions, report.checks, report.origins) == ((), (), ())
     assert (report.alike, report.idle) == ((), ())
-    assert cover_of(OpenBook(shafts), workers=3) == report, "however many share the work"
 
 
 def test_what_the_other_packs_have_is_silent_in_a_whole_vehicle(shafts: Book) -> None:

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from multiprocessing import get_all_start_methods, get_context
-from warnings import catch_warnings, simplefilter
 
 from headwater.author.sample import SampleRunner
 from headwater.book.check_weighed import lone_origins
-from headwater.book.files import Sample
 from headwater.book.records import Book, for_family
 from headwater.book.tables import POSSIBLE_AT, Seat
 from headwater.rules.status import Status
 from headwater.session.openbook import OpenBook
 from headwater.verdict.assess import Assessment
-
-PARTS = 4
-"""Parts of the work for each process: who is done early takes another."""
 
 
 @dataclass(slots=True)
@@ -41,13 +35,6 @@ class Exercised:
                 self.conditions |= set(chain.path)
                 self.links |= set(zip(chain.path, chain.path[1:], strict=False))
 
-    def join(self, other: Exercised) -> None:
-        """Take in what other cases exercise."""
-        self.conditions |= other.conditions
-        self.links |= other.links
-        self.checks |= other.checks
-        self.origins |= other.origins
-
 
 @dataclass(frozen=True, slots=True)
 class CoverReport:
@@ -68,51 +55,16 @@ class CoverReport:
         return not (self.conditions or self.checks or self.origins or self.alike or self.idle)
 
 
-def cover_of(
-    open_book: OpenBook, more: Iterable[Assessment] = (), *, workers: int = 1
-) -> CoverReport:
-    """Return the cover report of a book; `more` are whole-unit cases already judged.
-
-    The cases are run by so many processes, where this one can be forked.
-    """
-    book, seen = open_book.book, Exercised()
-    cases = [sample for samples in book.samples.values() for sample in samples]
-    for one in _run(open_book, cases, workers):
-        seen.join(one)
+def cover_of(open_book: OpenBook, more: Iterable[Assessment] = ()) -> CoverReport:
+    """Return the cover report of a book; `more` are whole-unit cases already judged."""
+    seen = Exercised()
+    book, runner = open_book.book, SampleRunner(open_book)
+    for samples in book.samples.values():
+        for sample in samples:
+            seen.add(runner.assess(sample))
     for assessment in more:
         seen.add(assessment)
     return report_of(book, seen)
-
-
-def _run(open_book: OpenBook, cases: list[Sample], workers: int) -> list[Exercised]:
-    """Return what the cases exercise, in parts; those of one unit family stand together."""
-    cases = sorted(cases, key=lambda case: sorted(case.family.items()))
-    if workers < 2 or "fork" not in get_all_start_methods():
-        return [_exercised(open_book, cases)]
-    size = max(1, -(-len(cases) // (PARTS * workers)))
-    parts = [cases[first : first + size] for first in range(0, len(cases), size)]
-    # A forked process has the book already: what it is given is a part's number.
-    global _forked
-    _forked = open_book, parts
-    with catch_warnings():
-        simplefilter("ignore", DeprecationWarning)  # threads of the sums, which hold no lock here
-        with get_context("fork").Pool(workers) as pool:
-            return pool.map(_part, range(len(parts)), chunksize=1)
-
-
-_forked: tuple[OpenBook, list[list[Sample]]] | None = None
-
-
-def _part(number: int) -> Exercised:
-    assert _forked is not None, "set before the process was forked"
-    return _exercised(_forked[0], _forked[1][number])
-
-
-def _exercised(open_book: OpenBook, cases: Iterable[Sample]) -> Exercised:
-    seen, runner = Exercised(), SampleRunner(open_book)
-    for case in cases:
-        seen.add(runner.assess(case))
-    return seen
 
 
 def report_of(book: Book, seen: Exercised) -> CoverReport:

@@ -154,7 +154,7 @@ def run_cover(args: argparse.Namespace, terminal: Terminal) -> int:
         show(terminal, args, "leftovers", Leftovers(tuple(map(read_case, args.told))))
         return DONE
     book = load_book(list(args.path) or packs_of(args), samples=True)
-    report = cover_of(OpenBook(book), workers=os.cpu_count() or 1)
+    report = cover_of(OpenBook(book))
     show(terminal, args, "book-cover", report)
     return DONE if report.clean else HELD
 
