@@ -13,10 +13,11 @@ from headwater.book.records import Book
 from headwater.book.tables import DONT_KNOW
 from headwater.hearing.answers import hear
 from headwater.hearing.index import Index
+from headwater.hearing.together import Ear, concept, listen
 from headwater.hearing.understand import understand
 from headwater.session.earlier import tells_of_work, work_told
 from headwater.session.intake import Intake
-from headwater.session.unit import unit_title
+from headwater.session.unit import construction_told, unit_title
 from headwater.shipped import shipped_packs
 
 
@@ -140,3 +141,15 @@ def test_work_that_was_done_is_still_heard_beside_a_wish(vehicle: Book) -> None:
     told = work_told(vehicle, "The rear seal was replaced two months ago. Do the bearings, too.")
     assert [str(one.on) for one in told.done] == ["rear-output-seal"]
     assert told.ago == "two months"
+
+
+def test_where_a_concept_is_said_is_not_taken_for_another(vehicle: Book) -> None:
+    """Concepts that are made for one look are gone after it, and their ids are given again."""
+    ear = Ear(listen("the axle howls when I accelerate"))
+    ways = ["axle", *(f"word{number}" for number in range(50))]
+    said = [ear.places(concept((way,))) for way in ways]
+    assert said == [[1], *([] for _ in ways[1:])]
+    session = at_hoist(vehicle, {})
+    assert construction_told(session, ["the axle howls when I accelerate"]) == {
+        "unit": "drive-axle"
+    }

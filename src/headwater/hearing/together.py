@@ -128,7 +128,7 @@ class Ear:
     def __init__(self, line: Utterance) -> None:
         """Listen to a text."""
         self.line = line
-        self._places: dict[int, list[int]] = {}
+        self._places: dict[int, tuple[Concept, list[int]]] = {}
         words = set(line.text.split())
         starts = {f"{word[:size]}*" for word in words for size in range(1, len(word) + 1)}
         self._heads = words | starts
@@ -137,8 +137,9 @@ class Ear:
         """Return where a concept is said."""
         if id(one) not in self._places:
             here = not one.heads.isdisjoint(self._heads)
-            self._places[id(one)] = one.places(self.line) if here else []
-        return self._places[id(one)]
+            # Kept with the concept: once that is gone, its id may be another's.
+            self._places[id(one)] = one, one.places(self.line) if here else []
+        return self._places[id(one)][1]
 
     def told(self, one: Pointer) -> tuple[int, ...]:
         """Return the places of what is named together for a sign; empty where it is not told."""
