@@ -130,6 +130,7 @@ def test_no_oil_and_no_noise_are_no_missing_parts(vehicle: Book, index: Index) -
         "please replace the rear seal",
         "can you fit a new pinion seal?",
         "I want a new rear seal",
+        "Put them in, and a new screen",
     ],
 )
 def test_a_wish_is_no_work_that_was_done(vehicle: Book, words: str) -> None:
@@ -150,6 +151,4 @@ def test_where_a_concept_is_said_is_not_taken_for_another(vehicle: Book) -> None
     said = [ear.places(concept((way,))) for way in ways]
     assert said == [[1], *([] for _ in ways[1:])]
     session = at_hoist(vehicle, {})
-    assert construction_told(session, ["the axle howls when I accelerate"]) == {
-        "unit": "drive-axle"
-    }
+    assert construction_told(session, ["the axle howls when I accelerate"]) == {}

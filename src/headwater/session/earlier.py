@@ -50,10 +50,10 @@ _DENIED = re.compile(
 _WISHED = re.compile(
     r"\s*(?:so|then|and|but)?\s*(?:please|just|do|replace|change|fit|renew|swap|send|order|quote"
     r"|(?:can|could|would|will) (?:you|we)|(?:i|we)(?: would|'d)? (?:want|need|like)"
-    r"|shall|should)\b",
+    r"|shall|should|(?:put|take|get) (?:it|them|that|those|these|this|one))\b",
     re.IGNORECASE,
 )
-"""How a wish begins: 'Do the pinion seal' tells of no work that was done."""
+"""How a wish begins: 'Do the pinion seal', 'Put them in' tell of no work that was done."""
 _PLACES = frozenset(
     [
         "front",
@@ -136,9 +136,19 @@ def is_comeback(case: Case) -> bool:
 
 
 def _affirmed(text: str) -> str:
-    """Return a text without what it denies or asks for: 'no, never opened', 'do the seal'."""
-    pieces = re.split(rf"{_STOP}|[;?!]", text)
-    return "; ".join(p for p in pieces if not (_DENIED.search(p) or _WISHED.match(p)))
+    """Return a text without what it denies or asks for: 'no, never opened', 'do the seal'.
+
+    What is added to a wish with 'and' is wished, too.
+    """
+    kept: list[str] = []
+    wished = False
+    for piece in re.split(rf"{_STOP}|[;?!]", text):
+        wished = bool(_WISHED.match(piece)) or (
+            wished and piece.lstrip().startswith(("and ", "or "))
+        )
+        if not (wished or _DENIED.search(piece)):
+            kept.append(piece)
+    return "; ".join(kept)
 
 
 def work_told(book: Book, text: str) -> EarlierWork:

@@ -301,9 +301,8 @@ class Session:
         """
         left = {one: one for one in self.case.not_placed} | self.outside_titles()
         fit = [one for one in left if words.lower() in left[one].lower()]
-        struck = min(
-            fit, key=lambda one: len(left[one]), default=None
-        )  # the words themselves first
+        # The words themselves come before what only has them in it.
+        struck = min(fit, key=lambda one: len(left[one]), default=None)
         if struck is None:
             known = "; ".join(f"'{one}'" for one in left.values()) or "nothing"
             raise CaseError(f"'{words}' is not among what was not placed: {known}")

@@ -72,12 +72,15 @@ def _conditions_of_use(session: Session) -> Iterator[When]:
 def construction_told(session: Session, words: Iterable[str]) -> dict[str, str]:
     """Return the attributes that words name outright, and that are not known: 'the range knob'.
 
-    The words for a value are those of the concept `ATTRIBUTE-is-VALUE`.
+    The words for a value are those of the concept `ATTRIBUTE-is-VALUE`; which unit it is, where
+    that is assumed, is for `unit_told` to say.
     """
     book, known = session.open_book.book, session.case.family
     heard = [Ear(listen(said)) for said in words]
     found: dict[str, str] = {}
     for name, attribute in book.attributes.items():
+        if attribute.assume:
+            continue
         values = [
             str(value)
             for value in attribute.values
