@@ -362,6 +362,21 @@ def test_an_answer_that_cannot_be_saved_now_waits_and_holds_up_no_other(
 
 
 @needs_chromium
+def test_a_page_loaded_anew_says_at_once_that_an_answer_still_waits_to_be_saved(
+    yard: Standing, browser: Any
+) -> None:
+    """The page has tried nothing yet: what was tried before is no answer that was turned away."""
+    with _at_the_bench(yard, browser) as (_, page, _):
+        page.route("**/answer", lambda _: None)
+        one = {"id": IDS[0], "who": "", "path": "/case/pads/at/bench/answer", "ask": "Rod?"}
+        one |= {"said": "not known", "fields": [], "reason": "is open in another session"}
+        page.evaluate("one => localStorage['headwater.waiting'] = JSON.stringify([one])", one)
+        page.reload()
+        page.wait_for_selector("#waiting li button")
+        assert "This could not be saved now." in page.inner_text("#waiting")
+
+
+@needs_chromium
 def test_what_somebody_is_typing_is_not_swept_away(yard: Standing, browser: Any) -> None:
     before = _answers(yard)
     with _at_the_bench(yard, browser) as (context, page, _):

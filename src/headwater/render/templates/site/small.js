@@ -130,7 +130,10 @@ function row(one) {
 function show() {
   if (!box) return;
   const list = mine();
-  const when = state === "gone" && question && !question.firstElementChild ? "empty" : state;
+  // A page that was loaded anew has tried nothing yet, but what was not saved still waits.
+  const unsaved = list.some((one) => one.reason !== undefined && one.fault === undefined);
+  const now = state === "" && unsaved ? "busy" : state;
+  const when = now === "gone" && question && !question.firstElementChild ? "empty" : now;
   for (const one of box.querySelectorAll("[data-when]")) one.hidden = one.dataset.when !== when;
   box.querySelector("ul").replaceChildren(...list.map(row));
   box.hidden = !list.length && !state;
