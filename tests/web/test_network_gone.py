@@ -369,8 +369,11 @@ def test_a_page_loaded_anew_says_at_once_that_an_answer_still_waits_to_be_saved(
     with _at_the_bench(yard, browser) as (_, page, _):
         page.route("**/answer", lambda _: None)
         one = {"id": IDS[0], "who": "", "path": "/case/pads/at/bench/answer", "ask": "Rod?"}
-        one |= {"said": "not known", "fields": [], "reason": "is open in another session"}
-        page.evaluate("one => localStorage['headwater.waiting'] = JSON.stringify([one])", one)
+        one |= {"said": "not known", "reason": "is open in another session"}
+        page.evaluate(
+            "one => localStorage['headwater.waiting'] = JSON.stringify([one])",
+            {**one, "fields": []},
+        )
         page.reload()
         page.wait_for_selector("#waiting li button")
         assert "This could not be saved now." in page.inner_text("#waiting")

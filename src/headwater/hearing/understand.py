@@ -349,7 +349,8 @@ class _Heard:
     def _record(self, target: Target) -> Record:
         """Return the answer that takes it down; one without a word where it must be asked for.
 
-        The answer that the words fit by themselves is meant, or the only one there is.
+        The answer that the words hint at is meant, else that which they fit by themselves, unless
+        hints tell of it; or the only one there is.
         """
         if target.check:
             return target.records[0]
@@ -361,6 +362,10 @@ class _Heard:
         if not ways:
             return Record("", "")
         own = ways[0].check
+        hinted_at = [h.target for h in self.hints if h.target.check == own]
+        if hinted_at:
+            return hinted_at[0].records[0]
+        unsaid = {record for _, target in self.index.hints for record in target.records[:1]}
         told = [
             other
             for other in self.fits
@@ -368,6 +373,7 @@ class _Heard:
             and other.target.check
             and not other.denied
             and other.score >= ANSWER_FROM
+            and other.target.records[0] not in unsaid
             and (target.kind is not Topic.COMPLAINT or other.target.check == own)
         ]
         if told:

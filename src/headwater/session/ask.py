@@ -199,11 +199,15 @@ def makes_sense(assessment: Assessment, check: Check) -> bool:
     if check.act and _is_told(assessment, check):
         return False
     known = [str(c) for c in check.presumes if c in assessment.book.conditions]
-    return not known or any(
-        assessment.statuses[c] is Status.CONFIRMED
-        or assessment.figures.glance(c, [PRESUMED_FROM]).low >= PRESUMED_FROM
-        for c in known
-    )
+    return not known or any(_is_there(assessment, c) for c in known)
+
+
+def _is_there(assessment: Assessment, cid: str) -> bool:
+    """Say whether a condition was found, or is likely; whoever has a complaint tells it."""
+    if assessment.statuses[cid] is Status.CONFIRMED:
+        return True
+    likely = assessment.book.conditions[cid].kind is not Nature.COMPLAINT
+    return likely and assessment.figures.glance(cid, [PRESUMED_FROM]).low >= PRESUMED_FROM
 
 
 def _is_told(assessment: Assessment, check: Check) -> bool:

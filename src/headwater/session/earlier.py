@@ -30,6 +30,7 @@ _DEEDS = {
 _WORKED = re.compile(
     r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|swapped|reseal\w*|refitted|serviced"
     r"|opened|exchanged|changed|fitted|put in|worked on|here before|in bits|apart)\b|\bago\b"
+    r"|\b(?:was|were|been|had it|had them|got) (?:\w+ )?done\b"
     r"|\bnew\b.*\b(?:in|last|this)\s+(?:january|february|march|april|may|june|july|august"
     r"|september|october|november|december|spring|summer|autumn|winter|week|month|year)\b"
     r"|\blast\s+(?:week|month|year|spring|summer|autumn|winter)\b"
@@ -50,7 +51,8 @@ _DENIED = re.compile(
 _WISHED = re.compile(
     r"\s*(?:so|then|and|but)?\s*(?:please|just|do|replace|change|fit|renew|swap|send|order|quote"
     r"|(?:can|could|would|will) (?:you|we)|(?:i|we)(?: would|'d)? (?:want|need|like)"
-    r"|shall|should|(?:put|take|get) (?:it|them|that|those|these|this|one))\b",
+    r"|(?:it|he|she|that|this|they) (?:just )?needs?|shall|should"
+    r"|(?:put|take|get) (?:it|them|that|those|these|this|one))\b",
     re.IGNORECASE,
 )
 """How a wish begins: 'Do the pinion seal', 'Put them in' tell of no work that was done."""
@@ -122,6 +124,16 @@ def tells_of_work(text: str) -> bool:
     (True, False)
     """
     return bool(_WORKED.search(without_beginning(_affirmed(text[:MOST_HEARD]))))
+
+
+def without_work(text: str) -> str:
+    """Return the pieces of a text that tell of no work that was done.
+
+    >>> without_work("the spring was done in May, and it leaks")
+    ' and it leaks'
+    """
+    pieces = re.split(rf"{_STOP}|[;?!]", text[:MOST_HEARD])
+    return ";".join(piece for piece in pieces if not tells_of_work(piece))
 
 
 def is_comeback(case: Case) -> bool:

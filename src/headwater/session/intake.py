@@ -15,7 +15,7 @@ from headwater.book.tables import POSSIBLE_AT, Drive, Seat
 from headwater.hearing import english
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
-from headwater.session.earlier import tells_of_work, work_told
+from headwater.session.earlier import tells_of_work, without_work, work_told
 from headwater.session.session import Session
 from headwater.session.unit import can_be, construction_told, family_of_all, family_told, unit_told
 
@@ -119,7 +119,20 @@ class Intake:
         denied = (one for one in found.denied if one not in self._mild)
         self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
         self._left += found.unplaced
-        self._hear_outside(found.not_driveline)
+        self._hear_outside(found.not_driveline, self._is_history(words, found))
+
+    def _is_history(self, words: str, found: Understanding) -> set[str]:
+        """Return the troubles elsewhere that only words of work that was done tell of.
+
+        'The spring was done before Christmas' tells of a spring that is mended. What would stop the
+        vehicle counts all the same.
+        """
+        every = self.session.open_book.book.elsewhere
+        mild = {oid for oid in found.not_driveline if every[oid].advice is not Drive.STOP}
+        rest = without_work(words)
+        if not mild or rest == words:
+            return set()
+        return mild.difference(self.session.understand(rest).not_driveline)
 
     def _add_signs(self, signs: Iterable[str]) -> None:
         """Keep signs of danger beside those told before, the worst first."""
@@ -131,14 +144,17 @@ class Intake:
         """The worst sign of danger that was told."""
         return next(iter(self.signs), None)
 
-    def _hear_outside(self, told: Iterable[str]) -> None:
-        """Keep troubles elsewhere to be ticked off, and wishes, which are no trouble, apart."""
+    def _hear_outside(self, told: Iterable[str], over: Collection[str]) -> None:
+        """Keep troubles elsewhere to be ticked off, and wishes, which are no trouble, apart.
+
+        Those that are `over` are offered.
+        """
         known = {*self.wishes, *(aside.id for aside in self.asides)}
         new = [oid for oid in told if oid not in known]
         wishes = [oid for oid in new if self.session.open_book.book.elsewhere[oid].wish]
         taken = not self._beside
         self.wishes += wishes
-        down = self.session.turned_down
+        down = {*self.session.turned_down, *over}
         self.asides += [Aside(oid, taken and oid not in down) for oid in new if oid not in wishes]
 
     @property

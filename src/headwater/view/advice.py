@@ -45,6 +45,8 @@ FOUND_PARKED = {
     "LEAVE IT PARKED until more is known.": "LEAVE IT PARKED until that is put right.",
 }
 """Where it is known already."""
+CARRIED = "Have it fetched on a carrier, all wheels off the ground."
+"""What is to be done with a vehicle that must not be driven: on its wheels its driveline turns."""
 NOT_RULED_OUT = "Not found, but not ruled out."
 
 
@@ -104,6 +106,7 @@ def _words(heads: dict[Drive, str], advice: DriveAdvice) -> str:
     parts = [head, *map(sentence, advice.now), sentence(advice.because)]
     parts += [sentence(advice.limits)] if advice.limits else []
     parts += [] if advice.sure else [NOT_RULED_OUT]
+    parts += [CARRIED] if advice.advice is Drive.STOP and advice.condition else []
     return " ".join(parts)
 
 
