@@ -55,7 +55,12 @@ def test_every_concept_is_spoken_of(book: Book) -> None:
     used = {
         name for hint in book.hints.values() for together in hint.told for name in together.split()
     }
-    kinds = {f"{n}-is-{value}" for n, one in book.attributes.items() for value in one.values}
+    kinds = {
+        f"{n}-is-{no}{value}"
+        for n, one in book.attributes.items()
+        for value in one.values
+        for no in ("", "not-")
+    }
     assert set(map(str, book.concepts)) - kinds <= used
     for one in book.emergencies.values():
         told = {name for together in (*one.told, *one.sure) for name in together.split()}

@@ -62,6 +62,7 @@ def test_a_complaint_is_put_down_to_whatever_unit(index: Index) -> None:
         ("rear diff oil looks like milk", "drive axle"),
         ("milky oil in the transfer case", ""),
         ("oil everywhere", ""),
+        ("shudder when turning tight, warm, gone when I switch the front axle off", ""),
     ],
 )
 def test_the_unit_is_the_one_that_the_words_name(vehicle: Book, words: str, unit: str) -> None:
@@ -142,6 +143,32 @@ def test_work_that_was_done_is_still_heard_beside_a_wish(vehicle: Book) -> None:
     told = work_told(vehicle, "The rear seal was replaced two months ago. Do the bearings, too.")
     assert [str(one.on) for one in told.done] == ["rear-output-seal"]
     assert told.ago == "two months"
+
+
+@pytest.mark.parametrize(
+    ("words", "part"),
+    [
+        ("Service nine weeks ago, all drive oils renewed", "oil"),
+        ("pinion seal renewed", "pinion-seal"),
+    ],
+)
+def test_what_was_renewed_is_what_the_last_word_names(vehicle: Book, words: str, part: str) -> None:
+    assert [str(done.on) for done in work_told(vehicle, words).done] == [part]
+
+
+def test_what_a_unit_needs_is_a_wish() -> None:
+    assert not tells_of_work("It needs a rebuilt case, I say.")
+
+
+def test_work_that_is_over_is_no_trouble_elsewhere(vehicle: Book) -> None:
+    """A spring that was done is mended; a spring that is broken is trouble."""
+    for words, ticked in (
+        ("The spring was done before Christmas, a new leaf spring on the right.", False),
+        ("A leaf spring is broken.", True),
+    ):
+        intake = Intake(at_hoist(vehicle, {}))
+        intake.hear(words)
+        assert [(one.id, one.ticked) for one in intake.asides] == [("suspension", ticked)]
 
 
 def test_where_a_concept_is_said_is_not_taken_for_another(vehicle: Book) -> None:

@@ -9,7 +9,7 @@ from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake, numbers_of
 from headwater.session.session import Session
-from headwater.session.unit import unit_title
+from headwater.session.unit import other_units, unit_title
 
 Command = Callable[[str], bool]
 """What shows something that a line asks for; False where the line is no command."""
@@ -24,7 +24,10 @@ NO_NUMBER = "There is no list to choose from here: say it in words, or Enter to 
 GO_ON = "Enter goes on; more words add to it."
 TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on."
 MISFIT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
-TAKEN_FOR = "Taken to be: {}. If it is not, go on with '--family unit=...' (unit=both: all of it)."
+TAKEN_FOR = (
+    "Taken to be: {}. If it is not, 'quit' and go on with '--family unit=...': one of {}"
+    " (both: the whole vehicle)."
+)
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
 
@@ -48,7 +51,7 @@ def listen(
         raise
     ask = intake.take()
     if (taken := unit_title(session)) != unit:
-        prompt.screen.say(TAKEN_FOR.format(taken))
+        prompt.screen.say(TAKEN_FOR.format(taken, ", ".join(other_units(session))))
     if intake.misfits:
         prompt.screen.say(MISFIT.format("; ".join(intake.misfits)))
     return None if stopped else ask

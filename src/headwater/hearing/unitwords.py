@@ -1,7 +1,8 @@
 """Which unit some words are about, where they name one: 'the oil of the back axle is milky'.
 
 The words of a unit are those of the concept `ATTRIBUTE-is-VALUE`, of an attribute that is assumed
-until somebody says otherwise.
+until somebody says otherwise; those of `ATTRIBUTE-is-not-VALUE` have the same words in them and
+speak of something else: 'with the front axle off'.
 """
 
 from __future__ import annotations
@@ -15,15 +16,17 @@ from headwater.hearing.reading import Same, Token, stems_of
 
 @dataclass(frozen=True, slots=True)
 class UnitWords:
-    """The ways to name a unit, as stems, and the ids of what others can have and it cannot."""
+    """The ways to name a unit, as stems, those that do not, and ids of what others alone have."""
 
     family: Mapping[str, str]
     ways: tuple[frozenset[str], ...]
+    unlike: tuple[frozenset[str], ...]
     not_its: frozenset[str]
 
     def named(self, stems: frozenset[str]) -> bool:
         """Say whether some words name it."""
-        return any(way <= stems for way in self.ways)
+        meant = any(way <= stems for way in self.ways)
+        return meant and not any(way <= stems for way in self.unlike)
 
 
 def unit_words(book: Book, same: Same) -> Iterator[UnitWords]:
@@ -37,8 +40,12 @@ def unit_words(book: Book, same: Same) -> Iterator[UnitWords]:
                 continue
             # What only the whole vehicle can have is of no other unit.
             others = frozenset().union(*(ids for ids in own.values() if not its <= ids))
-            ways = tuple(stems_of(way, same) for way in said.said)
-            yield UnitWords({str(name): str(value)}, ways, others - its)
+            unlike = book.concepts.get(f"{name}-is-not-{value}")
+            ways, no_ways = (
+                tuple(stems_of(way, same) for way in (one.said if one else ()))
+                for one in (said, unlike)
+            )
+            yield UnitWords({str(name): str(value)}, ways, no_ways, others - its)
 
 
 def _ids(book: Book, family: Mapping[str, str]) -> frozenset[str]:

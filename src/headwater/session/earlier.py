@@ -209,9 +209,14 @@ def _part(book: Book, words: str, *, by_name: bool = False) -> str | None:
     """
     named = [word for word in words.split() if word.lower() not in _PLACES]
     fits = parts_fitting(book, " ".join(words.split())) if named else {}
+    if named and EXACT not in fits.values():  # the last word says what it is: 'all drive oils'
+        head = parts_fitting(book, named[-1].lower().removesuffix("s"))
+        words, fits = (named[-1], head) if EXACT in head.values() else (words, fits)
     exact = EXACT in fits.values()
     if not fits or (not exact and (by_name or (len(words.split()) == 1 and len(fits) > _FEW))):
         return None
+    if exact:
+        return next(iter(fits))
     try:
         return part_meant(book, " ".join(words.split()))
     except PartError:

@@ -110,6 +110,14 @@ def unit_title(session: Session) -> str:
     return "; ".join(str(book.attributes[n].values[told[n]]) for n in book.assumed if n in told)
 
 
+def other_units(session: Session) -> list[str]:
+    """Return what else it could be told to be, as a person writes it."""
+    book, told = session.open_book.book, session.case.family
+    return [
+        str(v) for n in book.assumed if n in told for v in book.attributes[n].values if v != told[n]
+    ]
+
+
 def family_told(session: Session, found: Understanding) -> dict[str, str]:
     """Return the attributes that words settle: which unit it is, where that is only assumed.
 
