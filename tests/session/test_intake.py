@@ -9,7 +9,7 @@ from sessions import at_hoist
 from headwater.book.records import Book
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
-from headwater.session.intake import Intake, Item
+from headwater.session.intake import MOST_OFFERED, Intake, Item
 from headwater.session.unit import can_be, family_of_all
 from headwater.shipped import shipped_packs
 from headwater.verdict.assess import Reasoner
@@ -68,3 +68,29 @@ def test_words_of_another_axle_end_no_session(vehicle: Book) -> None:
     intake.take()
     assert "front-play-told" in session.answers
     assert any("tightened twice" in words for words in session.case.told)
+
+
+def test_what_was_said_last_is_offered_though_much_was_offered_before(vehicle: Book) -> None:
+    """Five offers of the first sentence left no room for those of the next."""
+    intake = Intake(at_hoist(vehicle, {}))
+    for check in [c for c in vehicle.checks if c.startswith("axle")][:MOST_OFFERED]:
+        one = Understood(Topic.FINDING, check, check, "", "said before", 0.5)
+        intake.items.append(Item(one, ticked=False))
+    before = {item.one.id for item in intake.items}
+    intake.hear("the lever is stiff and it jumps about")
+    assert {item.one.id for item in intake.items} - before
+    assert len(intake.items) >= MOST_OFFERED
+
+
+def test_words_in_which_there_was_no_danger_raise_it_no_more(vehicle: Book) -> None:
+    session = at_hoist(vehicle, {})
+    intake = Intake(session)
+    intake.hear("the wheel nuts are loose")
+    assert intake.emergency
+    intake.calm()
+    assert intake.emergency is None
+    again = Intake(session)
+    again.hear("the wheel nuts are loose")
+    assert again.emergency is None
+    again.hear("now a wheel has come off")
+    assert again.emergency

@@ -109,17 +109,24 @@ class Intake:
                 return
         self.said.append(words)
         found = self._understood(words)
-        known = {item.one.id for item in self.items}
-        for one in found.understood:
-            if one.id not in known and one.check:
-                self.items.append(Item(one, one.ticked and self._may_be_told(one)))
-        offered = [item for item in self.items if not item.ticked]
-        self.items = [item for item in self.items if item.ticked] + offered[:MOST_OFFERED]
-        self._add_signs(found.signs)
+        self._list(found.understood)
+        self._add_signs(() if words in self.session.calmed else found.signs)
         denied = (one for one in found.denied if one not in self._mild)
         self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
         self._left += found.unplaced
         self._hear_outside(found.not_driveline, self._is_history(words, found))
+
+    def _list(self, understood: Iterable[Understood]) -> None:
+        """Put what was heard beside what was heard before; of what is only offered the latest."""
+        known = {item.one.id for item in self.items}
+        new = [
+            Item(one, one.ticked and self._may_be_told(one))
+            for one in understood
+            if one.id not in known and one.check
+        ]
+        ticked = [item for item in (*self.items, *new) if item.ticked]
+        offered = [item for item in (*new, *self.items) if not item.ticked]
+        self.items = [*ticked, *offered[:MOST_OFFERED]]
 
     def _is_history(self, words: str, found: Understanding) -> set[str]:
         """Return the troubles elsewhere that only words of work that was done tell of.
@@ -197,7 +204,9 @@ class Intake:
             self.session.describe(named)
             return self.session.understand(words)
         assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
-        return wider if assumed and not found.ticked else found
+        known = {item.one.id for item in self.items}
+        nothing_new = known.issuperset(one.id for one in found.ticked)
+        return wider if nothing_new and (assumed or not at_unit) else found
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""
@@ -231,7 +240,11 @@ class Intake:
         return bool(meant)
 
     def calm(self) -> None:
-        """Take signs of danger back, told here or earlier in the call; the words stay."""
+        """Take signs of danger back, told here or earlier in the call; the words stay.
+
+        The same words raise none again, other words do.
+        """
+        self.session.calmed.update(self.said)
         self.signs.clear()
         for sign in self.signs_before:
             self.session.strike(self.session.open_book.book.emergencies[sign].title, NOT_SO)

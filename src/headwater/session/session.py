@@ -70,7 +70,7 @@ class Session:
     """A case with its findings and where it stands. With a writer, every answer is on disk at once.
 
     `case` is as it would stand in its file, every answer in it; `family` what the unit is, assumed
-    attributes included; `turned_down` the troubles elsewhere that were dropped here. One thread.
+    attributes included; `turned_down` what was dropped, `calmed` words of no danger. One thread.
     """
 
     open_book: OpenBook
@@ -82,6 +82,7 @@ class Session:
     writer: CaseStore | None = None
     clock: Clock = lambda: ""
     turned_down: set[str] = field(default_factory=set)
+    calmed: set[str] = field(default_factory=set)
     signs_listed: bool = False
     _verdict: Assessment | None = field(default=None, repr=False)
     _ranked: tuple[Assessment, list[NextCheck]] | None = field(default=None, repr=False)
