@@ -107,7 +107,8 @@ def _of_condition(condition: Condition, records: list[Record]) -> Target:
 def _of_answer(book: Book, check: Check, word: str, answer: Answer) -> Iterator[Target]:
     shown = [str(c) for c in answer.shows]
     sure = [str(c) for c, s in answer.shows.items() if s.decisive]
-    one = shown[0] if len(shown) == 1 else sure[0] if len(sure) == 1 else ""
+    alone = len(shown) == 1 and all(s.word != "weak" for s in answer.shows.values())
+    one = shown[0] if alone else sure[0] if len(sure) == 1 else ""
     kind = Topic.HISTORY if answer.sense is Sense.PLAIN else Topic.FINDING
     if one and book.conditions[one].kind is Nature.COMPLAINT:
         kind = Topic.COMPLAINT

@@ -312,7 +312,8 @@ class _Heard:
 
     def only_hinted(self, shown: Iterable[tuple[Fit, Understood]]) -> Iterator[Understood]:
         """Yield what is hinted at and fits no phrase: it is offered."""
-        named = {name for _, one in shown for name in (one.id, *one.shows)}
+        likely = [one for _, one in shown if one.sure >= UNSURE]
+        named = {name for one in likely for name in (one.id, *one.shows)}
         for hint in self.hints:
             target = hint.target
             if target.kind is Topic.ELSEWHERE or target.id in named:
