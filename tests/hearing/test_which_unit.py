@@ -110,6 +110,8 @@ def test_what_a_vehicle_has_not_got_says_nothing_of_how_it_is(
             {"both", None},
         ),
         ("one-wheel-told", "only one turns, the other does nothing", {"spins"}),
+        ("oil-spots-under-vehicle", "None, I keep a clean floor", {"no"}),
+        ("engaged-on-the-move", "There is nothing to put in, all four always drive", {DONT_KNOW}),
     ],
 )
 def test_no_answer_is_turned_round(

@@ -27,7 +27,8 @@ _YES = (
 _NO = (
     "no", "nope", "nah", "n", "not at all", "it does not", "it doesn't", "never", "not really",
     "don't think so", "dont think so", "i don't think so", "i dont think so", "do not think so",
-    "no way", "nothing like that", "nothing of the kind", "not that i noticed", "negative",
+    "no way", "none", "none at all", "none whatsoever", "nothing like that",
+    "nothing of the kind", "not that i noticed", "negative",
 )  # fmt: skip
 _UNSURE = (
     "?", "dont know", "don't know", "do not know", "i dont know", "i don't know", "i do not know",
@@ -143,6 +144,8 @@ def _as_far_as_known(check: Check, text: str) -> str | None:
 
 def _lacks_it(index: Index, check: Check, text: str) -> bool:
     """Say whether the vehicle has nothing of what is asked about: 'this car has no low range'."""
+    if _NOTHING_TO.match(text):
+        return True
     lacks = _LACKS.fullmatch(text)
     if not lacks:
         return False
@@ -319,6 +322,11 @@ _LACKS = re.compile(
     r"(?: (?:on|in) (?:it|this one|this car|mine))?",
 )
 """That there is none of a thing; what is wrong with one is told in other ways."""
+_NOTHING_TO = re.compile(
+    r"(?:no,? |well,? |but )*(?:there(?: is|'s)|it has|it's got|i have) nothing to"
+    r" (?:put|switch|shift|engage|lock|push|select|turn on)\b"
+)
+"""That it is always in, or has no such lever: 'there is nothing to put in'."""
 _HEADED = re.compile(
     r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b"
     r"|no,? (?:it|i|we|there|they|not|nothing|never)\b"
