@@ -368,7 +368,12 @@ def test_a_page_loaded_anew_says_at_once_that_an_answer_still_waits_to_be_saved(
     """The page has tried nothing yet: what was tried before is no answer that was turned away."""
     with _at_the_bench(yard, browser) as (_, page, _):
         page.route("**/answer", lambda _: None)
-        one = {"id": IDS[0], "who": "", "path": "/case/pads/at/bench/answer", "ask": "Rod?"}
+        one: Any = {
+            "id": IDS[0],
+            "who": "",
+            "path": "/case/pads/at/bench/answer",
+            "ask": "Rod?",
+        }
         one |= {"said": "not known", "fields": [], "reason": "is open in another session"}
         page.evaluate("one => localStorage['headwater.waiting'] = JSON.stringify([one])", one)
         page.reload()
