@@ -265,7 +265,7 @@ def test_the_examples_of_the_page_fit_their_schemas(kind: str) -> None:
     assert against_schema(kind, text) == []
 
 
-FOLDERS = {"case": "units/*[0-9].yaml", "prices": "prices/*.yaml", "plan": "plans/*.yaml"}
+FOLDERS = {"case": "units/*[0-9].yaml", "prices": "price*/*.yaml", "plan": "plans/*.yaml"}
 
 
 @pytest.mark.parametrize("kind", KINDS)

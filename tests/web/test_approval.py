@@ -72,10 +72,12 @@ def test_a_quote_that_was_approved_stays_as_it_was(standing: Standing) -> None:
     assert _approve(standing, amount="640", quote=quotes[0]).status_code == 303
     (kept,) = approvals(_session(standing))
     assert (kept.quote, kept.amount) == (quotes[0], "640 EUR")
+    assert list(kept.sums) == ["material", "labour", "total"]
+    assert kept.sums["total"] in kept.quote
     dearer = re.sub(r"labour: .*", "labour: 99.00", WINTER.read_text())
     prices.write_text(dearer.replace("winter list", "spring list"))
     for path in ("", "/report/shop", "/report/customer"):
-        assert f"Quoted: {quotes[0]}." in _text(standing, path)
+        assert f"Quoted: {quotes[0]}. Material {kept.sums['material']}" in _text(standing, path)
     assert "spring list" in _text(standing, "/report/customer")
     refused = _approve(standing, quote=quotes[0])
     assert refused.status_code == 409
@@ -86,6 +88,29 @@ def test_a_quote_that_was_approved_stays_as_it_was(standing: Standing) -> None:
     assert [one.quote for one in approvals(_session(standing))] == [quotes[0], later]
     shown = _text(standing, "")
     assert shown.index("700 EUR. Ben") < shown.index("replaced by it: 640 EUR. Ada North")
+
+
+def test_the_list_of_the_day_is_used_and_a_quote_outlives_it(standing: Standing) -> None:
+    folder = standing.folder.parent / "prices"
+    folder.mkdir()
+    standing.house.prices = folder
+    for name, since, labour in (("old", "2031-01-01", "64.00"), ("new", "2031-04-10", "99.00")):
+        text = WINTER.read_text().replace("currency:", f"valid-from: {since}\ncurrency:")
+        (folder / f"{name}.yaml").write_text(re.sub("labour: .*", f"labour: {labour}", text))
+    page = html.unescape(standing.inside().get("/case/ridge-07").text)
+    quotes = [one for one in re.findall(r'name="quote" value="([^"]*)"', page) if one]
+    assert all(one.endswith("' of 2031-01-01") for one in quotes)
+    assert "Valid from 2031-01-01 on." in standing.inside().get("/prices").text
+    assert _approve(standing, amount="640", quote=quotes[0]).status_code == 303
+    (kept,) = approvals(_session(standing))
+    standing.house.now = lambda: "2031-04-10T07:00:00+02:00"
+    shown = _text(standing, "/report/customer")
+    assert "Prices of 2031-04-10: winter list" in shown
+    assert f"Quoted: {quotes[0]}. Material {kept.sums['material']}" in shown
+    assert approvals(_session(standing)) == (kept,)
+    assert _approve(standing, quote=quotes[0]).status_code == 409
+    (folder / "new.yaml").write_text("valid-from: tomorrow\n")
+    assert "no day; write year, month and day" in _text(standing, "/report/customer")
 
 
 def test_the_same_approval_sent_twice_counts_once(standing: Standing) -> None:

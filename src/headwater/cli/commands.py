@@ -89,7 +89,7 @@ def add_call(commands: Commands) -> None:
     )
     call.add_argument("--force", action="store_true", help="write over any FILE.md")
     call.add_argument(
-        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price file"
+        "--prices", type=Path, metavar="FILE", help="add what it may cost, by the shop's price list"
     )
     call.set_defaults(run="call:run")
 
@@ -138,7 +138,7 @@ def add_options(commands: Commands) -> None:
     """Add `options`."""
     options = commands.add_parser("options", help="ways to put a unit right, priced")
     _add_case(options)
-    options.add_argument("--prices", type=Path, metavar="FILE", help="the shop's price file")
+    options.add_argument("--prices", type=Path, metavar="FILE", help="price list, or a folder")
     options.add_argument(
         "--parts", metavar="LIST", help="what the customer asks for: 'range fork, chain'"
     )
@@ -308,7 +308,7 @@ def add_serve(commands: Commands) -> None:
         "--port", type=_port, default=8620, metavar="N", help="port (8620); 0 takes any free one"
     )
     serve.add_argument(
-        "--prices", type=Path, metavar="FILE", help="the shop's price list of the day"
+        "--prices", type=Path, metavar="FILE", help="the shop's price list, or its folder of them"
     )
     serve.add_argument(
         "--progress",

@@ -19,7 +19,8 @@ _HOW = """\
 # you need. A text that holds ': ' or ' #' stands in "quotes".
 """
 
-_AT = "2026-03-02 09:10"
+_ON = "2026-03-02"
+_AT = f"{_ON} 09:10"
 
 _CASE = """\
 # A case: one unit, from the first word to how it turned out.
@@ -96,6 +97,7 @@ unit:
 # sent: 7f3a}}
 # What the customer approved, how (phone, in-person, in-writing) and for which quote:
 # {{approved: {{amount: 640.00 EUR, by: Ada North, how: phone, on: 2026-03-02, quote: as planned}}}}
+# Beside the quote stands what it came to then, sums: {{material: 512.00 EUR, total: 640.00 EUR}}.
 findings:
 {findings}
 """
@@ -106,6 +108,10 @@ _PRICES = """\
 
 # The name of the list.
 prices: {name}
+
+# The first day on which it is valid. Several lists may lie in one folder, each with its day: the
+# list of a day is the last one that is valid by then. Without a day it was always valid.
+#valid-from: {on}
 
 # The currency, as it is to be printed: EUR.
 currency:
@@ -176,6 +182,7 @@ def blank_prices(name: str, book: Book) -> str:
     return _PRICES.format(
         how=_HOW.rstrip("\n"),
         name=quote(name),
+        on=_ON,
         parts="\n".join(parts),
         sundries="\n".join(sundries),
     )
