@@ -21,6 +21,7 @@ from headwater.drill.progress import open_progress
 from headwater.drill.shelf import shelf_for
 from headwater.errors import HeadwaterError, Place
 from headwater.ledger.place import ledger_here
+from headwater.session.letterhead import read_letterhead
 from headwater.session.pricelist import prices_on
 from headwater.web.extra import needs_web
 
@@ -45,6 +46,7 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     book = book_of(args)
     if args.prices:
         prices_on(args.prices, book.book, date.today())  # what is wrong with it is said now
+    head = read_letterhead(args.letterhead) if args.letterhead else None
     if args.progress:
         open_progress(args.progress, "")
     address = _address(args)
@@ -70,6 +72,7 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
         entered=lambda: say(f"It was used. For another browser here: {link()}"),
         secure=keys is not None,
         prices=args.prices,
+        letterhead=head,
         address=base if args.network else "",
         people=people,
         tries=Tries(time.monotonic),

@@ -1,4 +1,4 @@
-"""Blank files for a person to fill in: a case, a price list, a plan.
+"""Blank files for a person to fill in: a case, a price list, a letterhead, a plan.
 
 Every key is explained and has an example. Explanations stand behind '# '; a line whose '#' has no
 blank behind it is an example, and part of the file once its '#' is deleted.
@@ -132,6 +132,28 @@ parts:
 #exchange: {{price: 2450.00, minutes: 150}}
 """
 
+_LETTERHEAD = """\
+# A letterhead: what the shop has on its papers.
+{how}
+
+# The name of the shop.
+letterhead: {name}
+
+# Where it is, line by line, and where it is reached.
+#address: [Mill Lane 4, North Valley]
+#phone: 555 0100
+
+# The tax on what a customer pays: what it is called, and per cent of the net sum. No tax is printed
+# without it.
+#tax: {{name: VAT, rate: 19}}
+
+# What the shop stands for, in its own words.
+#warranty: Twelve months or 20000 km on what was done, whichever comes first.
+
+# The size of its paper: a4 or letter.
+#sheet: a4
+"""
+
 _PLAN = """\
 # A plan: a repair that somebody proposes, to be held against a case with
 # 'headwater audit CASE --plan FILE'.
@@ -186,6 +208,11 @@ def blank_prices(name: str, book: Book) -> str:
         parts="\n".join(parts),
         sundries="\n".join(sundries),
     )
+
+
+def blank_letterhead(name: str, _: Book) -> str:
+    """Return the text of a letterhead to be filled in."""
+    return _LETTERHEAD.format(how=_HOW.rstrip("\n"), name=quote(name))
 
 
 def blank_plan(name: str, book: Book) -> str:

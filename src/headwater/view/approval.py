@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from headwater.session.letterhead import Tax
 from headwater.view.approved import HOW
 from headwater.view.choice import Choice
 from headwater.view.options import Pricing
+from headwater.view.quote import priced_options, sum_words, tax_words
 from headwater.view.shop import Reporting
-from headwater.view.words import money
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,22 +30,23 @@ class ApprovalPage:
 def approval_page(reporting: Reporting) -> ApprovalPage:
     """Return the form of an approval, with the quotes of the day where there is a price list."""
     prices = reporting.pricing.prices if reporting.pricing else None
+    tax = reporting.letterhead.tax if reporting.letterhead else None
     ways = tuple(Choice(how.value, words) for how, words in HOW.items())
-    quotes = dict(_quotes(reporting.pricing)) if reporting.pricing else {}
+    quotes = dict(_quotes(reporting.pricing, tax)) if reporting.pricing else {}
     customer = reporting.session.case.customer
     return ApprovalPage(
         customer, str(reporting.on), ways, quotes, prices.currency if prices else ""
     )
 
 
-def _quotes(pricing: Pricing) -> Iterator[tuple[str, dict[str, str]]]:
+def _quotes(pricing: Pricing, tax: Tax | None) -> Iterator[tuple[str, dict[str, str]]]:
     """Yield each way that has its price, with the price and the list that it stands in."""
     if not (prices := pricing.prices):
         return
-    for option in pricing.options():
-        if option.total is not None and not option.refused:
-            of_day = f" of {prices.valid_from}" if prices.valid_from else ""
-            sums = {"material": option.material, "labour": option.labour, "total": option.total}
-            told = {name: f"{money(amount)} {prices.currency}" for name, amount in sums.items()}
-            words = f"{option.way.value}, {told['total']}, by the price list '{prices.prices}'"
-            yield words + of_day, told
+    of_day = f" of {prices.valid_from}" if prices.valid_from else ""
+    taxed = f" with {tax_words(tax)}" if tax else ""
+    for option, sums in priced_options(pricing, tax):
+        if sums:
+            told = {k: f"{v} {prices.currency}" for k, v in sum_words(sums, tax).items()}
+            amount = f"{told['total']}{taxed}"
+            yield f"{option.way.value}, {amount}, by the price list '{prices.prices}'{of_day}", told

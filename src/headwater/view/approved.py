@@ -28,7 +28,9 @@ def _blocks(every: tuple[Approval, ...]) -> Iterator[Block]:
     last, before = every[-1], every[:-1]
     yield say(Words(f"{last.amount}.", Tone.STRONG), *_words(last))
     if last.sums:
-        yield Facts(tuple((name.capitalize(), amount) for name, amount in last.sums.items()))
+        yield Facts(
+            tuple((name[:1].upper() + name[1:], amount) for name, amount in last.sums.items())
+        )
     if before:
         yield say(Words(BEFORE, Tone.QUIET))
         texts = (" ".join((f"{one.amount}.", *_words(one))) for one in before)

@@ -10,6 +10,7 @@ from headwater.session.session import Session
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.options import UNIT, Charge, Option, Way, make_options
 from headwater.verdict.prices import Prices
+from headwater.verdict.sums import labour_of, sums_of
 from headwater.view.audit import earlier_sections
 from headwater.view.paper import Entries, Entry, Grid, Paper, Section, Tone, Words, say
 from headwater.view.words import money, part_title, percent, title
@@ -175,11 +176,11 @@ def _again(book: Book, again: ComingBack) -> ComingBackView:
 def options_paper(pricing: Pricing) -> Paper:
     """Return the table of options, and the arithmetic behind each row."""
     told = earlier_sections(pricing.session)
-    return Paper("Options", (), (*told, *options_sections(pricing, in_full=True)))
+    return Paper("Options", (), (*told, *options_sections(pricing)))
 
 
-def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
-    """Return the table with what it rests on; `in_full` opens the arithmetic to view."""
+def options_sections(pricing: Pricing) -> list[Section]:
+    """Return the table with what it rests on, and the arithmetic behind each row."""
     prices, options = pricing.prices, pricing.options()
     told = say(Words(NO_PRICES, Tone.HELD))
     if prices:
@@ -188,30 +189,31 @@ def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
     if not options:
         return [Section("Ways to put it right", (told, say(NOTHING_TO_REPAIR)))]
     how = say(Words(HOW_RECKONED, Tone.QUIET))
-    sections = [Section("Ways to put it right", (told, _table(options), how))]
-    for number, option in enumerate(options, 1) if in_full else ():
+    sections = [Section("Ways to put it right", (told, _table(options, prices), how))]
+    for number, option in enumerate(options, 1):
         points = tuple(_working(pricing.session.book, option, prices))
         head = Words(f"{number} {option.way.value}", Tone.STRONG)
         sections.append(Section("", (Entries((Entry((head,), points),)),)))
     return sections
 
 
-def _table(options: Sequence[Option]) -> Grid:
+def _table(options: Sequence[Option], prices: Prices | None) -> Grid:
     rows = []
     for number, option in enumerate(options, 1):
-        cells = _cells(option) or ("refused",)
+        cells = _cells(option, prices) or ("refused",)
         filled = (f"{number} {option.way.value}", *cells, *[""] * (len(HEADS) - len(cells)))
         rows.append(tuple((Words(text),) for text in filled))
     return Grid(("way", *HEADS), tuple(rows))
 
 
-def _cells(option: Option) -> tuple[str, ...]:
+def _cells(option: Option, prices: Prices | None) -> tuple[str, ...]:
     """Return minutes, price, chance of coming back, its cost and the sum; none if refused."""
     if option.refused or option.again is None:
         return ()
+    sums = sums_of(option, prices) if prices else None
     return (
         "-" if option.minutes is None else f"{option.minutes:.0f}",
-        money(option.total),
+        money(sums.net if sums else None),
         percent(option.again.chance),
         _at_least(option, option.again.cost),
         _at_least(option, option.with_comeback),
@@ -230,7 +232,7 @@ def list_words(prices: Prices) -> str:
 
 def labour_words(minutes: float, prices: Prices) -> str:
     """Return the arithmetic of labour."""
-    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(prices.work(minutes))}"
+    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(labour_of(prices, minutes))}"
 
 
 def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
@@ -240,12 +242,13 @@ def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
     told = [_charge_words(book, charge, prices) for charge in option.charges]
     if prices and option.minutes is not None:
         told.append(f"labour {labour_words(option.minutes, prices)}")
-        if option.total is None:
+        sums = sums_of(option, prices)
+        if sums is None:
             names = ", ".join(_thing(book, on) for on in option.unpriced)
             told.append(f"no total: the price file has no price for {names}")
         else:
-            parts = f"material {money(option.material)} + labour {money(option.labour)}"
-            told.append(f"{parts} = {money(option.total)}")
+            parts = f"material {money(sums.material)} + labour {money(sums.labour)}"
+            told.append(f"{parts} = {money(sums.net)}")
     told += [f"nothing was found on it: {_thing(book, part)}" for part in option.unfound]
     told += [f"leaves in place: {title(book, cid)}" for cid in option.leaves]
     told += [

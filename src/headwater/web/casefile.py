@@ -118,7 +118,8 @@ def _paper(asked: PageAsked, tab: str, output: str, made_of: Any, **more: Any) -
 
 def _reporting(asked: PageAsked, session: Session) -> Reporting:
     pricing = _pricing(asked, session) if asked.house.prices else None
-    return Reporting(session, asked.house.today(), pricing)
+    house = asked.house
+    return Reporting(session, house.today(), pricing, letterhead=house.letterhead)
 
 
 def _tabs(asked: PageAsked, tab: str = "") -> dict[str, Any]:

@@ -26,6 +26,7 @@ from headwater.caseshelf import CaseShelf
 from headwater.drill.classhour import ClassRoom
 from headwater.render.site import link_of
 from headwater.session.atseat import AtSeat
+from headwater.session.letterhead import Letterhead
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import Known, PriceLists
 from headwater.session.session import Session, open_session
@@ -56,8 +57,9 @@ class House:
 
     `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
     the one-time link was used. `secure` says that the pages go over TLS. `prices` are the price
-    lists, looked at anew each time; `address` is where other devices reach the house, if they do;
-    then it has `people`, whose wrong passwords `tries` counts. `room` has its lessons.
+    lists, looked at anew each time; `letterhead` is what its papers bear. `address` is where other
+    devices reach the house, if they do; then it has `people`, whose wrong passwords `tries` counts.
+    `room` has its lessons.
     """
 
     book: OpenBook
@@ -68,6 +70,7 @@ class House:
     entered: Callable[[], None] = lambda: None
     secure: bool = False
     prices: Path | None = None
+    letterhead: Letterhead | None = None
     address: str = ""
     people: People | None = None
     tries: Tries | None = None
