@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from sessions import as_session
+from sessions import LETTERHEAD, as_session
 
 from headwater import outputs
 from headwater.book.shape import Ref
@@ -120,7 +120,7 @@ def _auditings(session: Session, _: Prices | None) -> Iterator[Auditing]:
 
 def _reportings(session: Session, prices: Prices | None) -> Iterator[Reporting]:
     yield Reporting(session, ON)
-    yield Reporting(session, ON, Pricing(session, prices))
+    yield Reporting(session, ON, Pricing(session, prices), letterhead=LETTERHEAD)
 
 
 def _wanted(session: Session, _: Prices | None) -> Iterator[Wanted]:

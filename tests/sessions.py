@@ -12,10 +12,14 @@ from headwater.case.model import Case
 from headwater.case.read import parse_case, raw_answer
 from headwater.measure.answer import RawAnswer
 from headwater.session.findings import Finding
+from headwater.session.letterhead import Letterhead, Tax
 from headwater.session.openbook import OpenBook
 from headwater.session.session import Session, open_session
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.reach import Stand
+
+LETTERHEAD = Letterhead(letterhead="Ridge", warranty="A year.", tax=Tax(name="VAT", rate=19.0))
+"""What an invented shop has on its papers."""
 
 
 def replay(book: Book, case: Case, reasoner: Reasoner | None = None) -> Session:

@@ -110,7 +110,7 @@ def test_the_stored_schemas_are_fresh(name: str) -> None:
 
 def test_every_output_for_programs_has_a_schema() -> None:
     with_record = {f"{o.name}.schema.json" for o in outputs.OUTPUTS if o.record}
-    written = {f"{name}.schema.json" for name in ("case", "prices", "plan-file")}
+    written = {f"{name}.schema.json" for name in ("case", "prices", "plan-file", "letterhead")}
     assert with_record | written == set(api.json_schemas())
 
 

@@ -226,7 +226,7 @@ def pdf_bytes(name: str, told: Any) -> bytes:
     from headwater.render.pdf import pdf_of
 
     made = paper(name, told)
-    return pdf_of(page(made), made.heading)
+    return pdf_of(page(made), made.heading, made.sheet)
 
 
 def paper_file(name: str, told: Any, form: str) -> str | bytes:
@@ -247,14 +247,16 @@ def svg_text(name: str, told: Any) -> str:
 def schemas() -> dict[str, dict[str, Any]]:
     """Return the JSON Schema of what programs read and of what people write, by file name.
 
-    What people write are a case, a price list and a plan file.
+    What people write are a case, a price list, a plan file and a letterhead.
     """
     from headwater.book.shape import record_schema
     from headwater.case.model import Case
+    from headwater.session.letterhead import Letterhead
     from headwater.session.proposal import ProposalFile
     from headwater.verdict.prices import Prices
 
-    written = {"case": Case, "prices": Prices, "plan-file": ProposalFile}
+    kinds = (Case, Prices, ProposalFile, Letterhead)
+    written = dict(zip(("case", "prices", "plan-file", "letterhead"), kinds, strict=True))
     heads = {name: {"$schema": DRAFT, "title": f"Headwater: {name}, as read"} for name in written}
     return {
         f"{name}.schema.json": heads[name] | _may_be_empty(record_schema(kind))

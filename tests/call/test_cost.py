@@ -44,15 +44,8 @@ from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Exchange, Prices
 from headwater.verdict.reach import Stand
 from headwater.view.call import Ringing
-from headwater.view.options import (
-    NO_OFFER,
-    NOTHING_PRICED,
-    NOTHING_TO_REPAIR,
-    ONE_SUM_ONLY,
-    PLANNED,
-    CostView,
-    cost_view,
-)
+from headwater.view.cost import NO_OFFER, NOTHING_PRICED, ONE_SUM_ONLY, CostView, cost_view
+from headwater.view.options import NOTHING_TO_REPAIR, PLANNED
 
 from .conftest import Play, Ring
 

@@ -20,6 +20,7 @@ from headwater.case.model import Approval, Case, Done, EarlierWork, LogEntry, Re
 from headwater.case.read import parse_case, read_case
 from headwater.case.store import case_data
 from headwater.cli.main import Terminal, run
+from headwater.session.letterhead import Letterhead, Tax, parse_letterhead
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import parse_prices
 from headwater.session.proposal import ProposalFile, ProposedStep, parse_proposal
@@ -36,10 +37,11 @@ KINDS: dict[str, tuple[type, ...]] = {
     "case": (Case, LogEntry, Approval, Done, EarlierWork, Result),
     "prices": (Prices, Exchange),
     "plan": (ProposalFile, ProposedStep),
+    "letterhead": (Letterhead, Tax),
 }
 """The records of each file: every key of theirs is to be told."""
-SCHEMAS = {"case": "case", "prices": "prices", "plan": "plan-file"}
-COMMANDS = {"case": "case", "prices": "prices", "plan": "proposal"}
+SCHEMAS = {kind: kind for kind in KINDS} | {"plan": "plan-file"}
+COMMANDS = {kind: kind for kind in KINDS} | {"plan": "proposal"}
 
 
 @pytest.fixture(autouse=True)
@@ -189,6 +191,17 @@ def test_a_price_list_prices_nothing_until_it_is_filled_in(book: Book) -> None:
     assert against_schema("prices", filled) == []
 
 
+def test_a_letterhead_to_fill_in_has_no_tax_until_then() -> None:
+    text = blank("letterhead")
+    bare = parse_letterhead(text, "x.yaml")
+    assert bare == Letterhead(letterhead="x", place=bare.place)
+    filled = parse_letterhead(filled_in(text), "x.yaml")
+    assert filled.tax is not None
+    assert (filled.tax.name, filled.tax.rate) == ("VAT", 19.0)
+    assert filled.address == ("Mill Lane 4", "North Valley")
+    assert against_schema("letterhead", filled_in(text)) == []
+
+
 def test_a_plan_to_fill_in_proposes_nothing_until_then(book: Book) -> None:
     text = blank("plan")
     with pytest.raises(Exception, match="proposes nothing; write 'steps:', 'parts:'"):
@@ -240,6 +253,7 @@ def test_the_examples_of_the_page_run() -> None:
         ("options", case, "--prices", BLOCKS["prices"][0]),
         ("audit", case, "--plan", BLOCKS["plan"][0]),
         ("report", case, "-o", "out.html", "--prices", BLOCKS["prices"][0]),
+        ("report", case, "-o", "own.html", "--letterhead", BLOCKS["letterhead"][0]),
     ):
         status, _, err = play(*words, "--book", PACK)
         assert (status in (0, 1), err) == (True, ""), words
@@ -265,7 +279,8 @@ def test_the_examples_of_the_page_fit_their_schemas(kind: str) -> None:
     assert against_schema(kind, text) == []
 
 
-FOLDERS = {"case": "units/*[0-9].yaml", "prices": "prices/*.yaml", "plan": "plans/*.yaml"}
+FOLDERS = {"case": "units/*[0-9].yaml", "prices": "price*/*.yaml", "plan": "plans/*.yaml"}
+FOLDERS["letterhead"] = "letterhead.yaml"
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -41,6 +41,44 @@ def test_a_report_is_written_as_a_pdf(tmp_path: Path, reader: str) -> None:
         assert "every finding is explained by a named origin" in " ".join("".join(sheets).split())
 
 
+HEAD = (ROOT / "examples" / "letterhead.yaml").read_text(encoding="utf-8")
+SIZES = {"a4": "595.276 x 841.89", "letter": "612 x 792"}
+"""A4 by ISO 216 and Letter by ANSI/ASME Y14.1, in points as pdfinfo prints them."""
+FOOT = 2
+"""Lines at the foot of a sheet: the case and the number, and a blank one before them."""
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="there is no pdftotext here")
+@pytest.mark.parametrize("size", SIZES)
+def test_what_a_customer_pays_and_signs_stands_on_the_paper(tmp_path: Path, size: str) -> None:
+    head, made, case = tmp_path / "head.yaml", tmp_path / "report.pdf", tmp_path / "ridge.yaml"
+    head.write_text(HEAD.replace("sheet: a4", f"sheet: {size}"), encoding="utf-8")
+    own = "customer: mountain rescue\nvehicle: fleet 17\ndistance: 84000 km\n"
+    case.write_text(own + RIDGE.read_text(encoding="utf-8"), encoding="utf-8")
+    words = ("--prices", ROOT / "examples" / "prices" / "winter-list.yaml", "--letterhead", head)
+    found = run("report", case, "--for", "customer", "-o", made, *words)
+    assert (found.returncode, found.stderr) == (0, "")
+    told = subprocess.run(["pdfinfo", str(made)], capture_output=True, text=True, check=True).stdout
+    assert SIZES[size] in told
+    sheets = _sheets(made)
+    assert 2 <= len(sheets) <= 3
+    first, last = (" ".join(sheet.split()) for sheet in (sheets[0], sheets[-1]))
+    assert "Ridge workshop, Mill Lane 4, North Valley, 555 0100" in first
+    assert "Customer: mountain rescue. Vehicle: fleet 17. Distance: 84000 km." in first
+    whole = " ".join("".join(sheets).split())
+    assert "minutes material labour net VAT 19 % total comes back" in whole
+    assert "601 641.00 641.07 1282.07 243.59 1525.66 under 1 %" in whole
+    for name in ("Warranty", "Which way, by its number", "Amount, in EUR", "Name", "Signature"):
+        assert name in last, "who signs sees what for"
+    for sheet in sheets:
+        lines = [line for line in sheet.splitlines() if line.strip()]
+        assert len(lines) > 8, "nothing is stranded on a sheet"
+        assert not lines[-FOOT].startswith(HEADINGS), "nor a heading at the end of one"
+
+
+HEADINGS = ("May it", "What", "Why", "Where it began", "Ways", "Warranty", "Approval")
+
+
 def test_a_pdf_is_written_over_only_by_force(tmp_path: Path) -> None:
     made = tmp_path / "report.pdf"
     made.write_bytes(b"%PDF-1.4 of somebody else")

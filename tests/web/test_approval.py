@@ -13,6 +13,7 @@ import pytest
 from headwater.case.model import Approval, ApprovedBy
 from headwater.case.read import CaseError, parse_case, read_case
 from headwater.session.approval import Approved, approvals, approve
+from headwater.session.letterhead import Letterhead, Tax
 from headwater.session.session import Session, open_session
 from web.conftest import NOW, ROOT, Standing, token
 
@@ -72,10 +73,12 @@ def test_a_quote_that_was_approved_stays_as_it_was(standing: Standing) -> None:
     assert _approve(standing, amount="640", quote=quotes[0]).status_code == 303
     (kept,) = approvals(_session(standing))
     assert (kept.quote, kept.amount) == (quotes[0], "640 EUR")
+    assert list(kept.sums) == ["material", "labour", "total"]
+    assert kept.sums["total"] in kept.quote
     dearer = re.sub(r"labour: .*", "labour: 99.00", WINTER.read_text())
     prices.write_text(dearer.replace("winter list", "spring list"))
     for path in ("", "/report/shop", "/report/customer"):
-        assert f"Quoted: {quotes[0]}." in _text(standing, path)
+        assert f"Quoted: {quotes[0]}. Material {kept.sums['material']}" in _text(standing, path)
     assert "spring list" in _text(standing, "/report/customer")
     refused = _approve(standing, quote=quotes[0])
     assert refused.status_code == 409
@@ -86,6 +89,55 @@ def test_a_quote_that_was_approved_stays_as_it_was(standing: Standing) -> None:
     assert [one.quote for one in approvals(_session(standing))] == [quotes[0], later]
     shown = _text(standing, "")
     assert shown.index("700 EUR. Ben") < shown.index("replaced by it: 640 EUR. Ada North")
+
+
+def test_the_list_of_the_day_is_used_and_a_quote_outlives_it(standing: Standing) -> None:
+    folder = standing.folder.parent / "prices"
+    folder.mkdir()
+    standing.house.prices = folder
+    for name, since, labour in (("old", "2031-01-01", "64.00"), ("new", "2031-04-10", "99.00")):
+        text = WINTER.read_text().replace("currency:", f"valid-from: {since}\ncurrency:")
+        (folder / f"{name}.yaml").write_text(re.sub("labour: .*", f"labour: {labour}", text))
+    page = html.unescape(standing.inside().get("/case/ridge-07").text)
+    quotes = [one for one in re.findall(r'name="quote" value="([^"]*)"', page) if one]
+    assert all(one.endswith("' of 2031-01-01") for one in quotes)
+    assert "Valid from 2031-01-01 on." in standing.inside().get("/prices").text
+    assert _approve(standing, amount="640", quote=quotes[0]).status_code == 303
+    (kept,) = approvals(_session(standing))
+    standing.house.now = lambda: "2031-04-10T07:00:00+02:00"
+    shown = _text(standing, "/report/customer")
+    assert "Prices of 2031-04-10: winter list" in shown
+    assert f"Quoted: {quotes[0]}. Material {kept.sums['material']}" in shown
+    assert approvals(_session(standing)) == (kept,)
+    assert _approve(standing, quote=quotes[0]).status_code == 409
+    (folder / "new.yaml").write_text("valid-from: tomorrow\n")
+    assert "no day; write year, month and day" in _text(standing, "/report/customer")
+
+
+def test_a_quote_with_tax_keeps_each_sum_of_it(standing: Standing) -> None:
+    standing.house.prices = WINTER
+    standing.house.letterhead = Letterhead(letterhead="Ridge", tax=Tax(name="VAT", rate=19.0))
+    page = html.unescape(standing.inside().get("/case/ridge-07").text)
+    quotes = [one for one in re.findall(r'name="quote" value="([^"]*)"', page) if one]
+    assert quotes[0].startswith("repair as planned, 1525.66 EUR with VAT 19 %, by the price list")
+    shown = _text(standing, "/report/customer")
+    assert "Ridge We know" in shown
+    assert "1 repair as planned 601 641.00 641.07 1282.07 243.59 1525.66 under 1 %" in shown
+    assert "Of the ways that are named here I approve: Which way, by its number" in shown
+    assert _approve(standing, amount="1525.66", quote=quotes[0]).status_code == 303
+    (kept,) = approvals(_session(standing))
+    assert kept.sums == {
+        "material": "641.00 EUR",
+        "labour": "641.07 EUR",
+        "net": "1282.07 EUR",
+        "VAT 19 %": "243.59 EUR",
+        "total": "1525.66 EUR",
+    }
+    standing.house.letterhead = None
+    shown = _text(standing, "/report/customer")
+    assert "Net 1282.07 EUR VAT 19 % 243.59 EUR Total 1525.66 EUR" in shown
+    assert "Approved as it stands above. Name Day Signature" in shown
+    assert "I approve" not in shown
 
 
 def test_the_same_approval_sent_twice_counts_once(standing: Standing) -> None:

@@ -200,6 +200,6 @@ def test_what_is_counted_does_not_pile_up(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_the_roles_of_the_command_are_those_of_the_house() -> None:
-    from headwater.cli import commands
+    from headwater.cli import servecommands
 
-    assert tuple(ROLES) == commands.ROLES
+    assert tuple(ROLES) == servecommands.ROLES

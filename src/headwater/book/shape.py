@@ -11,6 +11,7 @@ import types
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import MISSING, Field, fields, is_dataclass
+from datetime import date
 from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -219,6 +220,15 @@ def _truth(reader: Reader, value: Value) -> bool | None:
     return None
 
 
+def _day(reader: Reader, value: Value) -> date | None:
+    typed = str(value.data) if isinstance(value.data, (str, int, float)) else "this"
+    with suppress(ValueError):
+        if str(found := date.fromisoformat(typed)) == typed:  # no other way that ISO 8601 knows
+            return found
+    reader.fault(value.place, f"'{typed}' is no day; write year, month and day as 2026-03-02")
+    return None
+
+
 def _raw(_reader: Reader, value: Value) -> Value:
     return value
 
@@ -230,6 +240,7 @@ _SCALARS: dict[Any, ReadValue] = {
     float: _number,
     int: _whole,
     bool: _truth,
+    date: _day,
     Value: _raw,
 }
 
@@ -318,6 +329,7 @@ _SCHEMAS: dict[Any, dict[str, Any]] = {
     float: {"type": "number"},
     int: {"type": "integer"},
     bool: {"type": "boolean"},
+    date: {"type": "string", "format": "date"},
     Value: {},
 }
 

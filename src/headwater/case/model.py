@@ -54,6 +54,10 @@ class Approval:
     how: ApprovedBy = doc("phone, in-person or in-writing")
     on: str = doc("the day: 2026-03-02")
     quote: str = doc("the way that was quoted, with its price and price list then", default="")
+    sums: dict[str, str] = doc(
+        "what the quote came to, sum by sum, with its currency: {material: 512.00 EUR}",
+        default_factory=dict,
+    )
     place: Place = filled()
 
 

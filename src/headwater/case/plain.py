@@ -36,10 +36,10 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
     return {key: value for key, value in data.items() if value is not None}
 
 
-def approval_data(given: Approval) -> dict[str, str]:
+def approval_data(given: Approval) -> dict[str, Any]:
     """Return what was approved as plain data, empty fields left out."""
     data = {"amount": given.amount, "by": given.by, "how": given.how.value, "on": given.on}
-    return filled(data | {"quote": given.quote})
+    return filled(data | {"quote": given.quote, "sums": dict(given.sums)})
 
 
 def answer_data(given: RawAnswer) -> str | list[str] | dict[str, str]:

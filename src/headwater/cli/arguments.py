@@ -42,3 +42,10 @@ def add_paper_file(parser: argparse.ArgumentParser, *, required: bool = False) -
     parser.add_argument("--form", choices=forms, help="by the ending of FILE, if not said")
     more = "write over FILE even if Headwater did not write it"
     parser.add_argument("--force", action="store_true", help=more)
+
+
+def add_letterhead_file(parser: Any) -> None:
+    """Add the option that names what the shop has on its papers."""
+    parser.add_argument(
+        "--letterhead", type=Path, metavar="FILE", help="the shop's name, address, tax and warranty"
+    )

@@ -1,4 +1,4 @@
-"""The commands `case new`, `prices new` and `proposal new`: files for a person to fill in."""
+"""The commands `case new`, `prices new` and their like: files for a person to fill in."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from headwater.cli.main import DONE, Terminal
 from headwater.cli.seat import parse_family
 from headwater.errors import HeadwaterError, Place
 from headwater.files import write_new
-from headwater.session.blanks import blank_case, blank_plan, blank_prices
+from headwater.session.blanks import blank_case, blank_letterhead, blank_plan, blank_prices
 from headwater.shipped import schema_head
 
 
@@ -32,6 +32,13 @@ def run_prices(args: argparse.Namespace, terminal: Terminal) -> int:
     """Write a price list to be filled in."""
     path = _write(args, "prices", blank_prices, terminal)
     terminal.screen.say(f"Fill it in, then: headwater options CASE --prices {path}")
+    return DONE
+
+
+def run_letterhead(args: argparse.Namespace, terminal: Terminal) -> int:
+    """Write a letterhead to be filled in."""
+    path = _write(args, "letterhead", blank_letterhead, terminal)
+    terminal.screen.say(f"Fill it in, then: headwater report CASE -o FILE --letterhead {path}")
     return DONE
 
 

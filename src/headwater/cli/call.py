@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import time
+from datetime import date
 
 from headwater import outputs
 from headwater.book.model import Check
@@ -29,7 +30,7 @@ from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
 from headwater.session.intake import ALARM
 from headwater.session.openbook import OpenBook
-from headwater.session.pricelist import read_prices
+from headwater.session.pricelist import prices_on
 from headwater.session.session import open_session
 from headwater.view.call import Ringing, Wanted
 
@@ -58,7 +59,7 @@ def run(args: argparse.Namespace, terminal: Terminal) -> int:
     place = case_place(args.case)
     check_earlier(place, args.earlier)
     sheet = target_of(args, args.sheet, SHEET_HEAD) if args.sheet else None
-    prices = read_prices(args.prices, book.book) if args.prices else None
+    prices = prices_on(args.prices, book.book, date.today()) if args.prices else None
     # With --json the sheet alone goes to the output; the talk goes to the other stream.
     screen = terminal.side if args.json else terminal.screen
     prompt = Prompt(screen, terminal.stdin, args.answers)

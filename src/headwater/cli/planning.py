@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from datetime import date
 
 from headwater.case.read import CaseError
 from headwater.cli.chosen import book_of, case_of
@@ -10,7 +11,7 @@ from headwater.cli.main import DONE, HELD, Terminal
 from headwater.cli.show import show, status_of
 from headwater.errors import Place
 from headwater.session.comeback import compare
-from headwater.session.pricelist import read_prices
+from headwater.session.pricelist import prices_on
 from headwater.session.proposal import parts_asked, proposal_of_words, read_proposal
 from headwater.session.session import open_session
 from headwater.view.audit import Auditing
@@ -30,7 +31,7 @@ def run_options(args: argparse.Namespace, terminal: Terminal) -> int:
 
     whole = book_of(args)
     session = open_session(whole, case_of(args.case, terminal))
-    prices = read_prices(args.prices, whole.book) if args.prices else None
+    prices = prices_on(args.prices, whole.book, date.today()) if args.prices else None
     asked = parts_asked(args.parts, session.book) if args.parts else ()
     show(terminal, args, "options", Pricing(session, prices, asked))
     return status_of(session)

@@ -7,6 +7,7 @@ import os
 import threading
 import time
 from collections.abc import Callable
+from datetime import date
 
 from headwater.book.cache import cache_folder
 from headwater.caseshelf import open_shelf
@@ -20,7 +21,8 @@ from headwater.drill.progress import open_progress
 from headwater.drill.shelf import shelf_for
 from headwater.errors import HeadwaterError, Place
 from headwater.ledger.place import ledger_here
-from headwater.session.pricelist import read_prices
+from headwater.session.letterhead import read_letterhead
+from headwater.session.pricelist import prices_on
 from headwater.web.extra import needs_web
 
 with needs_web():
@@ -43,7 +45,8 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     shelf = open_shelf(args.folder, ledger_here(os.environ))
     book = book_of(args)
     if args.prices:
-        read_prices(args.prices, book.book)  # what is wrong with it is said now
+        prices_on(args.prices, book.book, date.today())  # what is wrong with it is said now
+    head = read_letterhead(args.letterhead) if args.letterhead else None
     if args.progress:
         open_progress(args.progress, "")
     address = _address(args)
@@ -69,6 +72,7 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
         entered=lambda: say(f"It was used. For another browser here: {link()}"),
         secure=keys is not None,
         prices=args.prices,
+        letterhead=head,
         address=base if args.network else "",
         people=people,
         tries=Tries(time.monotonic),

@@ -8,8 +8,10 @@ from headwater.errors import HeadwaterError
 from headwater.render.site import paged_style
 
 
-def pdf_of(page: str, foot: str) -> bytes:
+def pdf_of(page: str, foot: str, sheet: str = "") -> bytes:
     """Return a self-contained page as a PDF, with `foot` and its number on every page.
+
+    `sheet` is the size of the paper, `a4` where nothing is said, or `letter`.
 
     Nothing is fetched, from this machine or another; pictures stand in the page itself. Raises
     HeadwaterError where the extra or a library of the system is missing.
@@ -17,7 +19,7 @@ def pdf_of(page: str, foot: str) -> bytes:
     library = _library()
     nothing = library.urls.URLFetcher(allowed_protocols=("data",))
     html = library.HTML(string=page, url_fetcher=nothing)
-    made: bytes = html.write_pdf(stylesheets=[library.CSS(string=paged_style(foot))])
+    made: bytes = html.write_pdf(stylesheets=[library.CSS(string=paged_style(foot, sheet))])
     return made
 
 

@@ -88,10 +88,14 @@ def site_style() -> str:
     return fill("site/look.css", {"light": COLOURS, "dark": DARK}, str, escaped=True)
 
 
-def paged_style(name: str) -> str:
-    """Return what puts the name of a case, whatever it is, at the foot of every printed page."""
+def paged_style(name: str, sheet: str = "") -> str:
+    """Return what puts the name of a case, whatever it is, at the foot of every printed page.
+
+    `sheet` is the size of the paper; a browser's own print window says it where it is empty.
+    """
+    size = f" size: {sheet};" if sheet.isalnum() else ""
     escaped = "".join(f"\\{ord(sign):06x}" for sign in clean(name))
-    return f'@page {{ @bottom-left {{ content: "{escaped}"; font: 9pt sans-serif; }} }}\n'
+    return f'@page {{{size} @bottom-left {{ content: "{escaped}"; font: 9pt sans-serif; }} }}\n'
 
 
 @cache

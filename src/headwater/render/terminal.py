@@ -9,6 +9,7 @@ from headwater.render.line import Line
 from headwater.render.treetext import tree_lines
 from headwater.view.chart import Chart
 from headwater.view.paper import (
+    Blanks,
     Block,
     Drawing,
     Entries,
@@ -33,6 +34,8 @@ STYLES = {
     Tone.EXPECTED: "plain",
     Tone.RULED_OUT: "quiet",
 }
+BLANK = 32
+"""Columns of a line to write on."""
 LABEL = 9
 """Columns of the name of a fact, where all names are short."""
 
@@ -78,6 +81,11 @@ def block_lines(block: Block, indent: int = 2) -> Iterator[Line]:
         yield Line(clean(block.heading), "quiet", indent)
     elif isinstance(block, Photograph):
         yield Line(f"- {_said(block.caption)}", "plain", indent, hang=2)
+    elif isinstance(block, Blanks):
+        yield Line(_said(block.pieces), _style(block.pieces), indent)
+        for name in block.names:
+            yield Line()
+            yield Line(f"{clean(name)}: {'_' * BLANK}", indent=indent)
 
 
 def _said(pieces: Iterable[Words]) -> str:

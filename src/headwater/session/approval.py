@@ -1,12 +1,13 @@
 """The customer's approval: what they agreed to pay, taken down once and never changed.
 
-A later price list changes no quote that was approved, and a later approval stands beside it.
+A later price list changes no quote that was approved: the case keeps which list it was quoted by
+and what it came to, sum by sum. A later approval stands beside it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -38,22 +39,25 @@ def approve(
     session: Session,
     typed: Approved,
     today: date,
-    quotes: Collection[str] = (),
+    quotes: Mapping[str, Mapping[str, str]] | None = None,
     currency: str = "",
 ) -> Approval:
     """Take down that the customer approved an amount; return it as the case has it.
 
-    `quotes` are those of the day, `currency` that of the price list, for an amount without one.
+    `quotes` are those of the day, each with its sums, `currency` that of the price list, for an
+    amount without one.
     The very same approval counts once. Raises CaseError with what to mend.
     """
+    known = quotes or {}
     approval = Approval(
         amount=_amount(typed.amount, currency),
         by=_name(typed.by),
         how=_how(typed.how),
         on=_day(typed.on, today),
         quote=typed.quote,
+        sums=dict(known.get(typed.quote, {})),
     )
-    if typed.quote and typed.quote not in quotes:
+    if typed.quote and typed.quote not in known:
         text = "this quote is none of the day any more; look at the page again, then approve one"
         raise CaseError(text)
     if approval not in approvals(session):

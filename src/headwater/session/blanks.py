@@ -1,4 +1,4 @@
-"""Blank files for a person to fill in: a case, a price list, a plan.
+"""Blank files for a person to fill in: a case, a price list, a letterhead, a plan.
 
 Every key is explained and has an example. Explanations stand behind '# '; a line whose '#' has no
 blank behind it is an example, and part of the file once its '#' is deleted.
@@ -19,7 +19,8 @@ _HOW = """\
 # you need. A text that holds ': ' or ' #' stands in "quotes".
 """
 
-_AT = "2026-03-02 09:10"
+_ON = "2026-03-02"
+_AT = f"{_ON} 09:10"
 
 _CASE = """\
 # A case: one unit, from the first word to how it turned out.
@@ -96,6 +97,7 @@ unit:
 # sent: 7f3a}}
 # What the customer approved, how (phone, in-person, in-writing) and for which quote:
 # {{approved: {{amount: 640.00 EUR, by: Ada North, how: phone, on: 2026-03-02, quote: as planned}}}}
+# Beside the quote stands what it came to then, sums: {{material: 512.00 EUR, total: 640.00 EUR}}.
 findings:
 {findings}
 """
@@ -106,6 +108,10 @@ _PRICES = """\
 
 # The name of the list.
 prices: {name}
+
+# The first day on which it is valid. Several lists may lie in one folder, each with its day: the
+# list of a day is the last one that is valid by then. Without a day it was always valid.
+#valid-from: {on}
 
 # The currency, as it is to be printed: EUR.
 currency:
@@ -124,6 +130,28 @@ parts:
 # An exchange unit, old unit taken back: its price, and the minutes to take the old one out and put
 # this one in.
 #exchange: {{price: 2450.00, minutes: 150}}
+"""
+
+_LETTERHEAD = """\
+# A letterhead: what the shop has on its papers.
+{how}
+
+# The name of the shop.
+letterhead: {name}
+
+# Where it is, line by line, and where it is reached.
+#address: [Mill Lane 4, North Valley]
+#phone: 555 0100
+
+# The tax on what a customer pays: what it is called, and per cent of the net sum. No tax is printed
+# without it.
+#tax: {{name: VAT, rate: 19}}
+
+# What the shop stands for, in its own words.
+#warranty: Twelve months or 20000 km on what was done, whichever comes first.
+
+# The size of its paper: a4 or letter.
+#sheet: a4
 """
 
 _PLAN = """\
@@ -176,9 +204,15 @@ def blank_prices(name: str, book: Book) -> str:
     return _PRICES.format(
         how=_HOW.rstrip("\n"),
         name=quote(name),
+        on=_ON,
         parts="\n".join(parts),
         sundries="\n".join(sundries),
     )
+
+
+def blank_letterhead(name: str, _: Book) -> str:
+    """Return the text of a letterhead to be filled in."""
+    return _LETTERHEAD.format(how=_HOW.rstrip("\n"), name=quote(name))
 
 
 def blank_plan(name: str, book: Book) -> str:

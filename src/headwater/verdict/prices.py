@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import ClassVar
 
 from headwater.book.shape import Ref
@@ -40,6 +41,9 @@ class Prices:
     )
     exchange: Exchange | None = field(
         metadata={"doc": "an exchange unit, where the shop has one"}, default=None
+    )
+    valid_from: date | None = field(
+        metadata={"doc": "the first day on which the list is valid: 2026-03-02"}, default=None
     )
     place: Place = field(metadata={"given": True}, default=NOWHERE)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from headwater.case.model import Approval, ApprovedBy
 from headwater.session.approval import approvals
 from headwater.session.session import Session
-from headwater.view.paper import Block, Section, Tone, Words, listed, say
+from headwater.view.paper import Block, Facts, Section, Tone, Words, listed, say
 
 HOW = {
     ApprovedBy.PHONE: "by telephone",
@@ -27,6 +27,10 @@ def approval_sections(session: Session) -> Iterator[Section]:
 def _blocks(every: tuple[Approval, ...]) -> Iterator[Block]:
     last, before = every[-1], every[:-1]
     yield say(Words(f"{last.amount}.", Tone.STRONG), *_words(last))
+    if last.sums:
+        yield Facts(
+            tuple((name[:1].upper() + name[1:], amount) for name, amount in last.sums.items())
+        )
     if before:
         yield say(Words(BEFORE, Tone.QUIET))
         texts = (" ".join((f"{one.amount}.", *_words(one))) for one in before)

@@ -37,8 +37,8 @@ from headwater.verdict.reach import minutes_to_open
 from headwater.view.advice import MARKS, TONES, AdviceView, advice_view, caller_words
 from headwater.view.answers import finding_views
 from headwater.view.audit import work_words
+from headwater.view.cost import CostView, cost_view
 from headwater.view.headline import headline
-from headwater.view.options import CostView, cost_view
 from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
 from headwater.view.told import told_blocks
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title

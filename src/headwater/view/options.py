@@ -1,4 +1,4 @@
-"""Ways to put a unit right, priced, in words; and what a call may come to cost."""
+"""Ways to put a unit right, priced, in words."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from headwater.book.records import Book
 from headwater.session.session import Session
 from headwater.verdict.comingback import AgainLine, ComingBack
 from headwater.verdict.options import UNIT, Charge, Option, Way, make_options
-from headwater.verdict.possible import PriceRange, price_range
 from headwater.verdict.prices import Prices
+from headwater.verdict.sums import labour_of, sums_of
 from headwater.view.audit import earlier_sections
 from headwater.view.paper import Entries, Entry, Grid, Paper, Section, Tone, Words, say
 from headwater.view.words import money, part_title, percent, title
@@ -33,10 +33,6 @@ WHAT = {
 """The lines of an option that are about no step of the plan, in words."""
 NAMED_AT_MOST = 3
 PLANNED = Way.PLANNED.value.capitalize()
-NO_OFFER = "A range over what is still possible, not an offer."
-NOT_SEEN = "Not an offer: the shop has not seen the vehicle yet."
-ONE_SUM_ONLY = "No range: it comes to a single sum, which would price what is still held or open."
-NOTHING_PRICED = "No range: nothing that is still possible can be priced yet."
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +55,7 @@ class PricesView:
     name: str
     currency: str
     labour: float
+    valid_from: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +141,8 @@ def options_view(pricing: Pricing) -> OptionsView:
 
 def prices_view(prices: Prices) -> PricesView:
     """Return which price list was used."""
-    return PricesView(prices.prices, prices.currency, prices.labour)
+    since = str(prices.valid_from) if prices.valid_from else None
+    return PricesView(prices.prices, prices.currency, prices.labour, since)
 
 
 def _option(book: Book, option: Option) -> OptionView:
@@ -178,11 +176,11 @@ def _again(book: Book, again: ComingBack) -> ComingBackView:
 def options_paper(pricing: Pricing) -> Paper:
     """Return the table of options, and the arithmetic behind each row."""
     told = earlier_sections(pricing.session)
-    return Paper("Options", (), (*told, *options_sections(pricing, in_full=True)))
+    return Paper("Options", (), (*told, *options_sections(pricing)))
 
 
-def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
-    """Return the table with what it rests on; `in_full` opens the arithmetic to view."""
+def options_sections(pricing: Pricing) -> list[Section]:
+    """Return the table with what it rests on, and the arithmetic behind each row."""
     prices, options = pricing.prices, pricing.options()
     told = say(Words(NO_PRICES, Tone.HELD))
     if prices:
@@ -191,30 +189,31 @@ def options_sections(pricing: Pricing, in_full: bool) -> list[Section]:
     if not options:
         return [Section("Ways to put it right", (told, say(NOTHING_TO_REPAIR)))]
     how = say(Words(HOW_RECKONED, Tone.QUIET))
-    sections = [Section("Ways to put it right", (told, _table(options), how))]
-    for number, option in enumerate(options, 1) if in_full else ():
+    sections = [Section("Ways to put it right", (told, _table(options, prices), how))]
+    for number, option in enumerate(options, 1):
         points = tuple(_working(pricing.session.book, option, prices))
         head = Words(f"{number} {option.way.value}", Tone.STRONG)
         sections.append(Section("", (Entries((Entry((head,), points),)),)))
     return sections
 
 
-def _table(options: Sequence[Option]) -> Grid:
+def _table(options: Sequence[Option], prices: Prices | None) -> Grid:
     rows = []
     for number, option in enumerate(options, 1):
-        cells = _cells(option) or ("refused",)
+        cells = _cells(option, prices) or ("refused",)
         filled = (f"{number} {option.way.value}", *cells, *[""] * (len(HEADS) - len(cells)))
         rows.append(tuple((Words(text),) for text in filled))
     return Grid(("way", *HEADS), tuple(rows))
 
 
-def _cells(option: Option) -> tuple[str, ...]:
+def _cells(option: Option, prices: Prices | None) -> tuple[str, ...]:
     """Return minutes, price, chance of coming back, its cost and the sum; none if refused."""
     if option.refused or option.again is None:
         return ()
+    sums = sums_of(option, prices) if prices else None
     return (
         "-" if option.minutes is None else f"{option.minutes:.0f}",
-        money(option.total),
+        money(sums.net if sums else None),
         percent(option.again.chance),
         _at_least(option, option.again.cost),
         _at_least(option, option.with_comeback),
@@ -226,13 +225,14 @@ def _at_least(option: Option, amount: float | None) -> str:
 
 
 def list_words(prices: Prices) -> str:
-    """Return which price list was used."""
-    return f"Prices: {prices.prices}, in {prices.currency}"
+    """Return which price list was used, and from when it is."""
+    of_day = f" of {prices.valid_from}" if prices.valid_from else ""
+    return f"Prices{of_day}: {prices.prices}, in {prices.currency}"
 
 
 def labour_words(minutes: float, prices: Prices) -> str:
     """Return the arithmetic of labour."""
-    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(prices.work(minutes))}"
+    return f"{minutes:.0f} min x {money(prices.labour)} / 60 = {money(labour_of(prices, minutes))}"
 
 
 def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
@@ -242,12 +242,13 @@ def _working(book: Book, option: Option, prices: Prices | None) -> list[str]:
     told = [_charge_words(book, charge, prices) for charge in option.charges]
     if prices and option.minutes is not None:
         told.append(f"labour {labour_words(option.minutes, prices)}")
-        if option.total is None:
+        sums = sums_of(option, prices)
+        if sums is None:
             names = ", ".join(_thing(book, on) for on in option.unpriced)
             told.append(f"no total: the price file has no price for {names}")
         else:
-            parts = f"material {money(option.material)} + labour {money(option.labour)}"
-            told.append(f"{parts} = {money(option.total)}")
+            parts = f"material {money(sums.material)} + labour {money(sums.labour)}"
+            told.append(f"{parts} = {money(sums.net)}")
     told += [f"nothing was found on it: {_thing(book, part)}" for part in option.unfound]
     told += [f"leaves in place: {title(book, cid)}" for cid in option.leaves]
     told += [
@@ -316,83 +317,3 @@ def _bill_words(book: Book, line: AgainLine) -> str:
     if line.cost is None:
         return f"{name}: {percent(line.chance)}"
     return f"{name}: {line.chance:.3f} x {line.cost:.2f} = {line.expected or 0.0:.2f}"
-
-
-@dataclass(frozen=True, slots=True)
-class FindingOutView:
-    """What the checks that come first cost."""
-
-    minutes: float
-    cost: float
-
-
-@dataclass(frozen=True, slots=True)
-class CostView:
-    """What a call may come to cost: finding out, and the range of what is still possible.
-
-    No line names a part's price, or what is done to a part.
-    """
-
-    prices: PricesView
-    refused: str | None
-    finding_out: FindingOutView
-    low: float | None
-    high: float | None
-    at_least: bool
-    ways: int
-    live: int
-    materials: int
-    unpriced: int
-    words: tuple[str, ...]
-
-
-def cost_view(session: Session, prices: Prices, minutes: float) -> CostView:
-    """Return what a call may come to cost. `minutes` are those of the shop's first checks."""
-    span = price_range(session.verdict, prices)
-    return CostView(
-        prices=prices_view(prices),
-        refused=span.refused or None,
-        finding_out=FindingOutView(minutes, round(prices.work(minutes), 2)),
-        low=None if span.low is None else round(span.low, 2),
-        high=None if span.high is None else round(span.high, 2),
-        at_least=bool(span.unpriced),
-        ways=span.ways,
-        live=span.live,
-        materials=span.materials,
-        unpriced=span.unpriced,
-        words=tuple(_cost_words(span, prices, minutes)),
-    )
-
-
-def _cost_words(span: PriceRange, prices: Prices, minutes: float) -> list[str]:
-    told = [f"{list_words(prices)}."]
-    if span.refused:
-        told.append(f"{PLANNED}, refused: {span.refused}.")
-    if minutes:
-        told.append(f"Finding out, the checks above: {labour_words(minutes, prices)}.")
-    if not span.refused and not span.ways:
-        return [*told, NOTHING_TO_REPAIR]
-    told.append(_range_words(span, prices.currency))
-    if span.unpriced:
-        told.append(
-            f"The price file has no price for {span.unpriced} of {span.materials} lines of "
-            "material; none is made up."
-        )
-    return told
-
-
-def _range_words(span: PriceRange, currency: str) -> str:
-    if span.low is None:
-        return ONE_SUM_ONLY if span.ways else NOTHING_PRICED
-    least = "at least " if span.unpriced else ""
-    low, high = (f"{least}{money(amount)}" for amount in (span.low, span.high))
-    if not span.refused:
-        return f"{PLANNED}, material and labour: {low} {currency}. {NOT_SEEN}"
-    told = f"From {low} to {high} {currency}. {NO_OFFER}"
-    if not span.live:
-        return f"{told} Every live origin is corrected, or another unit put in, with labour."
-    return (
-        f"{told} {span.ways} of {span.live} live origins are in it, each corrected with its chain "
-        "and the part, with labour. Finding out is not in it, and no cause that the book does not "
-        "know."
-    )

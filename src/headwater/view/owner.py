@@ -12,7 +12,7 @@ from headwater.verdict.ending import Ending
 from headwater.view.advice import advice_block
 from headwater.view.approved import approval_sections
 from headwater.view.case import STANDING_CAUTION, CaseView, StepView, case_view
-from headwater.view.options import options_sections
+from headwater.view.letterhead import head_blocks, signature_section, warranty_sections
 from headwater.view.paper import (
     Block,
     Drawing,
@@ -26,6 +26,7 @@ from headwater.view.paper import (
     say,
 )
 from headwater.view.photographs import photograph_sections
+from headwater.view.quote import quote_section
 from headwater.view.shop import Reporting
 from headwater.view.tree import Wording, case_trees, shown_chains
 from headwater.view.verdict import is_left_to_watch
@@ -54,7 +55,9 @@ def owner_paper(reporting: Reporting) -> Paper:
     """Return the report for the customer."""
     session, view = reporting.session, case_view(reporting.session)
     words = Wording(session.book, plain=True)
-    priced = options_sections(reporting.pricing, in_full=False) if reporting.pricing else []
+    head = reporting.letterhead
+    tax = head.tax if head else None
+    priced = [quote_section(reporting.pricing, tax)] if reporting.pricing else []
     told = (say(f"You told us: {'; '.join(view.told)}"),) if view.told else ()
     sections = [
         Section("May it be driven?", (advice_block(view.drive),)),
@@ -65,14 +68,17 @@ def owner_paper(reporting: Reporting) -> Paper:
         *priced,
         *approval_sections(session),
         Section("What we did not check", tuple(_open(view))),
+        *warranty_sections(head),
+        signature_section(session, reporting.pricing),
     ]
     book = view.book
     return Paper(
         f"What we found on your vehicle: {view.case}",
-        (say(Words(_headline(session), Tone.STRONG)),),
+        (*head_blocks(head, session.case), say(Words(_headline(session), Tone.STRONG))),
         tuple(section for section in sections if section.blocks),
         f"Written {reporting.on}. Judged with the book {book.name}, version {book.version} "
         f"({book.digest}). {STANDING_CAUTION}",
+        sheet=head.sheet.value if head else "",
     )
 
 

@@ -94,7 +94,15 @@ class Photograph:
     data: bytes = b""
 
 
-Block = Paragraph | Entries | Facts | Grid | Drawing | Chart | Photograph
+@dataclass(frozen=True, slots=True)
+class Blanks:
+    """Lines to write on, each with its name beneath, after the words that they stand for."""
+
+    pieces: tuple[Words, ...]
+    names: tuple[str, ...]
+
+
+Block = Paragraph | Entries | Facts | Grid | Drawing | Chart | Photograph | Blanks
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +115,14 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A whole report."""
+    """A whole report. `sheet` is the size of the paper, where the shop has one."""
 
     heading: str
     blocks: tuple[Block, ...]
     sections: tuple[Section, ...]
     foot: str = ""
     language: str = field(default="en")
+    sheet: str = ""
 
 
 def say(*texts: str | Words, boxed: bool = False, depth: int = 0, frame: str = "") -> Paragraph:
@@ -152,4 +161,6 @@ def texts_of(blocks: Iterable[Block]) -> tuple[str, ...]:
             found += [block.heading, *(bar.name for bar in block.bars)]
         elif isinstance(block, Photograph):
             found.append(" ".join(piece.text for piece in block.caption))
+        elif isinstance(block, Blanks):
+            found += [" ".join(piece.text for piece in block.pieces), *block.names]
     return tuple(text for text in found if text)

@@ -34,7 +34,8 @@ def prices_paper(sheet: PriceSheet) -> Paper:
         Section("Work and material", (_grid(head, rows),)),
         Section("Parts", (_grid(head, sorted(parts)),)),
     )
-    return Paper(f"Prices: {prices.prices}", (), sections)
+    since = (say(f"Valid from {prices.valid_from} on."),) if prices.valid_from else ()
+    return Paper(f"Prices: {prices.prices}", since, sections)
 
 
 def _grid(head: tuple[str, str], rows: list[tuple[str, float]]) -> Grid:

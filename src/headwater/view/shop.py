@@ -8,12 +8,14 @@ from datetime import date
 
 from headwater import __version__
 from headwater.book.tables import Seat
+from headwater.session.letterhead import Letterhead
 from headwater.session.session import Session
 from headwater.verdict.account import Naming
 from headwater.view.advice import advice_block
 from headwater.view.answers import SEAT_WORDS, FindingView
 from headwater.view.approved import approval_sections
 from headwater.view.case import CaseView, NextView, StepView, case_view
+from headwater.view.letterhead import head_blocks
 from headwater.view.options import Pricing, options_sections
 from headwater.view.paper import (
     Block,
@@ -47,19 +49,22 @@ MOST_NEXT = 8
 class Reporting:
     """A case to be written up on a day, for the shop or its customer; priced where it is to be.
 
-    `pictures` are the photographs that the report is to hold, by name.
+    `pictures` are the photographs that the report is to hold, by name; `letterhead` is what the
+    shop has on its papers.
     """
 
     session: Session
     on: date
     pricing: Pricing | None = None
     pictures: Mapping[str, bytes] = field(default_factory=dict)
+    letterhead: Letterhead | None = None
 
 
 def shop_paper(reporting: Reporting) -> Paper:
     """Return the report for the shop."""
     session, view = reporting.session, case_view(reporting.session)
-    priced = options_sections(reporting.pricing, in_full=True) if reporting.pricing else []
+    priced = options_sections(reporting.pricing) if reporting.pricing else []
+    head = reporting.letterhead
     sections = [
         Section("Unit and complaint", (unit_facts(session),)),
         Section("Findings", (findings_block(view.findings),)),
@@ -75,10 +80,15 @@ def shop_paper(reporting: Reporting) -> Paper:
     ]
     return Paper(
         f"Case {view.case}",
-        (say(Words(view.headline, Tone.STRONG)), advice_block(view.drive)),
+        (
+            *head_blocks(head, session.case),
+            say(Words(view.headline, Tone.STRONG)),
+            advice_block(view.drive),
+        ),
         tuple(section for section in sections if section.blocks),
         f"Case {view.case}, written {reporting.on}, "
         f"book {view.book.name} {view.book.version} ({view.book.digest})",
+        sheet=head.sheet.value if head else "",
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from decimal import Decimal
 
 from headwater.book.records import Book
 from headwater.book.tables import Verb
@@ -68,7 +69,7 @@ def chain_words(book: Book, path: Iterable[str]) -> str:
     return " → ".join(title(book, cid) for cid in path)
 
 
-def money(amount: float | None) -> str:
+def money(amount: float | Decimal | None) -> str:
     """Return an amount; a dash where it is not known."""
     return "-" if amount is None else f"{amount:.2f}"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from functools import partial
 from typing import Any
 
@@ -13,7 +12,6 @@ from headwater.case.picture import is_picture
 from headwater.render.site import paged_style
 from headwater.session.approval import Approved, approve
 from headwater.session.comeback import compare
-from headwater.session.pricelist import read_prices
 from headwater.session.proposal import parts_asked, proposal_of_words
 from headwater.session.session import Session
 from headwater.view.audit import Auditing
@@ -55,7 +53,7 @@ def approve_it(asked: PageAsked) -> Reply:
     typed = Approved(*(form(name, LONGEST_LIST) for name in ("amount", "by", "how", "on", "quote")))
     with house.writing(asked.case, who=asked.visit.who if asked.visit else "") as session:
         page = outputs.page_of("approval", _reporting(asked, session))
-        approve(session, typed, _today(asked), page.quotes, page.currency)
+        approve(session, typed, asked.house.today(), page.quotes, page.currency)
     return asked.go("/case/{}", asked.case)
 
 
@@ -120,11 +118,8 @@ def _paper(asked: PageAsked, tab: str, output: str, made_of: Any, **more: Any) -
 
 def _reporting(asked: PageAsked, session: Session) -> Reporting:
     pricing = _pricing(asked, session) if asked.house.prices else None
-    return Reporting(session, _today(asked), pricing)
-
-
-def _today(asked: PageAsked) -> date:
-    return date.fromisoformat(asked.house.now()[:10])
+    house = asked.house
+    return Reporting(session, house.today(), pricing, letterhead=house.letterhead)
 
 
 def _tabs(asked: PageAsked, tab: str = "") -> dict[str, Any]:
@@ -136,6 +131,5 @@ def _parts(asked: PageAsked) -> str:
 
 
 def _pricing(asked: PageAsked, session: Session, parts: str = "") -> Pricing:
-    whole = asked.house.book.book
-    prices = read_prices(asked.house.prices, whole) if asked.house.prices else None
+    prices = asked.house.price_lists.on(asked.house.today())
     return Pricing(session, prices, parts_asked(parts, session.book) if parts else ())

@@ -12,6 +12,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 from headwater.book.tables import Seat
@@ -25,7 +26,9 @@ from headwater.caseshelf import CaseShelf
 from headwater.drill.classhour import ClassRoom
 from headwater.render.site import link_of
 from headwater.session.atseat import AtSeat
+from headwater.session.letterhead import Letterhead
 from headwater.session.openbook import OpenBook
+from headwater.session.pricelist import Known, PriceLists
 from headwater.session.session import Session, open_session
 from headwater.web.people import People, Tries
 from headwater.web.visits import Visit, Visits
@@ -53,9 +56,10 @@ class House:
     """What every page works on. `now` gives the time as a case file has it.
 
     `fault` takes an error that nobody foresaw; it is never shown on a page. `entered` is told when
-    the one-time link was used. `secure` says that the pages go over TLS. `prices` is the price list
-    of the day, read anew each time; `address` is where other devices reach the house, if they do;
-    then it has `people`, whose wrong passwords `tries` counts. `room` has its lessons.
+    the one-time link was used. `secure` says that the pages go over TLS. `prices` are the price
+    lists, looked at anew each time; `letterhead` is what its papers bear. `address` is where other
+    devices reach the house, if they do; then it has `people`, whose wrong passwords `tries` counts.
+    `room` has its lessons.
     """
 
     book: OpenBook
@@ -66,15 +70,26 @@ class House:
     entered: Callable[[], None] = lambda: None
     secure: bool = False
     prices: Path | None = None
+    letterhead: Letterhead | None = None
     address: str = ""
     people: People | None = None
     tries: Tries | None = None
     _seated: OrderedDict[tuple[str, str, Seat], AtSeat] = field(default_factory=OrderedDict)
     room: ClassRoom = field(default_factory=ClassRoom)
+    _lists: Known = field(default_factory=dict)
     _kept: OrderedDict[tuple[str, Seat | None], Session] = field(default_factory=OrderedDict)
     _locks: dict[str, threading.RLock] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
     _darkroom: threading.Lock = field(default_factory=threading.Lock)
+
+    def today(self) -> date:
+        """Return the day by the clock of the house."""
+        return date.fromisoformat(self.now()[:10])
+
+    @property
+    def price_lists(self) -> PriceLists:
+        """The price lists of the shop."""
+        return PriceLists(self.prices, self.book.book, self._lists)
 
     def visit_of(self, cookie: str) -> Visit | None:
         """Return the visit of a cookie; one ends with the role or the password of its person."""

@@ -7,7 +7,6 @@ from typing import Any
 
 from headwater import outputs
 from headwater.ledger.records import CaseState
-from headwater.session.pricelist import read_prices
 from headwater.session.search import find_in_book
 from headwater.view.leaf import Leafing
 from headwater.view.pricesheet import PriceSheet
@@ -73,8 +72,7 @@ def _reports() -> Mapping[str, Callable[[Any, str], Any]]:
 
 def show_prices(asked: PageAsked) -> Reply:
     """Show the price list of the day."""
-    whole, file = asked.house.book.book, asked.house.prices
-    sheet = PriceSheet(read_prices(file, whole) if file else None, whole)
+    sheet = PriceSheet(asked.house.price_lists.on(asked.house.today()), asked.house.book.book)
     return asked.show("sheet.html", paper=outputs.paper("prices", sheet))
 
 

@@ -10,7 +10,6 @@ from headwater.case.photograph import PictureError
 from headwater.measure.answer import with_unit
 from headwater.session.aside import leave_aside, take_back_danger
 from headwater.session.atseat import AtSeat
-from headwater.session.pricelist import read_prices
 from headwater.session.sent import Sent
 from headwater.view.seat import Seated
 from headwater.web.asked import PageAsked, RefusedError, Reply
@@ -40,9 +39,8 @@ def show_seat(asked: PageAsked) -> Reply:
     """Show what comes now at a seat of a case, and where the case stands."""
     house, seat, visit = asked.house, _seat(asked), asked.visit
     assert visit is not None
-    prices = read_prices(house.prices, house.book.book) if house.prices else None
     with house.seated(asked.case, seat, visit) as at:
-        page = outputs.page_of("seat", Seated(at, prices))
+        page = outputs.page_of("seat", Seated(at, house.price_lists.on(house.today())))
     return asked.show("seat.html", page=page, case=asked.case, hands_over=bool(house.shelf.ledger))
 
 
