@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import pytest
 from once import index_once, load_once
-from sessions import at_hoist
+from sessions import at_hoist, replay
 
 from headwater.book.records import Book
-from headwater.book.tables import DONT_KNOW
+from headwater.book.tables import DONT_KNOW, Seat
+from headwater.case.read import parse_case
 from headwater.hearing.answers import hear
 from headwater.hearing.index import Index
 from headwater.hearing.together import Ear, concept, listen
@@ -181,3 +182,13 @@ def test_where_a_concept_is_said_is_not_taken_for_another(vehicle: Book) -> None
     assert said == [[1], *([] for _ in ways[1:])]
     session = at_hoist(vehicle, {})
     assert construction_told(session, ["the axle howls when I accelerate"]) == {}
+
+
+def test_a_caller_who_names_another_unit_may_be_wrong_about_it(vehicle: Book) -> None:
+    """All of the vehicle is looked at then; at the hoist the unit lies there to be seen."""
+    words = "my back axle acts up"
+    for seat, unit in ((Seat.CALL, "both"), (Seat.HOIST, "drive-axle")):
+        text = f"case: ridge-40\nseat: {seat}\nunit: {{family: {{}}}}\nfindings:\n"
+        session = replay(vehicle, parse_case(text, "ridge-40.yaml"))
+        Intake(session).hear(words)
+        assert session.case.family.get("unit") == unit

@@ -17,7 +17,14 @@ from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, without_work, work_told
 from headwater.session.session import Session
-from headwater.session.unit import can_be, construction_told, family_of_all, family_told, unit_told
+from headwater.session.unit import (
+    can_be,
+    construction_told,
+    family_of_all,
+    family_told,
+    unit_told,
+    widest_told,
+)
 
 ALARM = "danger"
 NOT_SO = "not so, says who took it down"
@@ -200,7 +207,8 @@ class Intake:
             self.session.describe(family)
             return self.session.understand(words)
         at_unit = self.session.stand.seat is not Seat.CALL
-        if at_unit and not found.ticked and (named := unit_told(self.session, words)):
+        told = unit_told if at_unit else widest_told
+        if not found.ticked and (named := told(self.session, words)):
             self.session.describe(named)
             return self.session.understand(words)
         assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()

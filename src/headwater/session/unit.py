@@ -104,6 +104,19 @@ def unit_told(session: Session, words: str) -> dict[str, str]:
     return family if family and not known and can_be(session, family) else {}
 
 
+def widest_told(session: Session, words: str) -> dict[str, str]:
+    """Return the same for a caller, who may be wrong about it: all units, where one is named."""
+    whole = session.open_book.book
+    return {
+        name: max(
+            map(str, whole.attributes[name].values),
+            key=lambda value: len(for_family(whole, {name: value}).checks),
+        )
+        for name, value in unit_told(session, words).items()
+        if value != whole.assumed[name]
+    }
+
+
 def unit_title(session: Session) -> str:
     """Return which unit it is taken to be, where words settled it; nothing where it is assumed."""
     book, told = session.open_book.book, session.case.family
