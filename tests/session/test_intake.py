@@ -6,7 +6,7 @@ import pytest
 from once import load_once
 from sessions import at_hoist
 
-from headwater.book.records import Book
+from headwater.book.records import Book, for_family, has_checks
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
 from headwater.session.intake import Intake, Item
@@ -68,3 +68,17 @@ def test_words_of_another_axle_end_no_session(vehicle: Book) -> None:
     intake.take()
     assert "front-play-told" in session.answers
     assert any("tightened twice" in words for words in session.case.told)
+
+
+def test_the_checks_of_a_family_are_those_of_the_book_made_for_it(vehicle: Book) -> None:
+    """The short way, which every listening goes, against the long one; one of each is enough."""
+    asked = [*vehicle.checks, "no-such-check", next(iter(vehicle.checks))]
+    kept = set()
+    for name in (*vehicle.assumed, "drive", "housing"):
+        for value in vehicle.attributes[name].values:
+            family = {name: str(value)}
+            own = for_family(vehicle, family).checks
+            found = has_checks(vehicle, asked, family)
+            assert found == [check for check in asked if check in own], family
+            kept.add(len(found))
+    assert len(kept) > 2, "families differ in what can be looked at"
