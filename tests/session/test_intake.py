@@ -6,7 +6,7 @@ import pytest
 from once import load_once
 from sessions import at_hoist
 
-from headwater.book.records import Book
+from headwater.book.records import Book, for_family, has_checks
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
 from headwater.session.intake import MOST_OFFERED, Intake, Item
@@ -94,3 +94,17 @@ def test_words_in_which_there_was_no_danger_raise_it_no_more(vehicle: Book) -> N
     assert again.emergency is None
     again.hear("now a wheel has come off")
     assert again.emergency
+
+
+def test_the_checks_of_a_family_are_those_of_the_book_made_for_it(vehicle: Book) -> None:
+    """The short way, which every listening goes, against the long one; one of each is enough."""
+    asked = [*vehicle.checks, "no-such-check", next(iter(vehicle.checks))]
+    kept = set()
+    for name in (*vehicle.assumed, "drive", "housing"):
+        for value in vehicle.attributes[name].values:
+            family = {name: str(value)}
+            own = for_family(vehicle, family).checks
+            found = has_checks(vehicle, asked, family)
+            assert found == [check for check in asked if check in own], family
+            kept.add(len(found))
+    assert len(kept) > 2, "families differ in what can be looked at"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import platform
 import re
 import signal
 import subprocess
+import sys
 import urllib.request
 from pathlib import Path
 
@@ -115,3 +117,32 @@ def test_a_house_goes_by_its_names_and_their_port() -> None:
     assert hosts_of(Address(names=("Yard",)), 8620) == ("yard:8620",)
     assert hosts_of(Address(names=("Yard",)), 443) == ("yard:443", "yard")
     assert "127.0.0.1:8620" in hosts_of(Address(), 8620)
+
+
+HELD = """
+import sys
+from headwater.cli.serve import _give_memory_back
+
+def held():
+    return int(open("/proc/self/statm").read().split()[1]) * 4096 // 1_000_000
+
+if sys.argv[1] == "told":
+    _give_memory_back()
+first = b"x" * 30_000_000
+del first  # which teaches the C library to keep what comes next
+large, small = [], []
+for _ in range(200):
+    large.append(b"x" * 900_000)
+    small.append(b"y" * 2_000)
+full = held()
+large.clear()
+print(full - held())
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="another C library")
+@pytest.mark.parametrize(("how", "given_back"), [("told", True), ("not told", False)])
+def test_large_pieces_of_memory_are_given_back(how: str, given_back: bool) -> None:
+    words = [sys.executable, "-c", HELD, how]
+    found = subprocess.run(words, capture_output=True, text=True, env=environment(), check=True)
+    assert (int(found.stdout) > 150) is given_back, found.stdout

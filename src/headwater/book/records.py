@@ -131,13 +131,30 @@ def applies(when: When, family: Family) -> bool:
     return all(name not in family or family[name] in values for name, values in when.items())
 
 
+def has_checks(book: Book, checks: Iterable[str], family: Family) -> list[str]:
+    """Return those of some checks that `for_family` keeps, without making a book."""
+    away = _away(book, family)
+    return [
+        check
+        for check in checks
+        if check in book.checks
+        and book.owner.get(("checks", check)) not in away
+        and applies(book.checks[check].when, family)
+    ]
+
+
+def _away(book: Book, family: Family) -> set[str]:
+    """Return the packs that are about other units."""
+    return {str(pack.pack) for pack in book.packs if not applies(pack.when, family)}
+
+
 def for_family(book: Book, family: Family) -> Book:
     """Return the book as it applies to one unit family, limits resolved for it.
 
     A pack that is about other units drops out whole, with every record that it owns.
     """
     packs = tuple(pack for pack in book.packs if applies(pack.when, family))
-    away = {str(pack.pack) for pack in book.packs} - {str(pack.pack) for pack in packs}
+    away = _away(book, family)
 
     def keep(kind: str) -> dict[str, Any]:
         return {

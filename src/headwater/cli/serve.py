@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import ctypes
 import os
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date
 
 from headwater.book.cache import cache_folder
@@ -31,6 +33,9 @@ with needs_web():
     from headwater.web.server import Address, bind, check_keys, own_names, serve
     from headwater.web.visits import Visits
 
+M_MMAP_THRESHOLD = -3
+"""Of malloc.h: from which size on a piece of memory stands by itself, and is given back."""
+LARGE_BYTES = 256 * 1024
 INSECURE = (
     "Without TLS everybody on this network can read every page, every password and every cookie, "
     "and change what is sent. Use --cert and --key where you can."
@@ -40,6 +45,7 @@ INSECURE = (
 def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     """Serve the pages until Ctrl-C; every answer is on disk before the page that follows it."""
     _check(args)
+    _give_memory_back()
     keys = check_keys(args.cert, args.key) if args.cert else None
     people = _people(args) if args.network else None
     shelf = open_shelf(args.folder, ledger_here(os.environ))
@@ -96,6 +102,16 @@ def run_serve(args: argparse.Namespace, terminal: Terminal) -> int:
     serve(house, address, listener, greet, keys)
     say("Stopped. Every answer is saved.")
     return DONE
+
+
+def _give_memory_back() -> None:
+    """Have large arrays given back to the system as they are freed, where its C library can do it.
+
+    Left to itself glibc keeps ever larger pieces, small ones in between (mallopt(3), on
+    M_MMAP_THRESHOLD): after 240 answers the pages had 650 MB of memory, and 290 MB of it in use.
+    """
+    with suppress(OSError, AttributeError, TypeError):  # another library, or none that can be named
+        ctypes.CDLL(None).mallopt(M_MMAP_THRESHOLD, LARGE_BYTES)
 
 
 def _check(args: argparse.Namespace) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from headwater.book.records import Book, for_family
+from headwater.book.records import Book, has_checks
 from headwater.book.things import When
 from headwater.case.model import LogEntry
 from headwater.hearing.together import Ear, concept, listen
@@ -166,10 +166,9 @@ def can_be(session: Session, family: Mapping[str, str], checks: Iterable[str] = 
     """Say whether each answer given, and some checks, apply to a unit told on to be such a one."""
     entry = LogEntry(family=dict(family))
     case = replace(session.case, findings=(*session.case.findings, entry))
-    own = for_family(session.open_book.book, family_of(session.open_book.book, case))
-    return {*checks, *session.answers} <= own.checks.keys()
+    whole, every = session.open_book.book, {*checks, *session.answers}
+    return len(has_checks(whole, every, family_of(whole, case))) == len(every)
 
 
 def _apply(whole: Book, family: dict[str, str], checks: Iterable[str]) -> int:
-    own = for_family(whole, family)
-    return sum(check in own.checks for check in checks)
+    return len(has_checks(whole, checks, family))
