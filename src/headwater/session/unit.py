@@ -110,7 +110,7 @@ def widest_told(session: Session, words: str) -> dict[str, str]:
     return {
         name: max(
             map(str, whole.attributes[name].values),
-            key=lambda value: len(for_family(whole, {name: value}).checks),
+            key=lambda value: len(has_checks(whole, whole.checks, {name: value})),
         )
         for name, value in unit_told(session, words).items()
         if value != whole.assumed[name]
