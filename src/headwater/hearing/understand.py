@@ -366,7 +366,8 @@ class _Heard:
         hinted_at = [h.target for h in self.hints if h.target.check == own]
         if hinted_at:
             return hinted_at[0].records[0]
-        unsaid = {record for _, target in self.index.hints for record in target.records[:1]}
+        answers = (target for _, target in self.index.hints if target.check)
+        unsaid = {record for target in answers for record in target.records[:1]}
         told = [
             other
             for other in self.fits

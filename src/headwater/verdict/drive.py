@@ -46,6 +46,8 @@ from headwater.verdict.known import Known
 
 LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
 QUESTION = (IN_QUESTION_FROM,)
+SUMMED_AT_MOST = 3
+"""So many dangers of which a glance does not tell whether they are in question are summed."""
 FOUND = (Status.CONFIRMED, Status.DISPUTED)
 NOTHING_TOLD = "nothing is known yet"
 NOTHING_PLACED = "what was told was not understood, so somebody has to see or hear it first"
@@ -237,9 +239,22 @@ class Dangers:
 
     def in_question(self) -> DriveAdvice | None:
         """Return the advice while a danger in question is not acquitted."""
-        for cid, danger in self.open_ones():
-            return replace(_within_limits(cid, danger), sure=False)
+        for number, (cid, danger) in enumerate(self.open_ones()):
+            if number >= SUMMED_AT_MOST or self._risen(cid):
+                return replace(_within_limits(cid, danger), sure=False)
         return None
+
+    def _risen(self, cid: str) -> bool:
+        """Say whether a danger is in question, summed where a glance does not tell."""
+        was = _middle(self.known.figures.glance_before(cid))
+        line = max(IN_QUESTION_FROM, RISE_FROM * was)
+        for figures in self.beliefs:
+            now = figures.glance(cid, QUESTION)
+            if now.low < line <= now.high:
+                now = figures.presence_of([cid], (line,))[cid]
+            if _middle(now) >= line:
+                return True
+        return False
 
     @cached_property
     def questioned(self) -> list[tuple[str, Danger]]:
