@@ -58,3 +58,22 @@ def test_a_leak_that_stopped_by_itself_is_heard_as_that(
 def test_a_leak_that_stopped_after_work_is_not_taken_as_that(index: Index) -> None:
     heard = understand(index, "The leak stopped since the new seal was put in and it was filled.")
     assert "dried-up" not in [one.answer for one in heard.ticked]
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("put it in four and the noise is gone", "noise-in-two-wheel-drive-only"),
+        (
+            "it howls in four wheel drive, in two the noise is gone",
+            "noise-in-four-wheel-drive-only",
+        ),
+    ],
+)
+def test_in_which_drive_a_noise_is_gone_is_not_turned_round(
+    index: Index, book: Book, said: str, meant: str
+) -> None:
+    """Each was once heard, or might be, as the other."""
+    kinds = ("noise-in-two-wheel-drive-only", "noise-in-four-wheel-drive-only")
+    heard = [one.id for one in understand(index, said, book).understood if one.id in kinds]
+    assert heard == [meant]
