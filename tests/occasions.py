@@ -74,7 +74,7 @@ from headwater.verdict.prices import Prices
 from headwater.view.asking import Asking, Doubt
 from headwater.view.audit import Auditing
 from headwater.view.book import Changed, Checked, Kept, Shown
-from headwater.view.call import Ringing, Wanted
+from headwater.view.call import Ringing
 from headwater.view.heard import Overheard
 from headwater.view.label import Labelled
 from headwater.view.leaf import KINDS, Leafing
@@ -83,6 +83,7 @@ from headwater.view.pricesheet import PriceSheet
 from headwater.view.refusal import TurnedAway
 from headwater.view.seat import Seated
 from headwater.view.shop import Reporting
+from headwater.view.spoken import Wanted
 from headwater.view.staff import Staff
 from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing

@@ -90,8 +90,9 @@ OUTPUTS = (
     Output("advice", "view.call:advice_paper"),
     Output("to-read-out", "view.call:comeback_paper"),
     Output("not-yet", "view.call:wants_paper"),
-    Output("spoken", "view.call:spoken_paper"),
-    Output("follow-up", "view.call:follow_up_paper"),
+    Output("spoken", "view.spoken:spoken_paper"),
+    Output("follow-up", "view.spoken:follow_up_paper"),
+    Output("read-back", "view.spoken:read_back_paper"),
     Output("call-sheet", "view.call:sheet_paper", "view.call:sheet_view"),
     Output(
         "trace", "view.trace:trace_paper", "view.trace:trace_view", tree="view.trace:trace_tree"

@@ -18,6 +18,7 @@ from headwater.verdict.assess import Reasoner, build_reasoner
 
 PACK = Path(__file__).resolve().parents[2] / "knowledge" / "transfer-case"
 Play = Callable[..., tuple[int, str, str]]
+EARLIER = "worked on, before?"
 Ring = Callable[..., Callable[[StringIO], StringIO]]
 
 
@@ -112,6 +113,8 @@ class Caller(StringIO):
             return self.lines.pop(0)
         screen = self.out.getvalue().split(f"{'-' * 78}")[-1]
         heard = re.split(r"^\d of 8   ", screen, flags=re.M)[-1]
+        if EARLIER in heard:
+            return ""
         question = " ".join(heard.split())
         if "of 8" in screen and self.aside:
             aside, self.aside = self.aside, None

@@ -130,6 +130,30 @@ def test_a_vague_answer_is_asked_once_more_and_then_is_not_known(yard: Standing)
     assert case.findings[-1].note == "hmm hmm"
 
 
+def test_an_answer_that_may_be_turned_round_is_read_back_and_its_words_stay(yard: Standing) -> None:
+    call = _asked(yard)
+    words = "it was repaired in spring and then again on the way to the hut"
+    call.answer(words=words)
+    assert call.check == "last-work"
+    assert "Put down as: 2 it was opened?" in call.text
+    call.answer(words="1")
+    assert call.check != "last-work"
+    case = read_case(yard.folder / f"{NOW[:10]}-1.yaml")
+    assert case.findings[-1].note == words
+
+
+def test_words_that_tell_no_more_are_told_again(yard: Standing) -> None:
+    call = Sitter.begins(yard, "call", f"{HOWLS}. qqq zzz")
+    call.confirm()
+    call.send("earlier")
+    assert "No more than what was taken down" in call.text
+    call.send("clear-up", how="again")
+    case = read_case(yard.folder / f"{NOW[:10]}-1.yaml")
+    assert not case.not_placed
+    assert case.told_again
+    assert not case.left_aside
+
+
 def test_later_back_and_a_further_complaint(yard: Standing) -> None:
     call = _asked(yard)
     call.send("later", check="last-work")

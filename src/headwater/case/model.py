@@ -89,6 +89,10 @@ class LogEntry:
     struck: str = doc(
         "words not placed, or the id of a sign or trouble, left aside; 'note' says why", default=""
     )
+    again: str = doc(
+        "words not placed that tell no more than what was taken down, says who took it down",
+        default="",
+    )
     photograph: str = doc(
         "a photograph, by the name under which it is kept with the case; 'note' is its caption",
         default="",
@@ -186,11 +190,16 @@ class Case:
     @property
     def not_placed(self) -> tuple[str, ...]:
         """What was said and neither placed nor struck; a sentence as it was heard the last time."""
-        struck = {entry.struck for entry in self.findings}
+        struck = {words for entry in self.findings for words in (entry.struck, entry.again)}
         last = {entry.told: entry for entry in self.findings}
         heard = (e for e in self.findings if e.told not in e.unplaced or last[e.told] is e)
         words = (word for entry in heard for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word not in struck)
+
+    @property
+    def told_again(self) -> tuple[str, ...]:
+        """What was placed nowhere and tells no more than what was taken down: a person said so."""
+        return tuple(dict.fromkeys(entry.again for entry in self.findings if entry.again))
 
     @property
     def pictures(self) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ def entry_data(entry: LogEntry) -> dict[str, Any]:
         "means": list(entry.means) or None,
         "outside": list(entry.outside) or None,
         "struck": entry.struck or None,
+        "again": entry.again or None,
         "photograph": entry.photograph or None,
         "of": entry.of,
         "approved": entry.approved and approval_data(entry.approved),

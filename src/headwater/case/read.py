@@ -17,7 +17,10 @@ from headwater.yamltext import Table, TextError, Value, parse, parse_json, quote
 
 JSON = ".json"
 REST = ("gone", "not-gone")
-ALONE = ("removed", "rest", "accepted", "told", "struck", "photograph", "approved", "family")
+ALONE = (
+    *("removed", "rest", "accepted", "told", "struck", "again"),
+    *("photograph", "approved", "family"),
+)
 """What an entry of the findings says without a check."""
 
 
@@ -152,7 +155,7 @@ def _correction_faults(entry: LogEntry, earlier: Sequence[LogEntry]) -> Iterator
 
 def _whole(entry: LogEntry) -> bool:
     alone = (entry.removed, entry.rest in REST, entry.accepted, entry.told, entry.struck)
-    more = (entry.photograph, entry.approved, entry.family)
+    more = (entry.again, entry.photograph, entry.approved, entry.family)
     kinds = [bool(one) for one in (entry.check, *alone, *more)]
     return kinds.count(True) == 1 and bool(entry.check) == bool(entry.answer)
 

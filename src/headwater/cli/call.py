@@ -25,14 +25,15 @@ from headwater.cli.seat import (
     strike,
 )
 from headwater.cli.show import say, show, status_of
-from headwater.hearing.answers import Heard
+from headwater.hearing.answers import Heard, special_answer
 from headwater.hearing.search import tells_nothing
 from headwater.session.call import Call
 from headwater.session.intake import ALARM
 from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import prices_on
 from headwater.session.session import open_session
-from headwater.view.call import Ringing, Wanted
+from headwater.view.call import Ringing
+from headwater.view.spoken import Wanted
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure,
@@ -48,6 +49,7 @@ why            why this is asked
 done           end with the call sheet
 help           this list"""
 KINDS = "Is it a noise, a leak or a smell, a shift that fails, a shake, or a lamp? What is it like?"
+YES_TO_WHAT = "Enter takes it as it is read back; otherwise the number of the answer."
 SHEET_HEAD = "# Call sheet"
 """How a call sheet begins that may be written over."""
 
@@ -112,10 +114,11 @@ class Desk:
         """Work a call through a prompt."""
         self.call, self.session = call, call.session
         self.prompt, self.screen = prompt, prompt.screen
+        self._unclear: tuple[str, ...] = ()
 
     def hold(self) -> str:
         """Hold the call, or go on with it; return why it ended."""
-        case = self.session.case
+        case, going_on = self.session.case, bool(self.session.findings)
         if case.findings:
             words = f"Going on with the call {case.case}. 'help' lists what to type."
             self.screen.say(words, "head")
@@ -131,7 +134,7 @@ class Desk:
             moved = self.open(case.complaint or self._first_words())
         if moved == "end":
             return "Ended by you."
-        if self.call.asked:
+        if going_on:
             return self.ask_all()
         if self._ask_what_was_before() == "end":
             return "Ended by you."
@@ -155,7 +158,9 @@ class Desk:
         if self.call.in_danger:
             return True
         more = ask_for_meaning(self.session, self.prompt, self._command)
-        return not more or self.open(more) != "end"
+        goes_on = not more or self.open(more) != "end"
+        self._unclear = self.session.case.not_placed
+        return goes_on
 
     def _ring_again(self) -> str:
         """Hear what is new before any question; returns 'end' where the call is ended here."""
@@ -212,14 +217,21 @@ class Desk:
         while True:
             item = self.call.next()
             if item is None:
-                return self.call.over()
+                return self._last_words()
             if self.ask(self.session.check(item.check)) == "end":
                 return "Ended by you."
+
+    def _last_words(self) -> str:
+        """Ask what is in words that came later, then return why the call is over."""
+        done = self.call.in_danger or self.call.elsewhere
+        if done or self._unclear == self.session.case.not_placed:
+            return self.call.over()
+        return self.ask_all() if self._clear_words() else "Ended by you."
 
     def ask(self, check: Check) -> str:
         """Put one question until it is answered. Returns 'answered' or 'end'."""
         self.show(check)
-        vague = False
+        waits: Heard | None = None
         while True:
             typed = self.prompt.ask()
             command, _, rest = typed.partition(" ")
@@ -237,15 +249,21 @@ class Desk:
                 return "answered"
             if self._told(command, rest, check):
                 continue
+            read_back = waits is not None and waits.taken is not None
+            if waits and read_back and not typed:
+                self.call.take_down(check.id, waits)
+                return "answered"
             if not typed:
                 self.screen.say("Type what the caller says; '?' if they do not know.")
+            elif read_back and typed.lower().strip(" .!") in ("yes", "y", "no", "n"):
+                self.screen.say(YES_TO_WHAT)
             elif self.call.tells_of_trouble(check.id, typed):
-                self._take(check, self.call.hear(check.id, typed))
+                heard = self.call.hear(check.id, typed)
+                if not heard.unsure:
+                    self.call.take_down(check.id, heard)
                 return self.open(typed) or "answered"
-            elif self._hear(check, typed, vague):
+            elif not (waits := self._hear(check, typed, waits)):
                 return "answered"
-            else:
-                vague = True
 
     def _told(self, command: str, rest: str, check: Check | None) -> bool:
         """Show what a command asks for; False where the words are no such command."""
@@ -276,27 +294,20 @@ class Desk:
         self.screen.say()
         say(self.screen, "spoken", Wanted(self.call, current=check))
 
-    def _hear(self, check: Check, typed: str, again: bool) -> bool:
-        """Take what was said; False where it is vague and the follow-up was put."""
+    def _hear(self, check: Check, typed: str, waits: Heard | None) -> Heard | None:
+        """Take what was said; return what waits where it is vague or read back."""
 
-        heard = self.call.hear(check.id, typed)
-        if self._take(check, heard):
-            return True
-        if again:
-            self.screen.say("Taken down as 'not sure', in their words.", "quiet")
-            self.session.answer(check.id, DONT_KNOW, heard.note)
-            return True
+        heard = self.call.take(check.id, typed, waits)
+        wanted = Wanted(self.call, current=check, heard=heard)
+        if heard is None:
+            vague = waits and not special_answer(typed.lower())
+            if vague and self.session.answers[check.id].special == DONT_KNOW:
+                self.screen.say("Taken down as 'not sure', in their words.", "quiet")
+            return None
         if heard.because:
             self.screen.say(heard.because, "bad")
-        say(self.screen, "follow-up", Wanted(self.call, current=check))
-        return False
-
-    def _take(self, check: Check, heard: Heard) -> bool:
-        """Take an answer down where one was understood."""
-        if heard.taken is None:
-            return False
-        self.session.answer(check.id, heard.taken, heard.note)
-        return True
+        say(self.screen, "follow-up" if heard.taken is None else "read-back", wanted)
+        return heard
 
     def _back(self) -> str:
         check = self.session.back()

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
+from headwater.session.again import has_heard, tells_no_more
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake, numbers_of
 from headwater.session.session import Session
 from headwater.session.unit import other_units, unit_title
@@ -30,6 +31,11 @@ TAKEN_FOR = (
 )
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
+ANY_MORE = (
+    "Does any of it tell what is wrong? 'same' if it tells no more than what was taken down; Enter"
+    " if it is only talk; else in other words."
+)
+SAME = ("same", "s", "the same", "same again", "no more", "nothing more", "said already")
 
 
 def listen(
@@ -107,10 +113,12 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
     while left := session.case.not_placed:
         prompt.screen.say()
         prompt.screen.say(f"Not understood: {'; '.join(left)}.", "head")
-        prompt.screen.say(ANY_OF_IT)
+        prompt.screen.say(ANY_MORE if has_heard(session) else ANY_OF_IT)
         typed = prompt.ask()
         if says_no(typed):
             session.strike_the_rest(NONE_OF_IT)
+        elif has_heard(session) and typed.lower().strip(" .!'") in SAME:
+            tells_no_more(session)
         elif special_answer(typed):
             session.strike_the_rest(NOBODY_KNOWS)
         elif _is_number(typed):

@@ -55,6 +55,8 @@ _PIECE_OWN_FROM = 0.8
 """The same of one piece of a sentence that tells more than was asked."""
 _STOPS = re.compile(r"[,;:]|\.(?!\d)")
 """What ends a piece that may be an answer by itself: 'No difference. I drive in 2H.'"""
+_READ_BACK_FROM = 6
+"""Words from which an answer that only fits what was said may have been turned round."""
 _MANY = 6
 """Pieces of a sentence that are listened to."""
 _PIECES = re.compile(r"[,;]|\b(?:and|but|so|with)\b")
@@ -67,12 +69,15 @@ class Heard:
     """What was understood: the answer to take (None when vague), and their own words.
 
     `because` says what is wrong with a reading that cannot be taken; one that can is `judged`.
+    `unsure` is true where more is said than an answer by itself, and it only fits: that is read
+    back before it is taken down.
     """
 
     answer: str | None
     note: str = ""
     because: str = ""
     judged: Judged | None = None
+    unsure: bool = False
 
     @property
     def taken(self) -> str | Judged | None:
@@ -102,7 +107,7 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
         if answer := _named(check, candidate):
             return Heard(answer, words if rest else "")
     if answer := _by_words(index, check, text):
-        return Heard(answer, words)
+        return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
     if headed := _HEADED.match(text):
         return Heard(_named(check, "yes" if headed["yes"] else "no"), words)
     return Heard(None, words)

@@ -13,11 +13,12 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from headwater.book.model import Check
-from headwater.book.tables import DONT_KNOW, TAKEN_BACK, Seat
+from headwater.book.tables import TAKEN_BACK, Seat
 from headwater.case.read import CaseError
 from headwater.errors import HeadwaterError
-from headwater.hearing.answers import hear
+from headwater.hearing.answers import Heard, hear
 from headwater.measure.answer import Judged, RawAnswer
+from headwater.session.again import tells_no_more
 from headwater.session.ask import NextCheck
 from headwater.session.before import is_unknown, take_earlier
 from headwater.session.call import Call
@@ -58,7 +59,7 @@ class AtSeat:
     entries of the case that this person's pages have shown, `own` are those that are theirs, by
     place, and `news` those of others since their last answer; `hands` says whose these are.
     `fault` says what was wrong with what was sent last, `typed` is what that was, `misfits` are
-    words that no such unit can have. `vague` is a check that was answered vaguely once, `pictured`
+    words that no such unit can have. `vague` is a check to which what was said `waits`, `pictured`
     the number of an answer of which a photograph came.
     """
 
@@ -83,6 +84,7 @@ class AtSeat:
     typed: str = ""
     misfits: str = ""
     vague: str = ""
+    waits: Heard | None = None
     hands: Mapping[int, str] = field(default_factory=dict)
     done: Answered | None = None
     pictured: int | None = None
@@ -268,28 +270,27 @@ class AtSeat:
             book, index = self.session.book, self.session.open_book.index
             answer = hear(index, book, check, given.words).taken or given.words
         if answer:
-            self.session.answer(check.id, answer, corrects=corrects, sent=given.id)
+            words = self.waits.note if self.waits and self.vague == check.id else ""
+            self.session.answer(check.id, answer, words, corrects=corrects, sent=given.id)
         return bool(answer)
 
     def _hear_caller(self, call: Call, check: Check, words: str, corrects: int | None) -> bool:
-        """Take what a caller says; what is vague is asked once more, then it is not known."""
-        heard = call.hear(check.id, words)
-        trouble = call.tells_of_trouble(check.id, words)
-        taken: RawAnswer | Judged | None = heard.taken
-        if taken is None and not trouble:
-            if self.vague != check.id:
-                self.vague, self.fault, self.typed = check.id, heard.because, words
-                return False
-            taken = DONT_KNOW
-        if taken is not None:
-            self.session.answer(check.id, taken, heard.note, corrects=corrects)
-        if trouble:
+        """Take what a caller says; what is vague, or may be turned round, waits for a word more."""
+        if call.tells_of_trouble(check.id, words):
+            heard = call.hear(check.id, words)
+            if not heard.unsure:
+                call.take_down(check.id, heard, corrects)
             self._hear(words)
-        return taken is not None
+            return heard.taken is not None and not heard.unsure
+        waited = self.waits if self.vague == check.id else None
+        self.waits = call.take(check.id, words, waited, corrects)
+        if self.waits:
+            self.vague, self.fault, self.typed = check.id, self.waits.because, words
+        return self.waits is None
 
     def _leave(self, check: str) -> None:
         """Go on from a question that was put."""
-        self.again, self.vague = None, ""
+        self.again, self.vague, self.waits = None, "", None
         if words := self.wanted.pop(check, ""):
             self.session.keep_told({check: words})
         judged = self.session.answers.get(check)
@@ -369,6 +370,8 @@ class AtSeat:
         self.left = frozenset(self.session.case.not_placed)
         if words:
             self._hear(words)
+        elif how == "again":
+            tells_no_more(self.session)
         elif how == "none":
             self.session.strike_the_rest(NONE_OF_IT)
         elif how == "unknown":

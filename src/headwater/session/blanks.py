@@ -89,9 +89,10 @@ unit:
 # {{told: it howls and the lid rotates, unplaced: [lid rotates], outside: [engine-overheats]}}
 # 'means' beside it, {{told: milky oil, means: [water-in-oil]}}, names conditions that nobody there
 # could look at: whoever can looks at them first.
-# What is {{struck: lid rotates, note: a joke}} is left aside. 'family' is what the unit turned out
-# to be, beside what stands above. Photographs are written by the pages: the picture's name, the
-# number of the answer that it shows, and its caption:
+# What is {{struck: lid rotates, note: a joke}} is left aside; {{again: lid rotates}} tells no more
+# than what was taken down. 'family' is what the unit turned out to be, beside what stands above.
+# Photographs are written by the pages: the picture's name, the number of the answer that it shows,
+# and its caption:
 # {{photograph: NAME.jpg, of: 2, note: the worn side}}
 # Beside an answer they write what a browser gave it, so that it counts once: {{check: x, answer: y,
 # sent: 7f3a}}

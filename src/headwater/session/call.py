@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from headwater.book.tables import DONT_KNOW, Seat
 from headwater.hearing.answers import Heard, hear
@@ -137,7 +137,8 @@ class Call:
     def take_history(self) -> None:
         """Answer what every caller is asked of work before from what was told of it already.
 
-        Where that fits no answer the question is left out: nobody is asked twice.
+        Where that fits no answer the question is left out: nobody is asked twice. What may be
+        turned round is asked all the same.
         """
         before = self.session.case.before
         verdict = self.session.verdict
@@ -147,7 +148,7 @@ class Call:
             heard = self.hear(check.id, before.told if before else "")
             if heard.answer is None or heard.answer == DONT_KNOW:
                 self.put_off(check.id)
-            else:
+            elif not heard.unsure:
                 self.session.answer(check.id, heard.answer, heard.note, told=True)
 
     def put_off(self, check: str) -> None:
@@ -165,6 +166,29 @@ class Call:
         told = [*found.signs, *found.not_driveline]
         wishes = [one for one in told if one in book.elsewhere and book.elsewhere[one].wish]
         return not {*self.session.case.outside, *wishes}.issuperset(told)
+
+    def take(
+        self, check: str, said: str, waits: Heard | None = None, corrects: int | None = None
+    ) -> Heard | None:
+        """Take down what a caller says to a question; return what waits for a word more, or None.
+
+        What is vague is asked again, and then it is not known; what is unsure is read back.
+        `waits` is what waited before: its words are kept with the answer that it comes to.
+        """
+        heard = self.hear(check, said)
+        words = [one.note for one in (waits, heard) if one and one.note]
+        heard = replace(heard, note="; ".join(dict.fromkeys(words)))
+        if heard.taken is None and waits and waits.taken is None:
+            heard = replace(heard, answer=DONT_KNOW)
+        elif heard.taken is None or (heard.unsure and not (waits and waits.answer == heard.answer)):
+            return heard
+        self.take_down(check, heard, corrects)
+        return None
+
+    def take_down(self, check: str, heard: Heard, corrects: int | None = None) -> None:
+        """Take down what was heard, where it is an answer."""
+        if heard.taken is not None:
+            self.session.answer(check, heard.taken, heard.note, corrects=corrects)
 
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""

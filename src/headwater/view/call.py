@@ -10,15 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from headwater.book.model import Check
 from headwater.book.tables import Drive, Seat
-from headwater.hearing.answers import read_out
-from headwater.measure.answer import limit_of
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
 from headwater.session.earlier import is_comeback
 from headwater.session.triage import (
-    MOST_QUESTIONS,
     Want,
     decides,
     first_in_shop,
@@ -39,7 +35,8 @@ from headwater.view.answers import finding_views
 from headwater.view.audit import work_words
 from headwater.view.cost import CostView, cost_view
 from headwater.view.headline import headline
-from headwater.view.paper import Block, Facts, Paper, Section, Tone, listed, say
+from headwater.view.paper import Block, Facts, Paper, Section, listed, say
+from headwater.view.spoken import Wanted
 from headwater.view.told import told_blocks
 from headwater.view.words import chain_words, minutes_words, part_title, percent, title
 
@@ -73,15 +70,6 @@ class Ringing:
     def sheet(self) -> CallSheetView:
         """What the call leaves behind; every form of it shows the same."""
         return _sheet(self)
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """A caller wants just a part; `current` is the question that is being asked, if any."""
-
-    call: Call
-    words: str = ""
-    current: Check | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,31 +308,6 @@ def _ends(path: tuple[str, ...]) -> tuple[str, ...]:
 
 def _share(chain: LiveChain | LiveView) -> str:
     return "named" if chain.share >= 1.0 else percent(chain.share)
-
-
-def spoken_paper(wanted: Wanted) -> Paper:
-    """Return a question as it is read to a caller, with its answers."""
-    check = wanted.current
-    assert check is not None
-    number = min(wanted.call.asked + 1, MOST_QUESTIONS)
-    unit = _unit(wanted)
-    answers = "; ".join(f"{n} {text}" for n, text in enumerate(read_out(check), 1))
-    told = f"a number with its unit ({unit}), or 'not sure'" if unit else answers
-    question = Facts(((f"{number} of {MOST_QUESTIONS}", check.say or check.ask),), Tone.STRONG)
-    return Paper("", (question, Facts((("", told),))), ())
-
-
-def follow_up_paper(wanted: Wanted) -> Paper:
-    """Return what to ask a caller whose answer was vague."""
-    assert wanted.current is not None
-    nearest = f"which is nearest: {'; or '.join(read_out(wanted.current))}?"
-    told = "about how much, as a number with its unit?" if _unit(wanted) else nearest
-    return Paper(f"Ask: {told}", (), ())
-
-
-def _unit(wanted: Wanted) -> str:
-    limit = limit_of(wanted.call.session.book, wanted.current.id) if wanted.current else None
-    return limit.unit if limit else ""
 
 
 def sheet_paper(ringing: Ringing) -> Paper:

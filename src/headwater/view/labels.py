@@ -162,6 +162,7 @@ LABELS = SimpleNamespace(
     earlier_words="How long or how far ago, and what was done?",
     earlier_none="No, or nobody knows",
     unclear="This was not understood. Does any of it tell what is wrong?",
+    unclear_again="No more than what was taken down",
     unclear_none="Nothing of what is wrong",
     unclear_unknown="Nobody knows what it tells",
     unit_matters="It matters to what is asked next.",

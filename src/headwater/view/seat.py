@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from headwater.book.model import Check
 from headwater.book.tables import TAKEN_BACK, Seat
+from headwater.session.again import has_heard
 from headwater.session.atseat import AtSeat, Turn
 from headwater.session.findings import numbered, standing
 from headwater.session.sent import places_of
@@ -21,10 +22,8 @@ from headwater.view.answers import answer_words
 from headwater.view.asking import Asking, change_blocks
 from headwater.view.call import (
     Ringing,
-    Wanted,
     advice_paper,
     comeback_paper,
-    follow_up_paper,
     sheet_paper,
     standing_paper,
     wants_paper,
@@ -36,6 +35,7 @@ from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
 from headwater.view.question import QuestionPage, pages_ahead, question_page
 from headwater.view.scale import Scale, scale_of
+from headwater.view.spoken import Wanted, follow_up_paper, read_back_paper
 from headwater.view.standing import standing_view
 from headwater.view.told import told_blocks
 from headwater.view.verdict import live_sections
@@ -139,6 +139,7 @@ class SeatPage:
     ticks: TicksPage | None
     unit: UnitPage | None
     unclear: tuple[str, ...]
+    heard_amiss: bool
     told: tuple[Block, ...]
     kept: tuple[KeptRow, ...]
     standing: tuple[Section, ...]
@@ -175,6 +176,7 @@ def seat_page(seated: Seated) -> SeatPage:
         ticks=_ticks(at) if turn is Turn.TICKS else None,
         unit=_unit(at) if turn is Turn.UNIT else None,
         unclear=session.case.not_placed if turn is Turn.UNCLEAR else (),
+        heard_amiss=turn is Turn.UNCLEAR and has_heard(session),
         told=tuple(told_blocks(session)),
         kept=tuple(kept_rows(session)),
         standing=tuple(_standing(at, check if asked else None)),
@@ -228,7 +230,9 @@ def _aloud(at: AtSeat, check: Check | None) -> Iterator[Block]:
     if not at.call:
         return
     if check and at.vague == check.id:
-        yield say(follow_up_paper(Wanted(at.call, current=check)).heading)
+        wanted = Wanted(at.call, current=check, heard=at.waits)
+        read_back = at.waits is not None and at.waits.taken is not None
+        yield say((read_back_paper if read_back else follow_up_paper)(wanted).heading)
     yield from comeback_paper(Wanted(at.call)).blocks
     for words in wants_told(at.session.case):
         yield from wants_paper(Wanted(at.call, words)).blocks

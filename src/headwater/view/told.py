@@ -52,7 +52,11 @@ class LeftoversView:
 
 def leftovers_view(told: Leftovers) -> LeftoversView:
     """Return what was placed nowhere in some cases."""
-    pairs = [(words.lower(), case.case) for case in told.cases for words in case.not_placed]
+    pairs = [
+        (words.lower(), case.case)
+        for case in told.cases
+        for words in (*case.not_placed, *case.told_again)
+    ]
     counts = Counter(words for words, _ in pairs)
     return LeftoversView(
         tuple(

@@ -1,0 +1,129 @@
+"""What fits an answer only in part is read back, and words told again keep nobody parked."""
+
+from __future__ import annotations
+
+from io import StringIO
+from pathlib import Path
+
+import pytest
+
+from headwater.api import new_case
+from headwater.book.records import Book
+from headwater.book.tables import DONT_KNOW, Seat
+from headwater.case.model import Case
+from headwater.case.plain import entry_data
+from headwater.case.read import read_case
+from headwater.cli.call import Desk
+from headwater.cli.main import Terminal, run
+from headwater.cli.prompt import Prompt
+from headwater.hearing.answers import hear
+from headwater.hearing.index import Index, build_index
+from headwater.session.call import Call
+from headwater.session.session import open_session
+from headwater.shipped import open_packs, shipped_packs
+
+TURNED = [
+    (
+        "transmission-fluid-falls",
+        "I've never had to add any to it, and it changes as it should",
+    ),
+    (
+        "work-before-trouble",
+        "nothing opened, none of the plugs, hub oil last changed in 2019",
+    ),
+    ("drops-out-of-four-wheel-drive", "No bang, it just pulls with the back wheels, always"),
+]
+"""What strangers said that was put down as its contrary, or as something else."""
+PLAIN = [
+    ("jumps-out-of-low", "No, I used the low in the steep rows and it stays in, never jumped out"),
+    ("whine-when", "no whine"),
+    ("hop-on-tight-turns", "it turns freely"),
+    ("jumps-out-of-low", "2"),
+]
+
+
+@pytest.fixture(scope="module")
+def index(caller_book: Book) -> Index:
+    return build_index(caller_book)
+
+
+@pytest.mark.parametrize(("check", "said"), TURNED)
+def test_what_may_be_turned_round_is_unsure(
+    caller_book: Book, index: Index, check: str, said: str
+) -> None:
+    heard = hear(index, caller_book, caller_book.checks[check], said)
+    assert heard.answer is None or heard.unsure
+
+
+@pytest.mark.parametrize(("check", "said"), PLAIN)
+def test_a_plain_answer_is_not_read_back(
+    caller_book: Book, index: Index, check: str, said: str
+) -> None:
+    heard = hear(index, caller_book, caller_book.checks[check], said)
+    assert heard.answer is not None
+    assert not heard.unsure
+
+
+def ring(tmp_path: Path, *typed: str) -> tuple[str, Case]:
+    """Type lines at the telephone; return the screen and the case."""
+    out, path = StringIO(), tmp_path / "a.yaml"
+    lines = StringIO("".join(f"{line}\n" for line in typed))
+    run(["call", str(path)], Terminal(out, StringIO(), lines, width=80))
+    return out.getvalue(), read_case(path)
+
+
+LONG = "in the yard on full lock it hops and skips with its tyres, and at the gate as well"
+
+
+def put(typed: tuple[str, ...]) -> tuple[str, Case]:
+    """Put one question at the telephone; return the screen and the case."""
+    book = open_packs(shipped_packs())
+    session = open_session(book, new_case("a", seat=Seat.CALL))
+    out, lines = StringIO(), StringIO("".join(f"{line}\n" for line in typed))
+    terminal = Terminal(out, StringIO(), lines, width=80)
+    desk = Desk(Call(session, lambda: 0.0), Prompt(terminal.screen, lines, None))
+    desk.ask(session.check("hop-on-tight-turns"))
+    return " ".join(out.getvalue().split()), session.case
+
+
+@pytest.mark.parametrize(
+    ("then", "answer"),
+    [
+        (("",), "yes"),
+        (("2",), "no"),
+        (("yes", "2"), "no"),
+        (("hm", "2"), "no"),
+        (("hm", "hm"), DONT_KNOW),
+    ],
+)
+def test_read_back_is_taken_with_enter_or_put_right(then: tuple[str, ...], answer: str) -> None:
+    """The caller's words stay with whatever the answer comes to."""
+    screen, case = put((LONG, *then))
+    assert "Put down as: 1" in screen
+    (given,) = [one for one in case.findings if one.check]
+    assert entry_data(given)["answer"] == answer
+    assert given.note.startswith(LONG)
+
+
+TALK = "it hops in tight turns, and the radio is from my cousin's blue boat"
+
+
+@pytest.mark.parametrize(("said", "placed"), [("same", True), ("", False)])
+def test_words_that_tell_no_more_keep_nobody_parked(
+    tmp_path: Path, said: str, *, placed: bool
+) -> None:
+    """Struck words hold milder advice back; those of which somebody says what they tell do not."""
+    screen, case = ring(tmp_path, TALK, "", "", said, "done")
+    assert "Not understood" in screen
+    assert case.not_placed == ()
+    assert bool(case.told_again) == placed
+    assert bool(case.left_aside) != placed
+    last = " ".join(screen.rsplit("Drive advice given:", 1)[1].split())
+    assert ("PARKED" in last) != placed
+
+
+def test_what_is_not_understood_is_asked_though_an_answer_was_asked_first(tmp_path: Path) -> None:
+    """What was ticked may have to be asked; what was done before and the rest come all the same."""
+    screen, _ = ring(tmp_path, f"P0735, {TALK}", "", "none of these", "", "same", "done")
+    assert "1 of 8" in screen.split("worked on, before?")[0]
+    assert "Not understood" in screen
