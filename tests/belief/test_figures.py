@@ -133,6 +133,27 @@ def test_a_model_too_large_says_that_it_does_not_know(monkeypatch: pytest.Monkey
     assert told["smoke"].high == pytest.approx(0.4)
 
 
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_cannot_be_summed_is_counted_in_more_worlds(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the sum that a figure needs is too large, its interval still holds the truth."""
+    network, factors = drawn(seed, loops=False)
+    exact = truth(network, factors)
+    close = slack(network, factors, exact)
+    found = Figures(posterior(make_worlds(network), factors))
+    monkeypatch.setattr(figures, "whole_model", lambda _: None)
+    for condition, p in exact.present.items():
+        figure = found.presence_of([condition], [p])[condition]
+        assert figure.low - close <= p <= figure.high + close, condition
+        assert figure.high - figure.low < 0.05
+    unseen = truth(network, {})
+    for condition, p in unseen.present.items():
+        figure = found.before(condition, p)
+        assert figure.low - close <= p <= figure.high + close, condition
+        assert figure.high - figure.low < 0.05
+
+
 def test_one_elimination_tells_a_share_from_a_presence() -> None:
     # By hand: both are there for certain, each leads on to what was found by its own link.
     links = (("left", "found", 0.5), ("right", "found", 0.5))

@@ -22,6 +22,7 @@ from headwater.belief.posterior import (
     Posterior,
     Reckoned,
     chances,
+    drawn_on,
     interval,
     posterior,
     trusted,
@@ -72,6 +73,8 @@ class Figures:
 
     posterior: Posterior
     _present: dict[str, Figure] = field(default_factory=dict)
+    _more: dict[int, Posterior] = field(default_factory=dict)
+    """The same posterior with so many batches drawn, where a figure needed them."""
     _in_doubt: set[str] = field(default_factory=set)
     """Conditions that stayed near a line with all that can be summed or drawn."""
 
@@ -90,11 +93,22 @@ class Figures:
         unsure = [c for c, figure in first.items() if not figure.decides(lines)]
         if new := [c for c in unsure if c not in self._in_doubt]:
             for c, figure in self._summed(new, lines).items():  # lines apart need fewer draws
-                known = self._present.get(c, UNKNOWN)
-                self._present[c] = min(figure, known, key=lambda one: one.high - one.low)
-            after = {c: self._present.get(c, UNKNOWN) for c in new}
+                self._present[c] = _narrower(figure, self._present.get(c, UNKNOWN))
+            for c in (c for c in new if c not in self._present):
+                self._present[c] = self._counted(c, lines, first[c])
+            after = {c: self._present[c] for c in new}
             self._in_doubt |= {c for c, figure in after.items() if not figure.decides(lines)}
-        return first | {c: self._present.get(c, UNKNOWN) for c in unsure}
+        return first | {c: self._present.get(c, first[c]) for c in unsure}
+
+    def _counted(self, condition: str, lines: Sequence[float], known: Figure) -> Figure:
+        """Return how probable a condition is, of which no sum is small enough: by more worlds."""
+        for batches in TRIES[1:] if self.posterior.exact else ():
+            if known.decides(lines):
+                break
+            if batches not in self._more:
+                self._more[batches] = drawn_on(self.posterior, batches)
+            known = _narrower(_drawn(self._more[batches], condition), known)
+        return known
 
     def _summed(self, conditions: Sequence[str], lines: Sequence[float]) -> dict[str, Figure]:
         """Return the probability of some conditions by sums that are made for them."""
@@ -146,9 +160,9 @@ class Figures:
         for batches in TRIES:
             if figure.decides([line]):
                 break
-            figure = worlds.keep(
-                ("before", condition, batches), partial(_before, worlds, condition, batches)
-            )
+            key = ("before", condition, batches)
+            found = worlds.keep(key, partial(_before, worlds, condition, batches))
+            figure = _narrower(found, figure)
         return figure
 
     @cached_property
@@ -161,8 +175,17 @@ class Figures:
 
 
 def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
-    made = whole_model(Question(worlds, {}, wanted=[condition]))
-    return _figures(worlds, *made, [condition], (), [batches])[condition] if made else UNKNOWN
+    if made := whole_model(Question(worlds, {}, wanted=[condition])):
+        return _figures(worlds, *made, [condition], (), [batches])[condition]
+    nothing: Posterior = worlds.keep(
+        ("before", batches), lambda: drawn_on(posterior(worlds, {}), batches)
+    )
+    return _drawn(nothing, condition)
+
+
+def _narrower(one: Figure, other: Figure) -> Figure:
+    """Return the surer of two figures."""
+    return min(one, other, key=lambda figure: figure.high - figure.low)
 
 
 def _figures(
