@@ -33,6 +33,7 @@ from headwater.drill.score import PartMark, Score, Statement
 from headwater.drill.truth import HiddenUnit
 from headwater.drill.walk import Stop, Walk, case_stops
 from headwater.errors import HeadwaterError
+from headwater.hearing.answers import Heard
 from headwater.ledger.conclude import as_planned, conclusion_of
 from headwater.ledger.learned import FigureRow, Learning, Passed
 from headwater.ledger.records import (
@@ -64,10 +65,11 @@ from headwater.ledger.records import (
 from headwater.measure.answer import Judged
 from headwater.outputs import OUTPUTS, Output
 from headwater.render.data import as_json
-from headwater.session.atseat import Answered, AtSeat
+from headwater.session.atseat import AtSeat
 from headwater.session.call import Call
 from headwater.session.intake import Intake
 from headwater.session.session import Session
+from headwater.session.turn import Answered
 from headwater.verdict.assess import Assessment
 from headwater.verdict.audit import Proposal, ProposedPart, audit
 from headwater.verdict.prices import Prices
@@ -83,7 +85,7 @@ from headwater.view.pricesheet import PriceSheet
 from headwater.view.refusal import TurnedAway
 from headwater.view.seat import Seated
 from headwater.view.shop import Reporting
-from headwater.view.spoken import Wanted
+from headwater.view.spoken import ReadBack, Wanted
 from headwater.view.staff import Staff
 from headwater.view.told import Leftovers
 from headwater.view.trace import Tracing
@@ -128,6 +130,12 @@ def _wanted(session: Session, _: Prices | None) -> Iterator[Wanted]:
     call = Call(session, lambda: 0.0)
     first = next(iter(session.book.checks.values()))
     yield from (Wanted(call, record.title, first) for record in session.book.parts.values())
+
+
+def _read_backs(session: Session, _: Prices | None) -> Iterator[ReadBack]:
+    for check in session.book.checks.values():
+        for answer in check.answers:
+            yield ReadBack(check, Heard(None, check.ask, nearest=str(answer)))
 
 
 def _ringings(session: Session, prices: Prices | None) -> Iterator[Ringing]:
@@ -312,6 +320,7 @@ MAKERS: dict[type, Maker] = {
     Auditing: _auditings,
     Reporting: _reportings,
     Wanted: _wanted,
+    ReadBack: _read_backs,
     Ringing: _ringings,
     Seated: _seated,
     Tracing: _tracings,

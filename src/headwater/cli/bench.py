@@ -26,13 +26,15 @@ from headwater.cli.seat import (
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
-from headwater.hearing.answers import hear
+from headwater.hearing.answers import Heard
 from headwater.measure.answer import Judged, RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
 from headwater.session.openbook import OpenBook
+from headwater.session.saying import hear_answer
 from headwater.session.search import find_condition
 from headwater.session.session import Session, open_session
 from headwater.view.asking import Asking, Doubt
+from headwater.view.spoken import ReadBack
 
 HELP = """\
 Answer with the number or the word of an answer, or with a reading and its unit
@@ -90,8 +92,6 @@ MOST_FOUND = 6
 MEANT_FROM = 0.45
 """Sureness from which words to 'find' are taken for a finding; below, a check is looked for."""
 ASK = "What was found or complained of? In your own words, or Enter to be asked."
-
-
 REST_GONE = ("rest gone", "rest is gone", "the rest is gone", "all gone")
 
 
@@ -102,6 +102,7 @@ class Bench:
         """Work a session through a prompt."""
         self.session, self.prompt, self.screen = session, prompt, prompt.screen
         self.skipped: set[str] = set()
+        self._waits: tuple[str, Heard] | None = None
         self.asked_again = -1  # so long was the log when what the unit is was asked once more
 
     def hold(self, new: bool) -> None:
@@ -265,6 +266,9 @@ class Bench:
                     return "answered"
             elif typed and self._take(check, typed):
                 return "answered"
+            elif not typed and self._waits:
+                if self._agree(*self._waits):
+                    return "answered"
             elif not typed:
                 self.screen.say("An answer, please; '?' if you do not know, 'help' for more.")
 
@@ -359,9 +363,24 @@ class Bench:
     def _take(self, check: str, typed: str) -> bool:
         """Take an answer; a wrong one costs one line and loses nothing."""
 
+        waited, self._waits = self._waits, None
+        heard = hear_answer(self.session, check, typed)
+        if heard.read_back:
+            self._waits = check, heard
+            say(self.screen, "read-back", ReadBack(self.session.check(check), heard))
+            return False
+        words = waited[1].note if waited and waited[0] == check and not heard.note else heard.note
+        return self._answer(check, heard.taken or typed, words)
+
+    def _agree(self, check: str, heard: Heard) -> bool:
+        """Take what was read back."""
+        self._waits = None
+        return self._answer(check, heard.agreed.taken or "", heard.note)
+
+    def _answer(self, check: str, given: str | Judged, words: str) -> bool:
         held, released = self.session.held, self.session.released
         try:
-            self.session.answer(check, self._given(check, typed))
+            self.session.answer(check, self._given(check, given), words)
         except CaseError:
             raise
         except HeadwaterError as error:
@@ -370,11 +389,10 @@ class Bench:
         say(self.screen, "effect", Asking(self.session, check, held, released))
         return True
 
-    def _given(self, check: str, typed: str) -> RawAnswer | Judged:
+    def _given(self, check: str, typed: str | Judged) -> RawAnswer | Judged:
         """Return what was typed as an answer; bench arithmetic is asked for input by input."""
 
         record = self.session.book.checks[check]
-        if record.reading and typed.lower() == "measure":
+        if record.reading and isinstance(typed, str) and typed.lower() == "measure":
             return {name: self.prompt.ask(f"{name}: ") for name in asked_inputs(record)}
-        book = self.session.book
-        return hear(self.session.open_book.index, book, record, typed).taken or typed
+        return typed

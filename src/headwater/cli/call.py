@@ -33,7 +33,7 @@ from headwater.session.openbook import OpenBook
 from headwater.session.pricelist import prices_on
 from headwater.session.session import open_session
 from headwater.view.call import Ringing
-from headwater.view.spoken import Wanted
+from headwater.view.spoken import ReadBack, Wanted
 
 HELP = """\
 Read the question aloud and type what the caller says: yes, no, not sure,
@@ -118,7 +118,7 @@ class Desk:
 
     def hold(self) -> str:
         """Hold the call, or go on with it; return why it ended."""
-        case, going_on = self.session.case, bool(self.session.findings)
+        case, going_on = self.session.case, self.call.was_asked
         if case.findings:
             words = f"Going on with the call {case.case}. 'help' lists what to type."
             self.screen.say(words, "head")
@@ -249,18 +249,16 @@ class Desk:
                 return "answered"
             if self._told(command, rest, check):
                 continue
-            read_back = waits is not None and waits.taken is not None
+            read_back = waits is not None and waits.read_back
             if waits and read_back and not typed:
-                self.call.take_down(check.id, waits)
+                self.call.take_down(check.id, waits.agreed)
                 return "answered"
             if not typed:
                 self.screen.say("Type what the caller says; '?' if they do not know.")
             elif read_back and typed.lower().strip(" .!") in ("yes", "y", "no", "n"):
                 self.screen.say(YES_TO_WHAT)
             elif self.call.tells_of_trouble(check.id, typed):
-                heard = self.call.hear(check.id, typed)
-                if not heard.unsure:
-                    self.call.take_down(check.id, heard)
+                self.call.take_if_sure(check.id, typed)
                 return self.open(typed) or "answered"
             elif not (waits := self._hear(check, typed, waits)):
                 return "answered"
@@ -298,7 +296,6 @@ class Desk:
         """Take what was said; return what waits where it is vague or read back."""
 
         heard = self.call.take(check.id, typed, waits)
-        wanted = Wanted(self.call, current=check, heard=heard)
         if heard is None:
             vague = waits and not special_answer(typed.lower())
             if vague and self.session.answers[check.id].special == DONT_KNOW:
@@ -306,7 +303,10 @@ class Desk:
             return None
         if heard.because:
             self.screen.say(heard.because, "bad")
-        say(self.screen, "follow-up" if heard.taken is None else "read-back", wanted)
+        if heard.read_back:
+            say(self.screen, "read-back", ReadBack(check, heard))
+        else:
+            say(self.screen, "follow-up", Wanted(self.call, current=check))
         return heard
 
     def _back(self) -> str:

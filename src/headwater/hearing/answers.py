@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from headwater.book.model import Check
 from headwater.book.records import Book
@@ -53,6 +53,8 @@ _OWN_FROM, _HISTORY_OWN_FROM = 0.4, 0.75
 """How much of what was said must belong to the answer, and to one about the past."""
 _PIECE_OWN_FROM = 0.8
 """The same of one piece of a sentence that tells more than was asked."""
+_EASE = 0.5
+"""What is left of these for an answer that is read back before it is taken."""
 _STOPS = re.compile(r"[,;:]|\.(?!\d)")
 """What ends a piece that may be an answer by itself: 'No difference. I drive in 2H.'"""
 _READ_BACK_FROM = 6
@@ -69,8 +71,8 @@ class Heard:
     """What was understood: the answer to take (None when vague), and their own words.
 
     `because` says what is wrong with a reading that cannot be taken; one that can is `judged`.
-    `unsure` is true where more is said than an answer by itself, and it only fits: that is read
-    back before it is taken down.
+    `unsure` is true where more is said than an answer by itself, and it only fits; where none fits
+    well enough, `nearest` is the one that comes nearest. Either is read back before it is taken.
     """
 
     answer: str | None
@@ -78,6 +80,17 @@ class Heard:
     because: str = ""
     judged: Judged | None = None
     unsure: bool = False
+    nearest: str | None = None
+
+    @property
+    def read_back(self) -> str | None:
+        """Return the answer that is read back, and taken where that is what was meant."""
+        return self.answer if self.unsure else self.nearest
+
+    @property
+    def agreed(self) -> Heard:
+        """Return what was heard once the person agreed to what was read back."""
+        return replace(self, answer=self.read_back, unsure=False, nearest=None)
 
     @property
     def taken(self) -> str | Judged | None:
@@ -110,7 +123,7 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
         return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
     if headed := _HEADED.match(text):
         return Heard(_named(check, "yes" if headed["yes"] else "no"), words)
-    return Heard(None, words)
+    return Heard(None, words, nearest=_best(index, check, text, _OWN_FROM, _EASE))
 
 
 def read_out(check: Check) -> list[str]:
@@ -206,15 +219,18 @@ def _by_words(index: Index, check: Check, text: str) -> str | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _best(index: Index, check: Check, text: str, own_from: float) -> str | None:
-    """Return the one answer whose words fit best and are such a share of what was said."""
+def _best(index: Index, check: Check, text: str, own_from: float, ease: float = 1.0) -> str | None:
+    """Return the one answer whose words fit best and are such a share of what was said.
+
+    With `ease` below 1 so much less of it need fit.
+    """
     tokens = index.read(text)
     if not tokens:
         return None
     fits = lay(index, tokens, lambda target: target.check == check.id, asked=True)
     sides = [
-        *_fits(index, tokens, check, fits, own_from),
-        *_of_conditions(index, tokens, check, own_from),
+        *_fits(index, tokens, check, fits, own_from, ease),
+        *_of_conditions(index, tokens, check, own_from, ease),
     ]
     best: dict[str, float] = {}
     for answer, score in sides:
@@ -226,7 +242,12 @@ def _best(index: Index, check: Check, text: str, own_from: float) -> str | None:
 
 
 def _fits(
-    index: Index, tokens: tuple[Token, ...], check: Check, fits: list[Fit], own_from: float
+    index: Index,
+    tokens: tuple[Token, ...],
+    check: Check,
+    fits: list[Fit],
+    own_from: float,
+    ease: float,
 ) -> Iterator[tuple[str, float]]:
     """Yield the answers whose own words are said well enough, with how well."""
     for fit in fits:
@@ -235,9 +256,9 @@ def _fits(
         past = check.answers[answer].sense is Sense.PLAIN  # type: ignore[index]
         if _is_by_the_way(index, tokens, fit) or _is_stilled(index, check, tokens, fit):
             continue
-        if fit.score < (_HISTORY_FROM if past else _SAID_FROM):
+        if fit.score < ease * (_HISTORY_FROM if past else _SAID_FROM):
             continue
-        if own < (max(own_from, _HISTORY_OWN_FROM) if past else own_from):
+        if own < ease * (max(own_from, _HISTORY_OWN_FROM) if past else own_from):
             continue
         if fit.denied:
             refused = _named(check, "no")
@@ -288,13 +309,13 @@ def _own_share(index: Index, tokens: tuple[Token, ...], fit: Fit) -> float:
 
 
 def _of_conditions(
-    index: Index, tokens: tuple[Token, ...], check: Check, own_from: float
+    index: Index, tokens: tuple[Token, ...], check: Check, own_from: float, ease: float
 ) -> Iterator[tuple[str, float]]:
     """Yield the answers that show what is said to be so, and those that rule out what is not."""
     about = set(check.speaks_of())
     past = all(answer.sense is Sense.PLAIN for answer in check.answers.values())
-    said_from = _HISTORY_FROM if past else _SAID_FROM
-    own_from = max(own_from, _HISTORY_OWN_FROM) if past else own_from
+    said_from = ease * (_HISTORY_FROM if past else _SAID_FROM)
+    own_from = ease * (max(own_from, _HISTORY_OWN_FROM) if past else own_from)
     for fit in lay(index, tokens, lambda target: not target.check and target.id in about):
         if fit.score < said_from:
             continue

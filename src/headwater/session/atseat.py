@@ -10,13 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from enum import StrEnum
 
 from headwater.book.model import Check
 from headwater.book.tables import TAKEN_BACK, Seat
 from headwater.case.read import CaseError
 from headwater.errors import HeadwaterError
-from headwater.hearing.answers import Heard, hear
+from headwater.hearing.answers import Heard
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.session.again import tells_no_more
 from headwater.session.ask import NextCheck
@@ -25,30 +24,11 @@ from headwater.session.call import Call
 from headwater.session.findings import Finding, numbered, standing
 from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake
 from headwater.session.photographs import add_photograph
+from headwater.session.saying import hear_answer
 from headwater.session.sent import Sent, corrected_by, is_sent_twice, keep_as_told
 from headwater.session.session import Session
+from headwater.session.turn import Answered, Turn
 from headwater.session.unit import attributes_that_matter
-
-
-class Turn(StrEnum):
-    """What comes now: the first words, what was understood, one of the questions, or the end."""
-
-    WORDS = "words"
-    TICKS = "ticks"
-    EARLIER = "earlier"
-    UNCLEAR = "unclear"
-    UNIT = "unit"
-    QUESTION = "question"
-    END = "end"
-
-
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """An answer that was just given, with the parts held and released before it."""
-
-    check: str
-    held: frozenset[str]
-    released: frozenset[str]
 
 
 @dataclass(slots=True)
@@ -59,8 +39,8 @@ class AtSeat:
     entries of the case that this person's pages have shown, `own` are those that are theirs, by
     place, and `news` those of others since their last answer; `hands` says whose these are.
     `fault` says what was wrong with what was sent last, `typed` is what that was, `misfits` are
-    words that no such unit can have. `vague` is a check to which what was said `waits`, `pictured`
-    the number of an answer of which a photograph came.
+    words that no such unit can have. `waits` is what was said to a check and is not taken yet,
+    `pictured` the number of an answer of which a photograph came.
     """
 
     session: Session
@@ -83,8 +63,7 @@ class AtSeat:
     fault: str = ""
     typed: str = ""
     misfits: str = ""
-    vague: str = ""
-    waits: Heard | None = None
+    waits: tuple[str, Heard] | None = None
     hands: Mapping[int, str] = field(default_factory=dict)
     done: Answered | None = None
     pictured: int | None = None
@@ -266,31 +245,37 @@ class AtSeat:
         answer: RawAnswer | Judged = given.chosen or given.inputs or given.reading
         if self.call and given.words and not answer:
             return self._hear_caller(self.call, check, given.words, corrects)
+        waited, note = self.waiting(check.id), ""
         if given.words and not answer:
-            book, index = self.session.book, self.session.open_book.index
-            answer = hear(index, book, check, given.words).taken or given.words
+            heard = hear_answer(self.session, check.id, given.words)
+            if heard.read_back:
+                self.waits, self.typed = (check.id, heard), given.words
+                return False
+            answer, note = heard.taken or given.words, heard.note
         if answer:
-            words = self.waits.note if self.waits and self.vague == check.id else ""
-            self.session.answer(check.id, answer, words, corrects=corrects, sent=given.id)
+            note = note or (waited.note if waited else "")
+            self.session.answer(check.id, answer, note, corrects=corrects, sent=given.id)
         return bool(answer)
+
+    def waiting(self, check: str) -> Heard | None:
+        """Return what was said to a check and waits for a word more."""
+        return self.waits[1] if self.waits and self.waits[0] == check else None
 
     def _hear_caller(self, call: Call, check: Check, words: str, corrects: int | None) -> bool:
         """Take what a caller says; what is vague, or may be turned round, waits for a word more."""
         if call.tells_of_trouble(check.id, words):
-            heard = call.hear(check.id, words)
-            if not heard.unsure:
-                call.take_down(check.id, heard, corrects)
+            taken = call.take_if_sure(check.id, words, corrects)
             self._hear(words)
-            return heard.taken is not None and not heard.unsure
-        waited = self.waits if self.vague == check.id else None
-        self.waits = call.take(check.id, words, waited, corrects)
-        if self.waits:
-            self.vague, self.fault, self.typed = check.id, self.waits.because, words
-        return self.waits is None
+            return taken
+        heard = call.take(check.id, words, self.waiting(check.id), corrects)
+        self.waits = (check.id, heard) if heard else None
+        if heard:
+            self.fault, self.typed = heard.because, words
+        return heard is None
 
     def _leave(self, check: str) -> None:
         """Go on from a question that was put."""
-        self.again, self.vague, self.waits = None, "", None
+        self.again = self.waits = None
         if words := self.wanted.pop(check, ""):
             self.session.keep_told({check: words})
         judged = self.session.answers.get(check)

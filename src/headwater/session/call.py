@@ -6,8 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.hearing.answers import Heard, hear
+from headwater.hearing.answers import Heard
 from headwater.session.ask import NextCheck
+from headwater.session.saying import hear_answer
 from headwater.session.session import Session
 from headwater.session.triage import (
     MOST_MINUTES,
@@ -58,6 +59,11 @@ class Call:
         told = set(self.session.case.told)
         opened = {f.check for f in here if f.note in told}
         return len({f.check for f in here} - opened) - self._before
+
+    @property
+    def was_asked(self) -> bool:
+        """True once a question was put, also in a sitting that came to its end."""
+        return bool(self.asked or self._before)
 
     @property
     def notes(self) -> dict[str, str]:
@@ -180,10 +186,19 @@ class Call:
         heard = replace(heard, note="; ".join(dict.fromkeys(words)))
         if heard.taken is None and waits and waits.taken is None:
             heard = replace(heard, answer=DONT_KNOW)
-        elif heard.taken is None or (heard.unsure and not (waits and waits.answer == heard.answer)):
+        agreed = waits is not None and waits.read_back == heard.answer
+        if heard.taken is None or (heard.unsure and not agreed):
             return heard
         self.take_down(check, heard, corrects)
         return None
+
+    def take_if_sure(self, check: str, said: str, corrects: int | None = None) -> bool:
+        """Take down an answer that is beyond doubt; False where there is none."""
+        heard = self.hear(check, said)
+        if heard.taken is None or heard.unsure:
+            return False
+        self.take_down(check, heard, corrects)
+        return True
 
     def take_down(self, check: str, heard: Heard, corrects: int | None = None) -> None:
         """Take down what was heard, where it is an answer."""
@@ -192,5 +207,4 @@ class Call:
 
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""
-        book = self.session.book
-        return hear(self.session.open_book.index, book, book.checks[check], said)
+        return hear_answer(self.session, check, said)

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from headwater.book.model import Check
 from headwater.book.tables import TAKEN_BACK, Seat
 from headwater.session.again import has_heard
-from headwater.session.atseat import AtSeat, Turn
+from headwater.session.atseat import AtSeat
 from headwater.session.findings import numbered, standing
 from headwater.session.sent import places_of
 from headwater.session.triage import wants_told
+from headwater.session.turn import Turn
 from headwater.verdict.prices import Prices
 from headwater.view.advice import advice_block, advice_view
 from headwater.view.answers import answer_words
@@ -35,7 +36,7 @@ from headwater.view.left import end_blocks
 from headwater.view.paper import Block, Facts, Paper, Section, say
 from headwater.view.question import QuestionPage, pages_ahead, question_page
 from headwater.view.scale import Scale, scale_of
-from headwater.view.spoken import Wanted, follow_up_paper, read_back_paper
+from headwater.view.spoken import ReadBack, Wanted, follow_up_paper, read_back_paper
 from headwater.view.standing import standing_view
 from headwater.view.told import told_blocks
 from headwater.view.verdict import live_sections
@@ -226,13 +227,14 @@ def _advice(at: AtSeat, turn: Turn) -> tuple[Block, ...]:
 
 
 def _aloud(at: AtSeat, check: Check | None) -> Iterator[Block]:
-    """Yield what is read to a caller beside the question."""
+    """Yield what is read to somebody beside the question."""
+    waits = at.waiting(check.id) if check else None
+    if check and waits and waits.read_back:
+        yield say(read_back_paper(ReadBack(check, waits)).heading)
     if not at.call:
         return
-    if check and at.vague == check.id:
-        wanted = Wanted(at.call, current=check, heard=at.waits)
-        read_back = at.waits is not None and at.waits.taken is not None
-        yield say((read_back_paper if read_back else follow_up_paper)(wanted).heading)
+    if waits and not waits.read_back:
+        yield say(follow_up_paper(Wanted(at.call, current=check)).heading)
     yield from comeback_paper(Wanted(at.call)).blocks
     for words in wants_told(at.session.case):
         yield from wants_paper(Wanted(at.call, words)).blocks

@@ -15,12 +15,11 @@ from headwater.view.paper import Facts, Paper, Tone
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A caller wants just a part; `current` is the question asked, `heard` what was said to it."""
+    """A caller wants just a part; `current` is the question that is being asked, if any."""
 
     call: Call
     words: str = ""
     current: Check | None = None
-    heard: Heard | None = None
 
 
 def spoken_paper(wanted: Wanted) -> Paper:
@@ -43,13 +42,19 @@ def follow_up_paper(wanted: Wanted) -> Paper:
     return Paper(f"Ask: {told}", (), ())
 
 
-def read_back_paper(wanted: Wanted) -> Paper:
+@dataclass(frozen=True, slots=True)
+class ReadBack:
+    """An answer in somebody's words that may have been understood amiss."""
+
+    check: Check
+    heard: Heard
+
+
+def read_back_paper(said_to: ReadBack) -> Paper:
     """Return how an answer was understood that may be turned round, for a yes or another one."""
-    check, heard = wanted.current, wanted.heard
-    assert check is not None
-    assert heard is not None
+    check, heard = said_to.check, said_to.heard
     said = dict(zip(check.answers, enumerate(read_out(check), 1), strict=True))
-    number, words = said[Ref(heard.answer or "")]
+    number, words = said[Ref(heard.read_back or "")]
     others = "; ".join(f"{n} {text}" for n, text in said.values() if n != number)
     asked = (
         f"Put down as: {number} {words}? Enter if that is meant; if not, the number of: {others}"
