@@ -59,6 +59,8 @@ _STOPS = re.compile(r"[,;:]|\.(?!\d)")
 """What ends a piece that may be an answer by itself: 'No difference. I drive in 2H.'"""
 _READ_BACK_FROM = 6
 """Words from which an answer that only fits what was said may have been turned round."""
+_HEAD_READ_BACK_FROM = 5
+"""The same where only the head of it is an answer: 'dark, no water in it'."""
 _MANY = 6
 """Pieces of a sentence that are listened to."""
 _PIECES = re.compile(r"[,;]|\b(?:and|but|so|with)\b")
@@ -118,7 +120,8 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
         return Heard(hedged, words)
     for candidate, rest in _heads(text):
         if answer := _named(check, candidate):
-            return Heard(answer, words if rest else "")
+            plain_head = candidate in ("yes", "no") or len(text.split()) < _HEAD_READ_BACK_FROM
+            return Heard(answer, words if rest else "", unsure=rest and not plain_head)
     if answer := _by_words(index, check, text):
         return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
     if headed := _HEADED.match(text):
