@@ -180,3 +180,25 @@ def seconds(index: Index, said: str) -> float:
     began = time.process_time()
     understand(index, said)
     return time.process_time() - began
+
+
+@pytest.mark.parametrize(
+    ("said", "ticked"),
+    [
+        ("the axle tube is bent", True),
+        ("that hub must be out of round, or the axle tube is bent", False),
+        ("maybe the axle tube is bent", False),
+    ],
+)
+def test_a_cause_that_is_only_supposed_is_offered_and_not_ticked(
+    index: Index, said: str, *, ticked: bool
+) -> None:
+    """Somebody at a counter guesses at causes: nobody has seen them."""
+    found = understand(index, said)
+    bent = [one for one in found.understood if one.id == "axle-tube-bent"]
+    assert [one.ticked for one in bent] == [ticked]
+
+
+def test_a_complaint_that_is_supposed_is_a_complaint(index: Index) -> None:
+    found = understand(index, "it hops in tight turns, I guess")
+    assert [one.id for one in found.ticked] == ["hop-on-tight-turns"]

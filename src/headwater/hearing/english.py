@@ -177,6 +177,10 @@ USED_TO = re.compile(
 )
 """What it does not do is what is wrong, where it always did: that denies nothing."""
 
+GUESS = words("guess guessing suppose probably perhaps maybe presumably surely supposedly")
+"""Words of somebody who was not there, or does not know: a cause named so was not seen."""
+GUESSED = re.compile(r"\b(?:must|might|may|could|will|should|would) (?:well )?(?:be|have)\b")
+
 PARTS = words("and but while because although though then plus so which")
 """Words that part a sentence into clauses, like a comma."""
 
@@ -313,3 +317,20 @@ def _code(found: re.Match[str]) -> str:
         else:
             digits += _DIGITS.get(word, word)
     return f"{found['kind']}{digits}" if len(digits) == 4 else found[0]
+
+
+def supposed(text: str) -> list[frozenset[str]]:
+    """Return the words of each clause that says what is only supposed, and of its alternatives.
+
+    >>> [sorted(one) for one in supposed("the hub must be bent, or the tube is; it leaks")]
+    [['be', 'bent', 'hub', 'must', 'the'], ['is', 'or', 'the', 'tube']]
+    """
+    found: list[frozenset[str]] = []
+    before = False
+    for clause in re.split(r"[,.;:!?]|\band\b|\bbut\b", text):
+        told = frozenset(pieces(clause))
+        either = before and clause.strip().startswith("or ")
+        before = either or bool(told & GUESS) or bool(GUESSED.search(clause))
+        if before:
+            found.append(told)
+    return found

@@ -40,7 +40,8 @@ class Token(NamedTuple):
     is `dated` has a time beside it, as in 'last week'.
     `likeness` is below 1 where the spelling was mended. `joined` is true where only a comma or an
     'or' parts it from the token before. `none` is true where a 'no' stands right before it.
-    `calm` is true where its piece of the sentence says that nothing is the matter there.
+    `calm` is true where its piece of the sentence says that nothing is the matter there, `guess`
+    where its clause, or the one before an 'or', says that it is supposed.
     """
 
     stem: str
@@ -55,6 +56,7 @@ class Token(NamedTuple):
     likeness: float = 1.0
     none: bool = False
     calm: bool = False
+    guess: bool = False
 
 
 def same_words(terms: Iterable[tuple[str, Iterable[str]]]) -> Same:
@@ -84,6 +86,9 @@ def read_text(
     """
     calm: set[tuple[int, int]] = set()
     tokens = tuple(_tokens(_alike(english.pieces(text), same, mend), calm))
+    guessed = english.supposed(text.lower())
+    if guessed:
+        tokens = tuple(t._replace(guess=any(t.word in piece for piece in guessed)) for t in tokens)
     if calm:
         tokens = tuple(t._replace(calm=(t.clause, t.part) in calm) for t in tokens)
     dated = {token.clause for token in tokens if token.word in english.DATES}

@@ -215,7 +215,8 @@ class _Heard:
         for fit in sorted(self.covering.taken, key=lambda f: min(f.laid)):
             rivals = self._rivals(fit)
             sure = self._agreed(fit, self._sure(fit, rivals))
-            sure = min(sure, UNSURE) if self._is_of_another(fit) else sure
+            doubted = self._is_of_another(fit) or self._is_guessed(fit)
+            sure = min(sure, UNSURE) if doubted else sure
             if sure >= OFFER_FROM and fit.target.kind is not Topic.ELSEWHERE:
                 yield fit, self._understood(fit, sure)
             limit = CLOSE_FROM if sure >= SURE_FROM else RIVAL_FROM
@@ -230,6 +231,12 @@ class _Heard:
         """Say whether another end, or another unit, is named beside it."""
         other_end = is_of_the_other_end(self.tokens, fit)
         return other_end or is_of_another_unit(self.index.units, self.tokens, fit)
+
+    def _is_guessed(self, fit: Fit) -> bool:
+        """Say whether a cause or damage was only supposed: a complaint is told all the same."""
+        if fit.target.kind is Topic.COMPLAINT:
+            return False
+        return all(self.tokens[place].guess for place, weight in fit.laid.items() if weight > 0)
 
     def _rivals(self, fit: Fit) -> list[Fit]:
         """Return other readings of the words that tell it, best first."""
