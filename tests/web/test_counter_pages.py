@@ -146,7 +146,7 @@ def test_words_that_tell_no_more_are_told_again(yard: Standing) -> None:
     call = Sitter.begins(yard, "call", f"{HOWLS}. qqq zzz")
     call.confirm()
     call.send("earlier")
-    assert "No more than what was taken down" in call.text
+    assert "It adds nothing to what was taken down" in call.text
     call.send("clear-up", how="again")
     case = read_case(yard.folder / f"{NOW[:10]}-1.yaml")
     assert not case.not_placed

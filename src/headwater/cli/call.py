@@ -27,6 +27,7 @@ from headwater.cli.seat import (
 from headwater.cli.show import say, show, status_of
 from headwater.hearing.answers import Heard, special_answer
 from headwater.hearing.search import tells_nothing
+from headwater.session.again import has_heard
 from headwater.session.call import Call
 from headwater.session.intake import ALARM
 from headwater.session.openbook import OpenBook
@@ -158,9 +159,9 @@ class Desk:
         if self.call.in_danger:
             return True
         more = ask_for_meaning(self.session, self.prompt, self._command)
-        goes_on = not more or self.open(more) != "end"
-        self._unclear = self.session.case.not_placed
-        return goes_on
+        if has_heard(self.session):  # before that nobody could say that it adds nothing
+            self._unclear = self.session.case.not_placed
+        return not more or self.open(more) != "end"
 
     def _ring_again(self) -> str:
         """Hear what is new before any question; returns 'end' where the call is ended here."""
@@ -255,7 +256,7 @@ class Desk:
                 return "answered"
             if not typed:
                 self.screen.say("Type what the caller says; '?' if they do not know.")
-            elif read_back and typed.lower().strip(" .!") in ("yes", "y", "no", "n"):
+            elif waits and read_back and _is_bare(typed) and not _is_bare(waits.note):
                 self.screen.say(YES_TO_WHAT)
             elif self.call.tells_of_trouble(check.id, typed):
                 self.call.take_if_sure(check.id, typed)
@@ -316,3 +317,8 @@ class Desk:
             return "answered"
         self.screen.say(f"Taken back: {check.say or check.ask}")
         return self.ask(check)
+
+
+def _is_bare(typed: str) -> bool:
+    """Say whether a line is a yes or a no and nothing more."""
+    return typed.lower().strip(" .!") in ("yes", "y", "no", "n")

@@ -29,11 +29,12 @@ TAKEN_FOR = (
     "Taken to be: {}. If it is not, 'quit' and go on with '--family unit=...': one of {}"
     " (both: the whole vehicle)."
 )
+TAKEN = "Taken to be: {}."
 STOPS = ("quit", "done", "end")
 ANY_OF_IT = "Does any of it tell what is wrong? Enter if not; else in other words."
 ANY_MORE = (
-    "Does any of it tell what is wrong? 'same' if it tells no more than what was taken down; Enter"
-    " if it is only talk; else in other words."
+    "Does any of it tell what is wrong? Say it in other words; 'same' if it adds nothing to what"
+    " was taken down; Enter leaves it aside, and the advice stays on the safe side."
 )
 SAME = ("same", "s", "the same", "same again", "no more", "nothing more", "said already")
 
@@ -57,7 +58,8 @@ def listen(
         raise
     ask = intake.take()
     if (taken := unit_title(session)) != unit:
-        prompt.screen.say(TAKEN_FOR.format(taken, ", ".join(other_units(session))))
+        others = other_units(session)
+        prompt.screen.say((TAKEN_FOR if others else TAKEN).format(taken, ", ".join(others)))
     if intake.misfits:
         prompt.screen.say(MISFIT.format("; ".join(intake.misfits)))
     return None if stopped else ask

@@ -124,9 +124,27 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
             return Heard(answer, words if rest else "", unsure=rest and not plain_head)
     if answer := _by_words(index, check, text):
         return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
-    if headed := _HEADED.match(text):
-        return Heard(_named(check, "yes" if headed["yes"] else "no"), words)
-    return Heard(None, words, nearest=_best(index, check, text, _OWN_FROM, _EASE))
+    headed = _HEADED.match(text)
+    if headed and (answer := _named(check, "yes" if headed["yes"] else "no")):
+        return Heard(answer, words)
+    near = _best(index, check, text, _OWN_FROM, _EASE)
+    return Heard(None, words, nearest=near or _by_yes_or_no(check, text))
+
+
+def _by_yes_or_no(check: Check, text: str) -> str | None:
+    """Return which answer a yes or no may be, to a question that has no such answer.
+
+    What is asked for stands first among two; among more, no is the one that is sound.
+    """
+    yes, no = (any(_starts(text, form) for form in forms) for forms in (_YES, _NO))
+    if yes == no or not _ASKS_WHETHER.match(check.say or check.ask):
+        return None
+    answers = list(check.answers)
+    if len(answers) == 2:
+        return str(answers[0] if yes else answers[1])
+    wanted = Sense.BAD if yes else Sense.SOUND
+    fit = [word for word in answers if check.answers[word].sense is wanted]
+    return str(fit[0]) if len(fit) == 1 else None
 
 
 def read_out(check: Check) -> list[str]:
@@ -343,6 +361,7 @@ def _reading(book: Book, check: Check, said: str) -> Heard:
         return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
 
 
+_ASKS_WHETHER = re.compile(r"(?:do|does|did|is|are|was|were|has|have|had|can|will)\b", re.I)
 _LACKS = re.compile(
     r"(?:no,? |well,? |but |sorry,? )*"
     r"(?:(?:this|the|my|our|that|his|her) (?:\w+ )?\w+|it|mine|ours|we|i|you)"

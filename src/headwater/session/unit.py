@@ -124,11 +124,10 @@ def unit_title(session: Session) -> str:
 
 
 def other_units(session: Session) -> list[str]:
-    """Return what else it could be told to be, as a person writes it."""
+    """Return what else it could be told to be with the answers given, as a person writes it."""
     book, told = session.open_book.book, session.case.family
-    return [
-        str(v) for n in book.assumed if n in told for v in book.attributes[n].values if v != told[n]
-    ]
+    others = ((n, str(v)) for n in book.assumed if n in told for v in book.attributes[n].values)
+    return [v for n, v in others if v != told[n] and can_be(session, {n: v})]
 
 
 def family_told(session: Session, found: Understanding) -> dict[str, str]:
@@ -155,8 +154,9 @@ def _family_of(session: Session, names: Iterable[str], checks: list[str]) -> dic
         values = [v for v in every if can_be(session, {**told, name: v})]
         if not values:
             continue
-        best = max(values, key=lambda v: _apply(whole, {name: v}, checks))
         known = session.case.family.get(name, whole.assumed[name])
+        # As much with another as with the one that is known is no reason to leave that.
+        best = max(values, key=lambda v: (_apply(whole, {name: v}, checks), v == known))
         if best != known and checks:
             told[name] = str(best)
     return told

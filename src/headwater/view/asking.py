@@ -138,7 +138,9 @@ def _judged(asking: Asking) -> Iterator[Block]:
             Words(f"It disagrees with another answer: {answer_words(verdict, one)}", Tone.HELD)
         )
     if any(asking.check in checks for checks in verdict.evidence.surprising.values()):
-        yield say(Words("By what is known, one look is not enough for that. Look once more.", Tone.HELD))
+        yield say(
+            Words("By what is known, one look is not enough for that. Look once more.", Tone.HELD)
+        )
     for origin, naming in verdict.origins.items():
         text = f"Origin named, {naming.value}: {title(book, origin)}"
         yield say(Words(text, Tone.RELEASED))
