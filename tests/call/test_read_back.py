@@ -127,3 +127,19 @@ def test_what_is_not_understood_is_asked_though_an_answer_was_asked_first(tmp_pa
     screen, _ = ring(tmp_path, f"P0735, {TALK}", "", "none of these", "", "same", "done")
     assert "1 of 8" in screen.split("worked on, before?")[0]
     assert "Not understood" in screen
+
+
+def test_who_has_nothing_to_choose_is_not_asked_about_choosing(tmp_path: Path) -> None:
+    """It is always in, or sees to it by itself: no question presumes a lever or a knob."""
+    words = "it hops and binds in tight turns, it always drives all four wheels, nothing to choose"
+    _, case = ring(tmp_path, words, "", "", *["no idea"] * 12)
+    assert case.family["shift"] == "none"
+    asked = {str(one.check) for one in case.findings if one.check}
+    assert asked
+    assert not asked & {"road-surface", "hard-to-leave-four-wheel-drive", "engaged-on-the-move"}
+
+
+def test_an_answer_tells_how_it_is_built(tmp_path: Path) -> None:
+    words = ("it hops in tight turns", "", "", "?", "there is nothing to choose, it decides itself")
+    _, case = ring(tmp_path, *words, "done")
+    assert case.family["shift"] == "none"

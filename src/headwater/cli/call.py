@@ -299,7 +299,8 @@ class Desk:
         heard = self.call.take(check.id, typed, waits)
         if heard is None:
             vague = waits and not special_answer(typed.lower())
-            if vague and self.session.answers[check.id].special == DONT_KNOW:
+            given = self.session.answers.get(check.id)
+            if vague and given is not None and given.special == DONT_KNOW:
                 self.screen.say("Taken down as 'not sure', in their words.", "quiet")
             return None
         if heard.because:

@@ -183,7 +183,7 @@ def _as_far_as_known(check: Check, text: str) -> str | None:
 
 def _lacks_it(index: Index, check: Check, text: str) -> bool:
     """Say whether the vehicle has nothing of what is asked about: 'this car has no low range'."""
-    if _NOTHING_TO.match(text):
+    if _NOTHING_TO.match(text) or _NO_SUCH.search(text):
         return True
     lacks = _LACKS.fullmatch(text)
     if not lacks:
@@ -375,6 +375,11 @@ _NOTHING_TO = re.compile(
     r" (?:put|switch|shift|engage|lock|push|select|turn on)\b"
 )
 """That it is always in, or has no such lever: 'there is nothing to put in'."""
+_NO_SUCH = re.compile(
+    r"\b(?:there(?: is|'s)|has|it's got|i have) (?:nothing to (?:put in|choose|switch|select)\b"
+    r"|no (?:such )?(?:lever|knob|switch|button)(?=[,.;]|$| for | in (?:it|this|mine)))"
+)
+"""The same further on in an answer: 'it decides itself, there is nothing to put in'."""
 _HEADED = re.compile(
     r"(?P<yes>yes|yeah|yep|yup|sure)\b|(?:nope|nah)\b"
     r"|no,? (?:it|i|we|there|they|not|nothing|never)\b"

@@ -18,6 +18,7 @@ from headwater.session.triage import (
     call_questions,
     wants_told,
 )
+from headwater.session.unit import can_be, construction_told
 
 
 @dataclass(slots=True)
@@ -201,8 +202,15 @@ class Call:
         return True
 
     def take_down(self, check: str, heard: Heard, corrects: int | None = None) -> None:
-        """Take down what was heard, where it is an answer."""
-        if heard.taken is not None:
+        """Take down what was heard, where it is an answer.
+
+        Where it says only how the unit is built, a question that such a one has not is left out.
+        """
+        told = construction_told(self.session, [heard.note]) if heard.answer == DONT_KNOW else {}
+        if told and can_be(self.session, told):
+            self.session.tell(heard.note)
+            self.session.describe(told)
+        if heard.taken is not None and check in self.session.book.checks:
             self.session.answer(check, heard.taken, heard.note, corrects=corrects)
 
     def hear(self, check: str, said: str) -> Heard:
