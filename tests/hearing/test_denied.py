@@ -118,3 +118,14 @@ def test_where_nothing_is_the_matter_nothing_is_ticked(index: Index, said: str, 
 )
 def test_what_is_missing_or_only_there_is_no_calm(index: Index, said: str) -> None:
     assert understand(index, said).ticked
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "it must have been the fellow at the oil change who never filled it right",
+        "they did not fill it up properly at the oil change",
+    ],
+)
+def test_what_was_not_done_well_is_not_denied(index: Index, words: str) -> None:
+    assert "filled-short" not in understand(index, words).denied

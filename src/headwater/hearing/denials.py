@@ -24,6 +24,7 @@ def denied_fits(
     """Yield what is said not to be so: what fits the words of a denial best, or nearly."""
     if english.USED_TO.search(text.lower()) or english.WONDERS.search(text.lower()):
         return
+    done_badly = english.done_badly(text.lower())
     taken = {fit.target.id for fit in covering.taken}
     nots = [
         fit
@@ -40,6 +41,9 @@ def denied_fits(
             continue
         if fit.target.kind is Topic.EMERGENCY and index.things.issuperset(refused):
             continue  # a nut that is not there is the danger
+        denied = {tokens[place].word for place in fit.laid if tokens[place].denied}
+        if any(denied <= badly for badly in done_badly):
+            continue
         if len({tokens[place].clause for place, weight in fit.laid.items() if weight > 0}) > 1:
             continue  # 'high never jumps out, it is low that does'
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)

@@ -177,6 +177,12 @@ USED_TO = re.compile(
 )
 """What it does not do is what is wrong, where it always did: that denies nothing."""
 
+DONE_BADLY = re.compile(
+    r"(?:\b(?:never|not)\b|n['’]t\b)[^,.;:!?]*\b"
+    r"(?:right|rightly|properly|correctly|enough|fully|completely|tight|home)\b"
+)
+"""That something was not done well, which does not deny that it was done."""
+
 GUESS = words("guess guessing suppose probably perhaps maybe presumably surely supposedly")
 """Words of somebody who was not there, or does not know: a cause named so was not seen."""
 GUESSED = re.compile(r"\b(?:must|might|may|could|will|should|would) (?:well )?(?:be|have)\b")
@@ -334,3 +340,12 @@ def supposed(text: str) -> list[frozenset[str]]:
         if before:
             found.append(told)
     return found
+
+
+def done_badly(text: str) -> list[frozenset[str]]:
+    """Return the words of each piece that says that something was not done well.
+
+    >>> [sorted(one) for one in done_badly("he never filled it right, it leaks")]
+    [['filled', 'it', 'never', 'right']]
+    """
+    return [frozenset(pieces(match[0])) for match in DONE_BADLY.finditer(text)]
