@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import StringIO
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 from headwater.api import new_case
 from headwater.book.records import Book
 from headwater.book.tables import DONT_KNOW, Seat
-from headwater.case.model import Case
+from headwater.case.model import Case, LogEntry
 from headwater.case.plain import entry_data
 from headwater.case.read import read_case
 from headwater.cli.call import Desk
@@ -72,6 +73,7 @@ def ring(tmp_path: Path, *typed: str) -> tuple[str, Case]:
     return out.getvalue(), read_case(path)
 
 
+MEANT = "outer-boot-split"
 LONG = "in the yard on full lock it hops and skips with its tyres, and at the gate as well"
 
 
@@ -143,3 +145,20 @@ def test_an_answer_tells_how_it_is_built(tmp_path: Path) -> None:
     words = ("it hops in tight turns", "", "", "?", "there is nothing to choose, it decides itself")
     _, case = ring(tmp_path, *words, "done")
     assert case.family["shift"] == "none"
+
+
+def test_what_was_spoken_of_and_then_answered_so_is_no_more_to_be_looked_at() -> None:
+    """Met by a stranger: the boot was told to be split, answered as split, and still to be seen."""
+    told = LogEntry(told="the rubber there has a slit", means=(MEANT,), seat=Seat.CALL)
+    case = replace(new_case("a", {"unit": "both"}, Seat.CALL), findings=(told,))
+    session = open_session(open_packs(shipped_packs()), case, Seat.CALL)
+    assert session.to_see == (MEANT,)
+    (asked,) = (
+        check.id
+        for check in session.book.checks.values()
+        if Seat.CALL in check.seats and (torn := check.answer("split")) and MEANT in torn.shows
+    )
+    session.answer(asked, "whole")
+    assert session.to_see == (MEANT,), "that it is whole has to be seen"
+    session.answer(asked, "split", corrects=1)
+    assert not session.to_see

@@ -42,7 +42,8 @@ a number with its unit, or their own words. Or:
 danger WORDS   a sign of danger: what to do now comes first
 also WORDS     a further complaint
 wants PART     they want just a part: what to tell them
-strike WORDS: REASON   leave aside what was told and not placed
+strike WORDS: REASON   leave aside what was told and not placed; the
+               advice stays on the safe side
 later          they cannot look now
 back           take the last answer back
 list           what was said so far

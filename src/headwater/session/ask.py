@@ -12,15 +12,15 @@ found is explained, cheap checks for likely fellow origins come before close-up.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum
 
 from headwater.book.model import Check
-from headwater.book.records import Book
 from headwater.book.tables import Drive, Nature, Seat, Sense
 from headwater.rules.status import Status
+from headwater.session.tosee import looks_at
 from headwater.verdict.account import Account, Naming
 from headwater.verdict.assess import Assessment
 from headwater.verdict.ending import Ending
@@ -99,18 +99,6 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return ranked
     done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
     return [] if assessment.ending in done else ranked
-
-
-def looks_at(book: Book, condition: str) -> list[Check]:
-    """Return the checks that decide a condition; where none does, those that speak of it."""
-    deciding = [check for check in book.checks.values() if condition in check.decides()]
-    return deciding or [c for c in book.checks.values() if condition in c.speaks_of()]
-
-
-def still_to_see(book: Book, meant: Iterable[str], told: Collection[str]) -> tuple[str, ...]:
-    """Return the conditions, of those spoken of, that none of the checks answered looks at."""
-    known = (one for one in meant if one in book.conditions)
-    return tuple(one for one in known if not any(c.id in told for c in looks_at(book, one)))
 
 
 def _spoken_of(assessment: Assessment) -> list[NextCheck]:

@@ -29,7 +29,6 @@ from headwater.session.ask import (
     later_checks,
     next_checks,
     not_worth_asking,
-    still_to_see,
 )
 from headwater.session.earlier import earlier_chances
 from headwater.session.findings import (
@@ -44,6 +43,7 @@ from headwater.session.findings import (
     standing,
 )
 from headwater.session.openbook import OpenBook, family_of, stand_of
+from headwater.session.tosee import still_to_see
 from headwater.verdict.assess import Assessment, Reasoner
 from headwater.verdict.ending import Ending
 from headwater.verdict.reach import Stand, still_to_open, within_reach
@@ -148,8 +148,7 @@ class Session:
     @property
     def to_see(self) -> tuple[str, ...]:
         """The conditions that somebody spoke of and no look has decided yet, by id."""
-        told = {f.check for f in standing(self.findings) if f.judged.shares}
-        return still_to_see(self.book, self.case.meant, told)
+        return still_to_see(self.book, self.case.meant, self.answers)
 
     @property
     def held(self) -> frozenset[str]:

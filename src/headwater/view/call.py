@@ -296,7 +296,8 @@ def standing_paper(wanted: Wanted) -> Paper:
         rows.append(("Look", looks[0].say or looks[0].ask))
     left = wanted.call.session.case.not_placed
     if left:
-        rows.append(("Unclear", f"'{left[0]}': ask in other words ('also ...'), or 'strike' it"))
+        mend = "ask in other words ('also ...'); what adds nothing is asked for at the end"
+        rows.append(("Unclear", f"'{left[0]}': {mend}"))
     facts = Facts((*rows, ("Bring", _bring(verdict)[0])))
     return Paper("", (_advice_row(verdict), facts), ())
 
