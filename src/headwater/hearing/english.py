@@ -178,8 +178,10 @@ USED_TO = re.compile(
 """What it does not do is what is wrong, where it always did: that denies nothing."""
 
 DONE_BADLY = re.compile(
-    r"(?:\b(?:never|not)\b|n['’]t\b)[^,.;:!?]*\b"
-    r"(?:right|rightly|properly|correctly|enough|fully|completely|tight|home)\b"
+    r"(?:\b(?:never|not)\b|n['’]t\b) (?:\w+ ){0,2}"
+    r"(?:fill|fit|tighten|set|put|clos|seat|press|shim|torqu|clean|flush)\w*\b[^,.;:!?]*\b"
+    r"(?:right|rightly|properly|correctly|enough|fully|completely|tight)\b"
+    r"(?! (?:hand|side|lock|front|rear|back|wheel|turn|bend|corner|curve)s?\b)"
 )
 """That something was not done well, which does not deny that it was done."""
 
