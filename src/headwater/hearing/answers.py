@@ -36,7 +36,9 @@ _UNSURE = (
     "haven't a clue", "not a clue", "dunno", "i dunno", "idk", "can't say", "cannot say",
     "cant say", "hard to say", "hard to tell", "who knows", "couldn't tell you",
     "could not tell you", "couldn't say", "beats me", "never noticed", "never looked",
-    "not known", "unknown",
+    "not known", "unknown", "we don't know", "we dont know", "we do not know", "nobody knows",
+    "no one knows", "that i don't know", "that i do not know", "don't remember", "do not remember",
+    "i don't remember", "i do not remember",
 )  # fmt: skip
 _CANNOT = (
     "x", "can't look", "cannot look", "can't check", "cannot check", "cant look", "cant check",
