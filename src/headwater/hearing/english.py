@@ -187,7 +187,10 @@ DONE_BADLY = re.compile(
 
 GUESS = words("guess guessing suppose probably perhaps maybe presumably surely supposedly")
 """Words of somebody who was not there, or does not know: a cause named so was not seen."""
-GUESSED = re.compile(r"\b(?:must|might|may|could|will|should|would) (?:well )?(?:be|have)\b")
+GUESSED = re.compile(
+    rf"\b(?:{'|'.join(sorted(GUESS))}"
+    r"|(?:must|might|may|could|will|should|would) (?:well )?(?:be|have))\b"
+)
 
 PARTS = words("and but while because although though then plus so which")
 """Words that part a sentence into clauses, like a comma."""
@@ -335,13 +338,15 @@ def supposed(text: str) -> list[frozenset[str]]:
     """
     found: list[frozenset[str]] = []
     before = False
-    for clause in re.split(r"[,.;:!?]|\band\b|\bbut\b", text):
-        told = frozenset(pieces(clause))
+    for clause in _CLAUSES.split(text) if GUESSED.search(text) else ():
         either = before and clause.strip().startswith("or ")
-        before = either or bool(told & GUESS) or bool(GUESSED.search(clause))
+        before = either or bool(GUESSED.search(clause))
         if before:
-            found.append(told)
+            found.append(frozenset(pieces(clause)))
     return found
+
+
+_CLAUSES = re.compile(r"[,.;:!?]|\band\b|\bbut\b")
 
 
 def done_badly(text: str) -> list[frozenset[str]]:
