@@ -338,7 +338,7 @@ def supposed(text: str) -> list[frozenset[str]]:
     """
     found: list[frozenset[str]] = []
     before = False
-    for clause in _CLAUSES.split(text) if GUESSED.search(text) else ():
+    for clause in _TOLD_APART.split(text) if GUESSED.search(text) else ():
         either = before and clause.strip().startswith("or ")
         before = either or bool(GUESSED.search(clause))
         if before:
@@ -346,7 +346,7 @@ def supposed(text: str) -> list[frozenset[str]]:
     return found
 
 
-_CLAUSES = re.compile(r"[,.;:!?]|\band\b|\bbut\b")
+_TOLD_APART = re.compile(r"[,.;:!?]|\band\b|\bbut\b")
 
 
 def done_badly(text: str) -> list[frozenset[str]]:
