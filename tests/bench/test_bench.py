@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from headwater.api import open_book
+from headwater.case.plain import entry_data
 from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
 
@@ -332,3 +333,20 @@ def test_words_that_nobody_confirmed_are_listed_once_more(case: Path) -> None:
     assert told.told == ("range fork pads burnt",)
     assert told.not_placed == ()
     assert any(entry.check == PADS for entry in told.findings)
+
+
+LONG = "they look dark and somewhat melted at one end I would say"
+
+
+@pytest.mark.parametrize(
+    ("then", "answer"), [(("",), "burnt"), (("sound",), "sound"), (("back", ""), "")]
+)
+def test_words_that_only_fit_are_read_back_before_they_are_taken(
+    case: Path, then: tuple[str, ...], answer: str
+) -> None:
+    """Also where the check is named; a command in its place is done, and nothing is taken."""
+    _, screen, _ = bench(case, ["", "", f"range-fork-pads: {LONG}", *then, "done", "done"])
+    assert "Put down as: " in screen
+    found = [one for one in read_case(case).findings if one.check == "range-fork-pads"]
+    assert [entry_data(one)["answer"] for one in found] == ([answer] if answer else [])
+    assert all(one.note == LONG for one in found)

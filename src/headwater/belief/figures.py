@@ -147,8 +147,7 @@ class Figures:
         prior = worlds.network.priors.get(condition)
         if prior is not None and not worlds.into[worlds.position[condition]]:
             return Figure(prior, prior)
-        nothing: Posterior = worlds.keep("before", lambda: posterior(worlds, {}))
-        return _drawn(nothing, condition)
+        return _drawn(_nothing_found(worlds), condition)
 
     def before(self, condition: str, line: float) -> Figure:
         """Return the probability that a condition was present before anything was found.
@@ -177,10 +176,13 @@ class Figures:
 def _before(worlds: Worlds, condition: str, batches: int) -> Figure:
     if made := whole_model(Question(worlds, {}, wanted=[condition])):
         return _figures(worlds, *made, [condition], (), [batches])[condition]
-    nothing: Posterior = worlds.keep(
-        ("before", batches), lambda: drawn_on(posterior(worlds, {}), batches)
-    )
-    return _drawn(nothing, condition)
+    key = ("before", batches)
+    return _drawn(worlds.keep(key, lambda: drawn_on(_nothing_found(worlds), batches)), condition)
+
+
+def _nothing_found(worlds: Worlds) -> Posterior:
+    """Return what holds before anything was found, worked out once for a network."""
+    return worlds.keep("before", lambda: posterior(worlds, {}))
 
 
 def _narrower(one: Figure, other: Figure) -> Figure:

@@ -26,7 +26,6 @@ from headwater.cli.seat import (
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
-from headwater.hearing.answers import Heard
 from headwater.measure.answer import Judged, RawAnswer, asked_inputs
 from headwater.session.ask import Purpose
 from headwater.session.openbook import OpenBook
@@ -102,7 +101,6 @@ class Bench:
         """Work a session through a prompt."""
         self.session, self.prompt, self.screen = session, prompt, prompt.screen
         self.skipped: set[str] = set()
-        self._waits: tuple[str, Heard] | None = None
         self.asked_again = -1  # so long was the log when what the unit is was asked once more
 
     def hold(self, new: bool) -> None:
@@ -266,9 +264,6 @@ class Bench:
                     return "answered"
             elif typed and self._take(check, typed):
                 return "answered"
-            elif not typed and self._waits:
-                if self._agree(*self._waits):
-                    return "answered"
             elif not typed:
                 self.screen.say("An answer, please; '?' if you do not know, 'help' for more.")
 
@@ -363,19 +358,17 @@ class Bench:
     def _take(self, check: str, typed: str) -> bool:
         """Take an answer; a wrong one costs one line and loses nothing."""
 
-        waited, self._waits = self._waits, None
         heard = hear_answer(self.session, check, typed)
-        if heard.read_back:
-            self._waits = check, heard
-            say(self.screen, "read-back", ReadBack(self.session.check(check), heard))
-            return False
-        words = waited[1].note if waited and waited[0] == check and not heard.note else heard.note
-        return self._answer(check, heard.taken or typed, words)
-
-    def _agree(self, check: str, heard: Heard) -> bool:
-        """Take what was read back."""
-        self._waits = None
-        return self._answer(check, heard.agreed.taken or "", heard.note)
+        if not heard.read_back:
+            return self._answer(check, heard.taken or typed, heard.note)
+        say(self.screen, "read-back", ReadBack(self.session.check(check), heard))
+        if not (instead := self.prompt.ask()):
+            return self._answer(check, heard.agreed.taken or "", heard.note)
+        other = hear_answer(self.session, check, instead)
+        if other.answer in self.session.check(check).answers and not other.unsure:
+            return self._answer(check, other.answer or "", other.note or heard.note)
+        self.prompt.keep(instead)  # a command, or words that are heard as they come
+        return False
 
     def _answer(self, check: str, given: str | Judged, words: str) -> bool:
         held, released = self.session.held, self.session.released
