@@ -14,7 +14,8 @@ from headwater.case.read import read_case
 from headwater.cli.intake import NO_NUMBER
 from headwater.cli.main import Terminal, run
 from headwater.session.call import Call
-from headwater.session.intake import Aside, Intake
+from headwater.session.intake import Intake
+from headwater.session.listed import Aside, Denial
 from headwater.session.session import Session, open_session
 from headwater.shipped import open_packs, shipped_packs
 from headwater.verdict.assess import Reasoner
@@ -105,3 +106,31 @@ def test_grease_that_comes_out_green_is_no_coolant(session: Session) -> None:
     assert "coolant-leak" not in grease.outside
     assert "coolant-leak" in water.outside
     assert session.open_book.book.elsewhere["coolant-leak"].advice is Drive.STOP
+
+
+def test_what_was_heard_as_not_so_is_taken_back_by_its_number(session: Session) -> None:
+    """'No hop in two-wheel drive' does not deny the hop; a wrong denial leaves its words open."""
+    intake = Intake(session)
+    intake.hear("it whines in all ranges, and it does not hop in tight turns")
+    rows = [row for row in intake.rows if isinstance(row, Denial)]
+    assert rows, intake.rows
+    assert all(row.ticked for row in rows)
+    before = intake.not_placed
+    intake.choose([intake.rows.index(rows[0]) + 1])
+    assert set(intake.not_placed) > set(before)
+
+
+WORDS = "it hops in tight turns on tar, and my aunt had it frump at the market"
+
+
+@pytest.mark.parametrize(
+    ("typed", "left"),
+    [(("same",), False), (("strike frump: a joke", "same"), False), (("strike frump: x",), True)],
+)
+def test_same_at_a_question_takes_words_to_add_nothing(
+    tmp_path: Path, typed: tuple[str, ...], left: bool
+) -> None:
+    """Also after they were struck by mistake: striking alone stays on the safe side."""
+    ring(tmp_path, WORDS, "", "nothing for years", "hmm", "", *typed, "done")
+    case = read_case(tmp_path / "a.yaml")
+    assert bool(case.left_aside or case.not_placed) is left, case

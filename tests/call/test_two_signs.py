@@ -31,3 +31,17 @@ def test_a_sign_taken_back_leaves_room_for_the_right_one(
     _, out, _ = play_in("call", "c.yaml", typed=typed)
     assert read_case(Path("c.yaml")).outside == ("fire",)
     assert "Call the fire brigade now" in out
+
+
+def test_one_of_several_signs_is_taken_back_by_its_number(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of two alarms one was false: the other stays, and nobody guesses which one 0 means."""
+    monkeypatch.chdir(tmp_path)
+    typed = ["it is rolling away and there is fire under it", "0 1", "", "", "done"]
+    _, out, _ = play_in("call", "c.yaml", typed=typed)
+    assert "1. Fire, or flames" in out
+    assert read_case(Path("c.yaml")).outside == ("rolling-away",)
+    _, out, _ = play_in("call", "d.yaml", typed=[typed[0], "0 3", "0", "", "", "done"])
+    assert "'3' is not among 1 to 2." in out
+    assert read_case(Path("d.yaml")).outside == ()

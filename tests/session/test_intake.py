@@ -9,7 +9,8 @@ from sessions import at_hoist
 from headwater.book.records import Book, for_family, has_checks
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
-from headwater.session.intake import MOST_OFFERED, Intake, Item
+from headwater.session.intake import MOST_OFFERED, Intake
+from headwater.session.listed import Item
 from headwater.session.unit import can_be, family_of_all
 from headwater.shipped import shipped_packs
 from headwater.verdict.assess import Reasoner

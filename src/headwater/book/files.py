@@ -75,6 +75,7 @@ class Sections:
     terms: dict[Ref, Value] = doc("words that mean the same", default_factory=dict)
     concepts: dict[Ref, Value] = doc("a thing -> ways to speak of it", default_factory=dict)
     hints: dict[Ref, Value] = doc("concepts that tell of something together", default_factory=dict)
+    talk: dict[Ref, Value] = doc("words that tell nothing of a vehicle", default_factory=dict)
     figures: dict[Ref, Value] = doc(
         "a condition -> figures laid over those of packs before", default_factory=dict
     )
@@ -98,6 +99,7 @@ RECORDS: dict[str, type] = {
     "terms": Term,
     "concepts": Term,
     "hints": Hint,
+    "talk": Term,
     "figures": LaidFigures,
 }
 """Section of a file -> the record that its entries are."""

@@ -77,6 +77,7 @@ class Book:
     terms: dict[str, Term] = field(default_factory=dict)
     concepts: dict[str, Term] = field(default_factory=dict)
     hints: dict[str, Hint] = field(default_factory=dict)
+    talk: dict[str, Term] = field(default_factory=dict)
     figures: dict[str, LaidFigures] = field(default_factory=dict)
     chains: dict[str, Chain] = field(default_factory=dict)
     links: dict[tuple[str, str], Link] = field(default_factory=dict)

@@ -32,6 +32,7 @@ TABLES = {
     "term": "terms",
     "concept": "concepts",
     "hint": "hints",
+    "talk": "talk",
     "figure": "figures",
 }
 """Kind of record -> its table in the book."""

@@ -215,7 +215,7 @@ class Case:
     @property
     def left_aside(self) -> tuple[str, ...]:
         """What was said and not placed, and then struck: nobody knows what it told."""
-        struck = {entry.struck for entry in self.findings}
+        struck = {entry.struck for entry in self.findings} - set(self.told_again)
         words = (word for entry in self.findings for word in entry.unplaced)
         return tuple(word for word in dict.fromkeys(words) if word in struck)
 

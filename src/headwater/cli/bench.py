@@ -9,6 +9,7 @@ from headwater.case.casestore import CaseStore
 from headwater.case.read import CaseError
 from headwater.case.store import Say, new_case_text
 from headwater.caseplace import CasePlace, case_place, check_earlier
+from headwater.cli.aside import strike
 from headwater.cli.chosen import book_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
@@ -22,7 +23,6 @@ from headwater.cli.seat import (
     now,
     parse_family,
     pick,
-    strike,
 )
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError

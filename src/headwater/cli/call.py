@@ -12,6 +12,7 @@ from headwater.book.tables import DONT_KNOW, Seat
 from headwater.case.casestore import CaseStore
 from headwater.case.store import Say, new_case_text
 from headwater.caseplace import CasePlace, case_place, check_earlier
+from headwater.cli.aside import strike, takes_as_same
 from headwater.cli.chosen import book_of, target_of
 from headwater.cli.intake import STOPS, ask_for_meaning, listen
 from headwater.cli.main import Terminal
@@ -22,7 +23,6 @@ from headwater.cli.seat import (
     kept,
     now,
     parse_family,
-    strike,
 )
 from headwater.cli.show import say, show, status_of
 from headwater.hearing.answers import Heard, special_answer
@@ -44,6 +44,8 @@ also WORDS     a further complaint
 wants PART     they want just a part: what to tell them
 strike WORDS: REASON   leave aside what was told and not placed; the
                advice stays on the safe side
+same           what was not understood adds nothing to what was
+               taken down
 later          they cannot look now
 back           take the last answer back
 list           what was said so far
@@ -199,6 +201,13 @@ class Desk:
         self.session.keep_told(ask)
         return "end" if "end" in moves else ""
 
+    def _open_more(self, words: str) -> str:
+        """Take what is told beside a question; what is not understood is asked for at once."""
+        if self.open(words) == "end":
+            return "end"
+        more = has_heard(self.session) and self._unclear != self.session.case.not_placed
+        return "answered" if not more or self._clear_words() else "end"
+
     def _command(self, typed: str) -> bool:
         """Do what a line asks for, a command or an answer to a named check; False if it is none."""
         command, _, rest = typed.partition(" ")
@@ -241,15 +250,15 @@ class Desk:
             if command in ("done", "quit") and not rest:
                 return "end"
             if command in ("also", "find") and rest:
-                return self.open(rest) or "answered"
+                return self._open_more(rest)
             if command == ALARM and rest:
-                return self.open(typed) or "answered"
+                return self._open_more(typed)
             if command == "back" and not rest:
                 return self._back()
             if command == "later" and not rest and check.answer(command) is None:
                 self.call.put_off(check.id)
                 return "answered"
-            if self._told(command, rest, check):
+            if self._told(command, rest, check) or self._takes_as_same(check, typed):
                 continue
             read_back = waits is not None and waits.read_back
             if waits and read_back and not typed:
@@ -261,7 +270,7 @@ class Desk:
                 self.screen.say(YES_TO_WHAT)
             elif self.call.tells_of_trouble(check.id, typed):
                 self.call.take_if_sure(check.id, typed)
-                return self.open(typed) or "answered"
+                return self._open_more(typed)
             elif not (waits := self._hear(check, typed, waits)):
                 return "answered"
 
@@ -311,6 +320,12 @@ class Desk:
         else:
             say(self.screen, "follow-up", Wanted(self.call, current=check))
         return heard
+
+    def _takes_as_same(self, check: Check, typed: str) -> bool:
+        """Take words not placed to add nothing; False where the line answers the question."""
+        return self.call.hear(check.id, typed).answer is None and takes_as_same(
+            self.session, self.screen, typed
+        )
 
     def _back(self) -> str:
         check = self.session.back()

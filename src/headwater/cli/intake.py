@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from headwater.cli.aside import takes_as_same
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.hearing.answers import special_answer
-from headwater.session.again import has_heard, tells_no_more
-from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake, numbers_of
+from headwater.session.again import has_heard
+from headwater.session.intake import NOBODY_KNOWS, NONE_OF_IT, Intake
+from headwater.session.listed import numbers_of
 from headwater.session.session import Session
 from headwater.session.unit import other_units, unit_title
 
@@ -22,6 +24,7 @@ AGAIN = (
     " fails, a shake, a lamp? Enter to go on; it is kept as told."
 )
 NO_NUMBER = "There is no list to choose from here: say it in words, or Enter to go on."
+NOT_AMONG = "'{}' is not among 1 to {}."
 GO_ON = "Enter goes on; more words add to it."
 TAKEN_BACK = "Taken back: nothing of it is kept. Say it again, or Enter to go on."
 MISFIT = "Kept as told only, for a unit that is built as was said cannot have it: {}."
@@ -36,7 +39,6 @@ ANY_MORE = (
     "Does any of it tell what is wrong? Say it in other words; 'same' if it adds nothing to what"
     " was taken down; Enter leaves it aside, and the advice stays on the safe side."
 )
-SAME = ("same", "s", "the same", "same again", "no more", "nothing more", "said already")
 
 
 def listen(
@@ -85,8 +87,12 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             continue
         if says_no(typed) and not any(row.ticked for row in intake.rows):
             return True
-        if typed == "0" and (intake.emergency or intake.signs_before):
-            intake.calm()
+        if (numbers := numbers_of(typed)) and numbers[0] == 0 and intake.alarms:
+            signs = len(intake.alarms)
+            if max(numbers) > signs:
+                prompt.screen.say(NOT_AMONG.format(typed[1:].strip(" ,"), signs))
+                continue
+            intake.calm(numbers[1:])
             shown = False
             continue
         numbers = _numbers(typed, len(intake.rows))
@@ -96,7 +102,7 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             if not ticked:
                 return True
         elif _is_number(typed):
-            among = f"'{typed}' is not among 1 to {len(intake.rows)}."
+            among = NOT_AMONG.format(typed, len(intake.rows))
             prompt.screen.say(among if intake.rows else NO_NUMBER)
             continue
         elif command(typed):
@@ -119,8 +125,8 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
         typed = prompt.ask()
         if says_no(typed):
             session.strike_the_rest(NONE_OF_IT)
-        elif has_heard(session) and typed.lower().strip(" .!'") in SAME:
-            tells_no_more(session)
+        elif takes_as_same(session, prompt.screen, typed):
+            continue
         elif special_answer(typed):
             session.strike_the_rest(NOBODY_KNOWS)
         elif _is_number(typed):

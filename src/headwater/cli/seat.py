@@ -10,7 +10,6 @@ from headwater.book.records import Book
 from headwater.case.model import Case
 from headwater.case.read import CaseError
 from headwater.caseplace import CasePlace
-from headwater.cli.console import Screen
 from headwater.cli.prompt import EndOfInput, Prompt
 from headwater.cli.show import say
 from headwater.errors import Place
@@ -86,17 +85,6 @@ def _goes_on(session: Session, typed: str) -> bool:
     named = bool(colon) and name.strip() in session.book.checks
     head, *rest = typed.lower().split()
     return named or typed.isdecimal() or head in (COMMANDS if rest else (*BETWEEN, *ALONE))
-
-
-def strike(session: Session, screen: Screen, typed: str) -> None:
-    """Leave aside words that were told and not placed: `WORDS: REASON`."""
-    words, _, reason = typed.partition(":")
-    try:
-        struck = session.strike(words.strip(), reason.strip())
-    except CaseError as error:
-        screen.say(error.message, "bad")
-    else:
-        screen.say(f"Left aside: '{struck}'.")
 
 
 def pick(typed: str, values: list[str]) -> str | None:

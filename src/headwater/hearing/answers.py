@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from headwater.book.model import Check
+from headwater.book.model import Answer, Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, Sense
 from headwater.errors import HeadwaterError
@@ -30,6 +30,7 @@ _NO = (
     "no way", "none", "none at all", "none whatsoever", "nothing like that",
     "nothing of the kind", "not that i noticed", "negative",
 )  # fmt: skip
+_NOTHING = ("no", "none", "never", "nothing")  # so an answer begins that denies what is asked
 _UNSURE = (
     "?", "dont know", "don't know", "do not know", "i dont know", "i don't know", "i do not know",
     "not sure", "i'm not sure", "im not sure", "unsure", "no idea", "i have no idea", "no clue",
@@ -64,10 +65,9 @@ _READ_BACK_FROM = 6
 _HEAD_READ_BACK_FROM = 5
 """The same where only the head of it is an answer: 'dark, no water in it'."""
 _MANY = 6
-"""Pieces of a sentence that are listened to."""
 _PIECES = re.compile(r"[,;]|\b(?:and|but|so|with)\b")
 _CLEAR = 0.8
-"""The next best answer must fit less well than this share of the best."""
+"""Pieces that are listened to; the share of the best fit that the next must stay below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,9 +136,14 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
 def _by_yes_or_no(check: Check, text: str) -> str | None:
     """Return which answer a yes or no may be, to a question that has no such answer.
 
-    What is asked for stands first among two; among more, no is the one that is sound.
+    A no is the answer that itself begins with one. Else what is asked for stands first among two;
+    among more, no is the one that is sound.
     """
     yes, no = (any(_starts(text, form) for form in forms) for forms in (_YES, _NO))
+    if (no and not yes) or text in ("nothing", "no sign of it"):
+        denying = [str(word) for word, answer in check.answers.items() if _denies(word, answer)]
+        if len(denying) == 1:
+            return denying[0]
     if yes == no or not _ASKS_WHETHER.match(check.say or check.ask):
         return None
     answers = list(check.answers)
@@ -147,6 +152,10 @@ def _by_yes_or_no(check: Check, text: str) -> str | None:
     wanted = Sense.BAD if yes else Sense.SOUND
     fit = [word for word in answers if check.answers[word].sense is wanted]
     return str(fit[0]) if len(fit) == 1 else None
+
+
+def _denies(word: str, answer: Answer) -> bool:
+    return not {word, (answer.says or word).split()[0].lower()}.isdisjoint(_NOTHING)
 
 
 def read_out(check: Check) -> list[str]:

@@ -18,26 +18,6 @@ TROUBLING = english.words(
 )
 """Common words that may be part of what is the matter."""
 
-CHAT = (english.GENERAL - TROUBLING) | english.words(
-    """
-    sister brother uncle aunt cousin mother father mum dad grandfather grandmother neighbour friend
-    friends mate colleague partner girlfriend boyfriend family nephew niece apprentice lad crew team
-    foreman child children baby appointment booking book booked slot price quote cost bill pay
-    urgent
-    hurry soon possible grateful sorry bother ring phone telephone email number address letter
-    message speak speaking talk talking waiting wait holiday holidays weekend trip journey travel
-    wedding camping visit north south east west village valley noon midday midnight clock birthday
-    easter christmas law rescue forest forestry farm office hospital school mile metre metres yards
-    thousand thousands hundred hundreds dozen drives lives owns
-    reckon reckons reckoned new newer ring rings rang
-    own owner bought sold loves love name called mr mrs ms miss dr sir madam afternoon tonight
-    tomorrow bye goodbye cheers pleased nice lovely weather sunny coffee lunch dinner plan plans
-    free busy available early earlier later collect pick ready deliver delivery
-    mon tue tues wed thu thur thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
-    """
-)
-"""Words of dates, distances, people and wishes: they tell no trouble."""
-
 USUAL = english.words("normal usual ordinary regular typical natural harmless unchanged")
 """Words that call something usual, unless they are denied: 'that is not normal'."""
 
@@ -55,22 +35,23 @@ _NAMES = (
 """A name as it is written: with a capital, and with what comes before a name, or after it."""
 
 
-def may_tell(words: str, said: Iterable[str]) -> bool:
-    """Say whether words left aside may tell of trouble, by the sentences in which they were said.
+def may_tell(words: str, said: Iterable[str], talk: frozenset[str]) -> bool:
+    """Say whether words not placed may tell of trouble, by the sentences in which they were said.
 
-    Dates, distances, names, wishes and who drives it do not; every other word may.
+    Dates, distances, names and small `talk` do not; every other word may.
 
-    >>> may_tell("tuesday appointment", ()), may_tell("yowlps tuesday", ())
+    >>> talk = frozenset({"appointment"})
+    >>> may_tell("tuesday appointment", (), talk), may_tell("yowlps tuesday", (), talk)
     (False, True)
     """
-    told = tuple(said)
-    names = {name.lower() for sentence in told for name in _names(sentence)}
-    harmless = ((CHAT | english.IDLE) - TROUBLING) | names | _reassuring(told)
-    return not all(
-        word in harmless or _NUMBER.fullmatch(word)
-        for word in english.pieces(words)
-        if word[0].isalnum()
-    )
+    sentences = tuple(said)
+    names = {name.lower() for sentence in sentences for name in _names(sentence)}
+    plain = english.GENERAL | english.IDLE | english.NAMES_NO_STATE | talk
+    harmless = (plain - TROUBLING) | names | _reassuring(sentences)
+    told = [word for word in english.pieces(words) if word[0].isalnum()]
+    if english.DENY.issuperset(told):
+        return False  # a bare 'no'; beside any other word it denies that
+    return not all(word in harmless or _NUMBER.fullmatch(word) for word in told)
 
 
 def _reassuring(said: Iterable[str]) -> frozenset[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit
@@ -16,6 +17,14 @@ SAME_WORDS = 0.6
 """Two readings are of the same words when this share of one lies on those of the other."""
 DENIED_SCORE, DENIED_MASS = 0.6, 0.36
 """How much of a thing must be said, and what that must weigh, for a 'no' to be about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Denied:
+    """What was said not to be so, by id, and the words that say it."""
+
+    id: str
+    words: str
 
 
 def denied_fits(
@@ -48,4 +57,5 @@ def denied_fits(
             continue  # 'high never jumps out, it is low that does'
         best = max(other.value for other in fits if other.shared(fit.laid) > SAME_WORDS)
         if fit.target.id not in taken and fit.value >= RIVAL_FROM * best:
+            taken.add(fit.target.id)
             yield fit

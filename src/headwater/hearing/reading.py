@@ -183,3 +183,8 @@ def _tokens(
 _MARKS = frozenset(",.;:!?()–—\n")
 _KEEPS_PAST = english.DENY | english.TURNS
 _LEADS = _MARKS | english.DENY | english.TURNS | english.PARTS | english.SINCE | {" - "}
+
+
+def words_at(tokens: Sequence[Token], places: Iterable[int]) -> str:
+    """Return the words at some places of a text, each once, in their order."""
+    return " ".join(dict.fromkeys(tokens[place].word for place in sorted(places)))

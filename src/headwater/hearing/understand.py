@@ -15,11 +15,11 @@ from headwater.errors import short
 from headwater.hearing import english
 from headwater.hearing.cover import Covering, Fit, Known, cover, lay
 from headwater.hearing.danger import dangers_in, is_calmed
-from headwater.hearing.denials import RIVAL_FROM, SAME_WORDS, denied_fits
+from headwater.hearing.denials import RIVAL_FROM, SAME_WORDS, Denied, denied_fits
 from headwater.hearing.hinted import Hinted, hinted, hinted_words, is_explained
 from headwater.hearing.index import Index
 from headwater.hearing.places import is_of_another_unit, is_of_the_other_end, without_calm
-from headwater.hearing.reading import MOST_HEARD, Token
+from headwater.hearing.reading import MOST_HEARD, Token, words_at
 from headwater.hearing.targets import Record, Target, Topic
 from headwater.hearing.together import ears
 from headwater.hearing.unplaced import is_common, unplaced_in
@@ -85,10 +85,15 @@ class Understanding:
     """
 
     understood: tuple[Understood, ...] = ()
-    denied: tuple[str, ...] = ()
+    denials: tuple[Denied, ...] = ()
     signs: tuple[str, ...] = ()
     not_driveline: tuple[str, ...] = ()
     unplaced: tuple[str, ...] = ()
+
+    @property
+    def denied(self) -> tuple[str, ...]:
+        """What is said not to be so, by id."""
+        return tuple(one.id for one in self.denials)
 
     @property
     def emergency(self) -> str | None:
@@ -164,7 +169,7 @@ def _understand(index: Index, text: str, book: Book | None) -> Understanding:
         troubles += _of_kind(beside, Topic.ELSEWHERE)
     return Understanding(
         understood=tuple(_best_first([*(one for _, one in shown), *heard.only_hinted(shown)])),
-        denied=tuple(dict.fromkeys(fit.target.id for fit in denied)),
+        denials=tuple(Denied(fit.target.id, words_at(tokens, fit.laid)) for fit in denied),
         signs=tuple(dict.fromkeys(signs)),
         not_driveline=tuple(dict.fromkeys(troubles)),
         unplaced=tuple(unplaced_in(index, tokens, placed, verbatim)),
@@ -349,7 +354,7 @@ class _Heard:
         # What hints at the same is said of it, too: 'on dry tarmac' of the road.
         told = hinted_words(self.hints, {target.id, *target.shows})
         places |= {place for place, token in enumerate(self.tokens) if token.word in told}
-        words = " ".join(dict.fromkeys(self.tokens[place].word for place in sorted(places)))
+        words = words_at(self.tokens, places)
         return Understood(
             target.kind, target.id, record.check, record.answer, words, sure, target.shows
         )

@@ -11,7 +11,12 @@ def has_heard(session: Session) -> bool:
     return bool(session.verdict.accounts or session.verdict.loose or session.to_see)
 
 
+def is_held_back(session: Session) -> bool:
+    """Say whether words left aside may tell of more than what was taken down."""
+    return has_heard(session) and session.verdict.stand.left_aside
+
+
 def tells_no_more(session: Session) -> None:
-    """Take all that was not placed to tell no more than what was taken down already."""
-    for words in session.case.not_placed:
+    """Take all that was not placed, struck or not, to tell no more than what was taken down."""
+    for words in (*session.case.not_placed, *session.case.left_aside):
         session.log(LogEntry(again=words, seat=session.stand.seat, at=session.clock()))

@@ -8,14 +8,16 @@ what of it is in no answer.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
 from headwater.book.tables import POSSIBLE_AT, Drive, Seat
 from headwater.hearing import english
+from headwater.hearing.denials import Denied
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
 from headwater.session.earlier import tells_of_work, without_work, work_told
+from headwater.session.listed import Aside, Denial, Item, Row, longest, numbers_of, signs_by_number
 from headwater.session.session import Session
 from headwater.session.unit import (
     can_be,
@@ -35,51 +37,6 @@ MOST_OFFERED = 5
 """So many things are offered that were not surely said; a longer list is not read."""
 
 
-def numbers_of(typed: str) -> list[int]:
-    """Return the numbers of a line that says nothing else: '3', '3 5' or '3, 5 and 7'; else none.
-
-    >>> numbers_of("3, 5 and 7"), numbers_of("3 doors"), numbers_of("")
-    ([3, 5, 7], [], [])
-    """
-    words = typed.replace(",", " ").replace(" and ", " ").split()
-    if not all(word.isascii() and word.isdecimal() and len(word) < 4 for word in words):
-        return []
-    return [int(word) for word in words]
-
-
-def _longest(pieces: Iterable[str]) -> tuple[str, ...]:
-    """Return pieces of what was said, each once, without those that are within another.
-
-    >>> _longest(["seal leaks", "front seal leaks", "whines"])
-    ('front seal leaks', 'whines')
-    """
-    words = {piece: set(piece.split()) for piece in pieces}
-    return tuple(one for one, own in words.items() if not any(own < o for o in words.values()))
-
-
-def _signs_by_number(typed: str, signs: Sequence[str]) -> tuple[str, ...]:
-    """Return the signs of a list that are named by number from 1, all of them or none."""
-    numbers = numbers_of(typed)
-    known = all(1 <= number <= len(signs) for number in numbers)
-    return tuple(signs[number - 1] for number in numbers) if known else ()
-
-
-@dataclass(slots=True)
-class Item:
-    """One thing that was understood, and whether it is taken as said."""
-
-    one: Understood
-    ticked: bool
-
-
-@dataclass(slots=True)
-class Aside:
-    """A trouble outside the driveline that was heard, by id, and whether it is taken as said."""
-
-    id: str
-    ticked: bool
-
-
 @dataclass(slots=True)
 class Intake:
     """What was said so far at one prompt, and what was understood of it."""
@@ -90,7 +47,7 @@ class Intake:
     asides: list[Aside] = field(default_factory=list)
     wishes: list[str] = field(default_factory=list)
     signs: list[str] = field(default_factory=list)
-    denied: tuple[str, ...] = ()
+    denials: list[Denial] = field(default_factory=list)
     no_sign: str = ""
     misfits: tuple[str, ...] = ()
     """Words of what was ticked, and no unit built as told can have."""
@@ -118,8 +75,8 @@ class Intake:
         found = self._understood(words)
         self._list(found.understood)
         self._add_signs(() if words in self.session.calmed else found.signs)
-        denied = (one for one in found.denied if one not in self._mild)
-        self.denied = tuple(dict.fromkeys((*self.denied, *denied)))
+        known = {*self._mild, *(denial.one.id for denial in self.denials)}
+        self.denials += [Denial(one) for one in found.denials if one.id not in known]
         self._left += found.unplaced
         self._hear_outside(found.not_driveline, self._is_history(words, found))
 
@@ -238,7 +195,7 @@ class Intake:
     def _alarm(self, words: str) -> bool:
         """Take signs of danger down, by their numbers or in words; False where none is meant."""
         signs = self.session.open_book.book.emergencies
-        meant = _signs_by_number(words, tuple(signs))
+        meant = signs_by_number(words, tuple(signs))
         if not (meant or numbers_of(words)):
             said = {text: oid for oid, sign in signs.items() for text in (sign.title, *sign.said)}
             near = words if words in said else nearest_phrase(words, said)
@@ -247,15 +204,24 @@ class Intake:
         self._add_signs(meant)
         return bool(meant)
 
-    def calm(self) -> None:
+    def calm(self, numbers: Collection[int] = ()) -> None:
         """Take signs of danger back, told here or earlier in the call; the words stay.
 
-        The same words raise none again, other words do.
+        With `numbers` only these of `alarms`, from 1. Where none is left, the same words raise none
+        again, other words do.
         """
-        self.session.calmed.update(self.said)
-        self.signs.clear()
-        for sign in self.signs_before:
+        named = {one for number, one in enumerate(self.alarms, 1) if number in numbers}
+        gone = named if numbers else {*self.signs, *self.signs_before}
+        for sign in gone.intersection(self.signs_before):
             self.session.strike(self.session.open_book.book.emergencies[sign].title, NOT_SO)
+        self.signs = [one for one in self.signs if one not in gone]
+        if not self.alarms:
+            self.session.calmed.update(self.said)
+
+    @property
+    def alarms(self) -> tuple[str, ...]:
+        """The signs of danger that are shown: those told here, else those told before."""
+        return tuple(self.signs) or self.signs_before
 
     def forget(self) -> None:
         """Take everything back that was said at this prompt, the first words of a case, too."""
@@ -267,17 +233,18 @@ class Intake:
         self.wishes.clear()
         self._left.clear()
         self.signs.clear()
-        self.denied, self.no_sign = (), ""
+        self.denials.clear()
+        self.no_sign = ""
 
     @property
     def empty(self) -> bool:
         """True where nothing at all was understood."""
-        return not (self.rows or self.wishes or self.emergency or self.denied)
+        return not (self.rows or self.wishes or self.emergency)
 
     @property
-    def rows(self) -> list[Item | Aside]:
+    def rows(self) -> list[Row]:
         """What is listed to be ticked off, in this order, by number from 1."""
-        return [*self.items, *self.asides]
+        return [*self.items, *self.asides, *self.denials]
 
     def choose(self, numbers: Iterable[int]) -> None:
         """Turn ticks round, by number from 1."""
@@ -296,7 +263,7 @@ class Intake:
     def not_placed(self) -> tuple[str, ...]:
         """What is in nothing that is ticked: words not understood, and words of what was dropped.
 
-        Where nothing is taken from a sentence the whole of it is left.
+        Where nothing is taken from a sentence the whole of it is left; else small talk is not.
         """
         taken = {
             word
@@ -304,15 +271,22 @@ class Intake:
             if item.ticked and self._finds_a_place(item.one)
             for word in item.one.words.split()
         }
-        if not (taken or self.outside or self.denied):
+        nots = [denial for denial in self.denials if denial.ticked]
+        if not (taken or self.outside or nots):
             return tuple(words for words in self.said if not tells_of_work(words))
         taken |= english.IDLE | english.SMALL
         dropped = [
-            " ".join(word for word in item.one.words.split() if word not in taken)
-            for item in self.items
-            if not (item.ticked and self._finds_a_place(item.one))
+            " ".join(word for word in one.words.split() if word not in taken)
+            for one in self._dropped
         ]
-        return _longest(filter(None, (*self._left, *dropped)))
+        ear = self.session.open_book
+        told = (one for one in (*self._left, *dropped) if one and ear.may_tell(one, self.said))
+        return longest(told)
+
+    @property
+    def _dropped(self) -> list[Understood | Denied]:
+        kept = (i.one for i in self.items if not (i.ticked and self._finds_a_place(i.one)))
+        return [*kept, *(denial.one for denial in self.denials if not denial.ticked)]
 
     def _finds_a_place(self, one: Understood) -> bool:
         """Say whether a thing is in an answer, is asked here, or is a state to be looked at."""

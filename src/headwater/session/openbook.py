@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from headwater.book.problem import nearest
@@ -13,6 +14,7 @@ from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import CaseError
 from headwater.errors import Place
+from headwater.hearing.chat import may_tell
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 
@@ -22,7 +24,7 @@ if TYPE_CHECKING:
 Key = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OpenBook:
     """A book with what was compiled from it. It does not change, and threads may share it."""
 
@@ -40,6 +42,14 @@ class OpenBook:
             if not self._ears:
                 self._ears.append(build_index(self.book))
             return self._ears[0]
+
+    def may_tell(self, words: str, said: Iterable[str]) -> bool:
+        """Say whether words that were placed nowhere may tell of trouble, by what was said."""
+        return may_tell(words, said, self._talk)
+
+    @cached_property
+    def _talk(self) -> frozenset[str]:
+        return frozenset(word for talk in self.book.talk.values() for word in talk.said)
 
     def tells_a_state(self, words: str) -> bool:
         """Say whether words that were placed nowhere may say how something is."""

@@ -20,7 +20,6 @@ from headwater.case.model import Case, EarlierWork, LogEntry
 from headwater.case.read import CaseError
 from headwater.case.store import earlier_line, entry_line, value_of
 from headwater.errors import Place
-from headwater.hearing.chat import may_tell
 from headwater.measure.answer import Judged, RawAnswer
 from headwater.rules.status import Explanation, Obstacle, Status, why, why_not
 from headwater.session.ask import (
@@ -103,13 +102,14 @@ class Session:
         """The verdict as it stands, worked out once after each answer."""
         if self._verdict is None:
             told = [finding.judged for finding in standing(self.findings)]
+            left, ear = self.case.left_aside, self.open_book
             stand = replace(
                 self.stand,
                 unplaced=self.unplaced,
                 not_understood=any(map(self.open_book.tells_a_state, self.case.not_placed)),
                 to_see=self.to_see,
-                left_aside=any(may_tell(one, self.case.told) for one in self.case.left_aside),
-                left_telling=any(map(self.open_book.may_complain, self.case.left_aside)),
+                left_aside=any(ear.may_tell(one, self.case.told) for one in left),
+                left_telling=any(map(ear.may_complain, left)),
                 outside=self.case.outside,
             )
             self._verdict = self.reasoner.assess(told, stand)

@@ -34,14 +34,16 @@ from headwater.book.tables import (
     LIMP_LIMITS,
     RISE_FROM,
     STOP_FROM,
+    SURENESS,
     Drive,
     Nature,
 )
 from headwater.graph.causal import effects_of
-from headwater.rules.evidence import Pair
 from headwater.rules.status import Status
 from headwater.verdict.account import Account, Naming
+from headwater.verdict.acts import joined
 from headwater.verdict.advice import DriveAdvice, outside_advice, together
+from headwater.verdict.complaints import as_told, speaks_against, speaks_for
 from headwater.verdict.known import Known
 
 LINES = (DANGER_FROM, STOP_FROM, AS_FOUND_FROM)
@@ -91,7 +93,10 @@ def _of_findings(
     """Yield what the findings call for; nothing where there are none and no words are left over."""
     found = list(_of_what_is_placed(known, accounts, dangers))
     yield from found
-    if words := _words_left(known, accounts):
+    words = _words_left(known, accounts)
+    if words == TO_BE_SEEN and accounts and _is_mild_if_so(known):
+        yield DriveAdvice(Drive.LIMP, TO_BE_SEEN, LIMP_LIMITS)
+    elif words:
         worst = "".join(f"; also, {one.because}" for one in found if one.advice is Drive.LIMP)
         yield DriveAdvice(Drive.PARKED, f"{words}{worst}")
 
@@ -107,6 +112,19 @@ def _words_left(known: Known, accounts: Mapping[str, Account]) -> str:
         return TO_BE_SEEN if seen_first else NOT_PLACED
     left = known.stand.left_aside and bool(accounts) and not is_explained(accounts)
     return LEFT_ASIDE if left else ""
+
+
+def _is_mild_if_so(known: Known) -> bool:
+    """Say whether no danger calls for more than limits, were all so that is to be looked at."""
+    found, to_see = known.figures.posterior, known.stand.to_see
+    if not found.worlds.position.keys() >= set(to_see):
+        return False
+    so = dict.fromkeys(to_see, SURENESS["strong"])
+    factors = joined([found.factors, so])
+    statuses = {**known.statuses, **dict.fromkeys(to_see, Status.CONFIRMED)}
+    chances = chances_of_dangers(known.book, statuses, figures_of(posterior(found.worlds, factors)))
+    worst = worst_danger(known.book, statuses, chances)
+    return worst is None or DRIVE_RANK[worst.advice] <= DRIVE_RANK[Drive.LIMP]
 
 
 def _of_what_is_placed(
@@ -283,44 +301,6 @@ class Dangers:
         near = {cid, *graph.pred[cid], *graph.succ[cid]}
         pairs = self.known.weighed.pairs.values()
         return any(speaks_against(pair) for said in pairs for c, pair in said.items() if c in near)
-
-
-def speaks_against(pair: Pair) -> bool:
-    """Say whether likelihoods speak against a condition."""
-    return pair[0] < pair[1]
-
-
-def speaks_for(pair: Pair) -> bool:
-    """Say whether likelihoods speak for a condition."""
-    return pair[0] > pair[1]
-
-
-def as_told(known: Known) -> list[dict[str, Pair]]:
-    """Return the likelihoods of each complaint by itself, and of all, with all that acquits."""
-    pairs = known.weighed.pairs
-    complaints = [check for check, said in pairs.items() if _complains(known.book, said)]
-    kept = [{check} for check in complaints]
-    if len(complaints) > 1:
-        kept.append(set(complaints))
-    return [_factors(pairs, some) for some in kept]
-
-
-def _complains(book: Book, said: Mapping[str, Pair]) -> bool:
-    return any(
-        pair[0] > pair[1] and book.conditions[cid].kind is Nature.COMPLAINT
-        for cid, pair in said.items()
-        if cid in book.conditions
-    )
-
-
-def _factors(pairs: Mapping[str, Mapping[str, Pair]], kept: set[str]) -> dict[str, Pair]:
-    factors: dict[str, Pair] = {}
-    for check, said in pairs.items():
-        for cid, pair in said.items():
-            if check in kept or speaks_against(pair):
-                before = factors.get(cid, (1.0, 1.0))
-                factors[cid] = (before[0] * pair[0], before[1] * pair[1])
-    return factors
 
 
 def chances_of_dangers(

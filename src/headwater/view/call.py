@@ -296,7 +296,7 @@ def standing_paper(wanted: Wanted) -> Paper:
         rows.append(("Look", looks[0].say or looks[0].ask))
     left = wanted.call.session.case.not_placed
     if left:
-        mend = "ask in other words ('also ...'); what adds nothing is asked for at the end"
+        mend = "ask in other words ('also ...'); 'same' if it adds nothing"
         rows.append(("Unclear", f"'{left[0]}': {mend}"))
     facts = Facts((*rows, ("Bring", _bring(verdict)[0])))
     return Paper("", (_advice_row(verdict), facts), ())

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headwater.book.records import Book
-from headwater.session.intake import Aside, Intake, Item
+from headwater.session.intake import Intake
+from headwater.session.listed import Denial, Item, Row
 from headwater.view.heard import saying, title_of
 from headwater.view.paper import Block, Entries, Entry, Paper, Tone, Words, listed, say
 
@@ -14,9 +15,11 @@ ANY_DANGER = "If there is danger, type 'danger' and what it is; 'danger' alone l
 TOLD_BEFORE = "Danger was told before: {}."
 NO_SIGN = "'{}' is none of these signs: type 'danger' and a number from the list."
 IF_SO = "If it is, type 'danger' and the number, or several."
+DENIED = "said not to be so: "
 ASIDE = "no trouble of the driveline: "
 WISHED = "Asked for, too: "
 NOT_SO = "If that is not so, 0 takes it back."
+NOT_ALL_SO = "If one is not so, 0 and its number take it back, '0 2'; 0 alone takes all back."
 TICKED, OFFERED = "[x]", "[ ]"
 
 
@@ -24,14 +27,15 @@ def intake_paper(intake: Intake) -> Paper:
     """Return what was understood, ticked things first, with what to do now before all else."""
     book = intake.session.open_book.book
     blocks: list[Block] = []
-    for sign in (book.emergencies[one] for one in intake.signs):
-        blocks.append(say(Words(sign.title, Tone.STRONG), boxed=True))
-        blocks.append(listed(sign.now))
+    titles = _alarm_titles(intake)
+    back = NOT_ALL_SO if len(titles) > 1 else NOT_SO
+    for one, title in zip(intake.signs, titles, strict=False):
+        blocks.append(say(Words(title, Tone.STRONG), boxed=True))
+        blocks.append(listed(book.emergencies[one].now))
     if intake.signs:
-        blocks.append(say(Words(NOT_SO, Tone.QUIET)))
-    elif earlier := intake.signs_before:
-        titles = "; ".join(book.emergencies[one].title for one in earlier)
-        blocks.append(say(Words(f"{TOLD_BEFORE.format(titles)} {NOT_SO}", Tone.HELD)))
+        blocks.append(say(Words(back, Tone.QUIET)))
+    elif titles:
+        blocks.append(say(Words(f"{TOLD_BEFORE.format('; '.join(titles))} {back}", Tone.HELD)))
     elif intake.asks_for_danger and intake.session.signs_listed:
         blocks.append(say(Words(ANY_DANGER, Tone.HELD)))
         if intake.no_sign:
@@ -47,6 +51,13 @@ def intake_paper(intake: Intake) -> Paper:
         blocks.append(Entries(tuple(_entry(book, row) for row in intake.rows), numbered=True))
     blocks += rest_blocks(intake)
     return Paper("", tuple(blocks), ())
+
+
+def _alarm_titles(intake: Intake) -> list[str]:
+    """Return the signs of danger that are shown, by number where there are several."""
+    book = intake.session.open_book.book
+    titles = [book.emergencies[one].title for one in intake.alarms]
+    return [f"{n}. {title}" for n, title in enumerate(titles, 1)] if len(titles) > 1 else titles
 
 
 def trouble_blocks(intake: Intake) -> Iterator[Block]:
@@ -65,19 +76,18 @@ def rest_blocks(intake: Intake) -> Iterator[Block]:
     if intake.wishes and intake.rows:
         titles = "; ".join(book.elsewhere[one].title for one in intake.wishes)
         yield say(Words(f"{WISHED}{titles}", Tone.QUIET))
-    if intake.denied:
-        titles = "; ".join(title_of(book, one) for one in intake.denied)
-        yield say(Words(f"Said not to be so: {titles}", Tone.QUIET))
     if intake.not_placed:
         left = "; ".join(intake.not_placed)
         yield say(f"Not placed, kept as told: {left}")
 
 
-def row_words(book: Book, row: Item | Aside) -> str:
+def row_words(book: Book, row: Row) -> str:
     """Return a row to be ticked, in the book's words."""
+    if isinstance(row, Denial):
+        return f"{DENIED}{title_of(book, row.one.id)}"
     return saying(book, row.one) if isinstance(row, Item) else ASIDE + book.elsewhere[row.id].title
 
 
-def _entry(book: Book, row: Item | Aside) -> Entry:
+def _entry(book: Book, row: Row) -> Entry:
     mark = TICKED if row.ticked else OFFERED
     return Entry((Words(f"{mark} {row_words(book, row)}"),), quiet=not row.ticked)
