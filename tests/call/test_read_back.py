@@ -10,7 +10,7 @@ import pytest
 
 from headwater.api import new_case
 from headwater.book.records import Book
-from headwater.book.tables import DONT_KNOW, Seat
+from headwater.book.tables import DONT_KNOW, Drive, Seat
 from headwater.case.model import Case, LogEntry
 from headwater.case.plain import entry_data
 from headwater.case.read import read_case
@@ -162,3 +162,26 @@ def test_what_was_spoken_of_and_then_answered_so_is_no_more_to_be_looked_at() ->
     assert session.to_see == (MEANT,), "that it is whole has to be seen"
     session.answer(asked, "split", corrects=1)
     assert not session.to_see
+
+
+@pytest.mark.parametrize(
+    ("meant", "advice"),
+    [
+        # A rubber that is torn through makes the floor hum; nothing comes apart by it.
+        ("centre-rubber-torn", Drive.LIMP),
+        # Short of oil it can seize any minute; somebody has to look before it turns a wheel.
+        ("oil-low", Drive.PARKED),
+        ("joint-cap-moves", Drive.PARKED),
+    ],
+)
+def test_what_has_to_be_looked_at_holds_no_harder_than_it_could_be(
+    meant: str, advice: Drive
+) -> None:
+    """Common practice, no source: to the shop where it is looked at, unless that may be too far."""
+    told = LogEntry(told="and the thing there", means=(meant,), seat=Seat.CALL)
+    case = replace(new_case("a", {"unit": "both"}, Seat.CALL), findings=(told,))
+    session = open_session(open_packs(shipped_packs()), case, Seat.CALL)
+    assert session.verdict.drive.advice is Drive.PARKED, "of what nobody placed nothing is known"
+    session.answer("shaft-shudder-told", "shudders")
+    assert session.to_see == (meant,)
+    assert session.verdict.drive.advice is advice

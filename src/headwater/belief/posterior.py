@@ -108,6 +108,15 @@ class Posterior:
             places[place] = places.get(place, 0) | (bits & self.valid)
         return spread(places, self.fired, self.worlds.out)
 
+    @cached_property
+    def passing(self) -> dict[tuple[str, str], float]:
+        """Return how likely each link is to have led from its cause to its effect."""
+        place, met = self.worlds.position, self.present
+        return {
+            (cause, effect): self.share(self.fired[link] & met.get(place[cause], 0))
+            for link, (cause, effect, _) in enumerate(self.worlds.network.links)
+        }
+
     def leading_to(self, condition: str) -> dict[int, int]:
         """Return in which worlds each condition, by position, leads to a given one."""
         if condition not in self._leading:

@@ -82,7 +82,8 @@ def with_modes(book: Book, check: Check) -> Check:
         for reason in mode.points_to:
             shows |= check.reasons.get(reason, {})
         said = answers.pop(Ref(mode.id), Answer(shows=shows, place=check.place))
-        answers[Ref(mode.id, check.place)] = replace(said, says=said.says or says_of(mode))
+        words, ways = said.says or says_of(mode), (*said.said, *mode.said)
+        answers[Ref(mode.id, check.place)] = replace(said, says=words, said=ways)
     return replace(check, answers=answers)
 
 

@@ -148,6 +148,7 @@ class Mode:
     source: SourceRef = doc("where the name comes from, or common-practice")
     remembered: str = doc("what of name or number is from memory, not read", default="")
     looks: str = doc("how it looks, in one sentence")
+    said: tuple[str, ...] = doc("what people at a bench call it", default=())
     neighbours: dict[ModeRef, str] = doc(
         "modes it is taken for -> how to tell it from them", default_factory=dict
     )

@@ -6,7 +6,7 @@ Nodes are condition ids; an edge runs from cause to effect and carries the book'
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from itertools import islice, pairwise
 from typing import Any
 
@@ -16,6 +16,9 @@ from headwater.book.records import Book, spread
 
 MAX_CHAINS = 60
 MAX_LENGTH = 14
+
+LEAST = 1e-6
+"""What a link counts of its own chance that led nowhere in any world drawn."""
 
 Graph = Any
 
@@ -39,6 +42,16 @@ def narrowed(graph: Graph, keep: Callable[[str], bool]) -> Graph:
         part.add_edges_from(
             (cause, effect, d) for effect, d in graph.succ[cause].items() if effect in kept
         )
+    return part
+
+
+def by_passing(graph: Graph, passing: Mapping[tuple[str, str], float]) -> Graph:
+    """Return the graph with each link as long as it is unlikely to have led from end to end."""
+    part = nx.DiGraph()
+    part.add_nodes_from(graph)
+    for cause, effect, told in graph.edges(data=True):
+        chance = max(passing.get((cause, effect), 0.0), LEAST * math.exp(-told["length"]))
+        part.add_edge(cause, effect, **{**told, "length": -math.log(chance)})
     return part
 
 

@@ -58,6 +58,10 @@ PRESUMED_FROM = 0.5
 """Probability from which what a check presumes is taken to be there."""
 
 
+UNSEEN = (Status.EXPECTED, Status.SUSPECTED)
+"""What is upstream or downstream of something found, and was not looked at."""
+
+
 class Purpose(StrEnum):
     """Why a check is asked."""
 
@@ -332,7 +336,9 @@ def _look_again(assessment: Assessment) -> list[NextCheck]:
             if fact.condition == cid:
                 wanted |= dict.fromkeys(checks, Purpose.SETTLE)
     for checks in evidence.surprising.values():
-        once = [c for c in checks if len(evidence.weighed.looks[c].told) == 1]
+        # What is only asked of a person is answered alike the second time.
+        looks = (c for c in checks if assessment.book.checks[c].how)
+        once = [c for c in looks if len(evidence.weighed.looks[c].told) == 1]
         wanted = dict.fromkeys(once, Purpose.AGAIN) | wanted
     found = [
         _costed(assessment, assessment.book.checks[check], 1.0, purpose)
@@ -361,7 +367,7 @@ def _sweep(assessment: Assessment) -> list[NextCheck]:
         if assessment.statuses[cid] in (Status.CONFIRMED, Status.RULED_OUT):
             continue
         chance = assessment.posterior.probability(cid) if record.origin else 0.0
-        if record.kind is Nature.DAMAGE and assessment.statuses[cid] is Status.EXPECTED:
+        if record.kind is Nature.DAMAGE and assessment.statuses[cid] in UNSEEN:
             chance = max(chance, chances[cid])
         if chance >= SWEEP_FROM:
             likely[cid] = chance

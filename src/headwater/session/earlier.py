@@ -75,7 +75,10 @@ LONG_AGO = {"year": 4, "month": 48, "mi": 60_000, "km": 100_000, "kilomet": 100_
 """From when a part renewed then may be at its end again: common practice, no source."""
 _FEW = 3
 """Parts that one word may fit: of more of them it says nothing."""
-_WHOLE = re.compile(r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*)\b", re.IGNORECASE)
+_WHOLE = re.compile(
+    r"\b(rebuil\w*|overhaul\w*|opened|apart|in bits|reseal\w*|done (?:new|up)|made new)\b",
+    re.IGNORECASE,
+)
 _SURELY = re.compile(
     r"\b(rebuil\w*|overhaul\w*|repair\w*|replac\w*|renew\w*|reseal\w*|refitted|serviced|mended"
     r"|fixed|opened|worked on|(?:was|were|been) here|here before|in bits|apart"
@@ -90,13 +93,24 @@ _ABOUT_IT = re.compile(
     re.IGNORECASE,
 )
 """How people ring about a job that was done, and not only after an oil change."""
+_COUNTED = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen"
+_NUMBERS = {word: number for number, word in enumerate(_COUNTED.split(), 1)}
+_NUMBERS |= {"fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20}
 _AGO = re.compile(
-    r"\b(?:[0-9][0-9.,]*|half an?|an?|one|two|three|four|five|six)\s*"
+    rf"\b(?:[0-9][0-9.,]*|half an?|an?|{'|'.join(_NUMBERS)})\s*"
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
 _BACK = re.compile(r"\s*(?:ago|back|since|before)\b", re.IGNORECASE)
 _ODOMETER = re.compile(r"\b(?:at|with|now|has|showed|shows)\s*$", re.IGNORECASE)
+_BEFORE_PLACE = re.compile(r"\s(?:of|between|at|in|on|for|behind|under|from|and|with)\s")
+_SAYS_MORE = re.compile(
+    r"\b(?:is|are|am|was|were|can|cannot|could|will|would|does|do|did|has|have|makes?|goes|comes"
+    r"|leaks?|howls?|whines?|growls?|clicks?|hops?|smells?|runs?|looks?|checks?|keeps?|says?|said)\b"
+    r"|\bi\b",
+    re.IGNORECASE,
+)
+"""That a piece is a sentence of its own, and not one more part in a list of work."""
 _STOP = r"[,.](?!\d)"
 """A comma or stop that ends a piece of a sentence: the one in '2,000 km' does not."""
 _IDLE = re.compile(
@@ -183,6 +197,8 @@ def _done(book: Book, text: str) -> Iterator[Done]:
     verb = None
     for piece in re.split(rf"{_STOP}|;|\band\b|\bwith\b", plain):
         own = _deed(piece)
+        if own is None and _SAYS_MORE.search(piece):
+            continue  # 'The oil is up to the hole' is not of what was renewed
         verb, rest = own or verb or _deed(plain), piece
         for words in (*_DEEDS.values(), _WHOLE.pattern):
             rest = _word(words).sub(" ", rest)
@@ -213,7 +229,10 @@ def _part(book: Book, words: str, *, by_name: bool = False) -> str | None:
         head = parts_fitting(book, named[-1].lower().removesuffix("s"))
         words, fits = (named[-1], head) if EXACT in head.values() else (words, fits)
     exact = EXACT in fits.values()
-    if not fits or (not exact and (by_name or (len(words.split()) == 1 and len(fits) > _FEW))):
+    lone = len(words.split()) == 1
+    if lone and not exact:  # 'the exhaust' is not the shield beside it
+        fits = {part: fit for part, fit in fits.items() if _is_head(book, part, words)}
+    if not fits or (not exact and (by_name or (lone and len(fits) > _FEW))):
         return None
     if exact:
         return next(iter(fits))
@@ -221,6 +240,13 @@ def _part(book: Book, words: str, *, by_name: bool = False) -> str | None:
         return part_meant(book, " ".join(words.split()))
     except PartError:
         return None
+
+
+def _is_head(book: Book, part: str, word: str) -> bool:
+    """Say whether a word is what a part is, not where it is: the last one of a name of it."""
+    names = (book.parts[part].title, *book.parts[part].said)
+    heads = {_BEFORE_PLACE.split(name.lower())[0].split()[-1] for name in names if name.split()}
+    return word.lower().strip().removesuffix("s") in {head.removesuffix("s") for head in heads}
 
 
 def was_opened(work: EarlierWork) -> bool:
@@ -249,7 +275,7 @@ def earlier_chances(book: Book, case: Case) -> dict[str, float]:
 
 def _is_long_ago(ago: str) -> bool:
     """Say whether a part renewed so long, or so far, ago may have run its life since."""
-    for number, word in enumerate(("one", "two", "three", "four", "five", "six"), 1):
+    for word, number in _NUMBERS.items():
         ago = re.sub(rf"\b{word}\b", str(number), ago)
     said = re.search(r"[0-9]+(?:,[0-9]{3})*(?:[.][0-9]+)?", ago)
     amount = float(said.group().replace(",", "")) if said else 1.0

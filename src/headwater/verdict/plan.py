@@ -198,7 +198,8 @@ def _collateral(
         expected = below and record.kind is Nature.DAMAGE
         paths = likeliest_chains(known.live, cid) if expected and cid not in on_chains else {}
         for path in (paths[origin] for origin in named if origin in paths):
-            chances[cid] = max(chances.get(cid, 0.0), chance_of(known.graph, path))
+            there = known.figures.posterior.conditions.get(cid, 0.0)
+            chances[cid] = max(chances.get(cid, 0.0), there, chance_of(known.graph, path))
     likely = [cid for cid, chance in chances.items() if chance >= LOOK_FROM]
     likely.sort(key=lambda cid: -chances[cid])
     return [step for cid in likely[:LOOK_AT_MOST] for step in _look(known, cid, decisions)]
