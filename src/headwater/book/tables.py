@@ -113,6 +113,11 @@ class Drive(StrEnum):
 
 
 DRIVE_RANK: dict[Drive, int] = {advice: rank for rank, advice in enumerate(Drive)}
+LONG_RUN_KM, SHORT_RUN_KM = 150_000, 60_000
+"""From where a bearing, joint or gear has run a long way, and below which a short one.
+
+Common practice, no source: what a distance is read back as, and no more than that.
+"""
 DANGER_FROM = 0.20
 """A danger at least this probable, and not ruled out, sets the advice by itself ..."""
 RISE_FROM = 1.5

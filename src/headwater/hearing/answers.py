@@ -10,27 +10,18 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from headwater.book.model import Answer, Check
+from headwater.book.model import Check
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, SPECIAL, Sense
 from headwater.errors import HeadwaterError
 from headwater.hearing import english
 from headwater.hearing.cover import Fit, lay
+from headwater.hearing.distances import run_meant
 from headwater.hearing.index import Index, plain_words
 from headwater.hearing.reading import MOST_HEARD, Token
+from headwater.hearing.yesno import NO, YES, by_yes_or_no, starts
 from headwater.measure.answer import Judged, meant, plain, understand
 
-_YES = (
-    "yes", "yeah", "yep", "yup", "y", "yes it does", "sure does", "it does", "it sure does",
-    "always",    "right", "definitely", "absolutely", "of course", "aye", "correct",
-)  # fmt: skip
-_NO = (
-    "no", "nope", "nah", "n", "not at all", "it does not", "it doesn't", "never", "not really",
-    "don't think so", "dont think so", "i don't think so", "i dont think so", "do not think so",
-    "no way", "none", "none at all", "none whatsoever", "nothing like that",
-    "nothing of the kind", "not that i noticed", "negative",
-)  # fmt: skip
-_NOTHING = ("no", "none", "never", "nothing")  # so an answer begins that denies what is asked
 _UNSURE = (
     "?", "dont know", "don't know", "do not know", "i dont know", "i don't know", "i do not know",
     "not sure", "i'm not sure", "im not sure", "unsure", "no idea", "i have no idea", "no clue",
@@ -124,38 +115,15 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
         if answer := _named(check, candidate):
             plain_head = candidate in ("yes", "no") or len(text.split()) < _HEAD_READ_BACK_FROM
             return Heard(answer, words if rest else "", unsure=rest and not plain_head)
+    if run := run_meant(check, text):
+        return Heard(run, words, unsure=True)
     if answer := _by_words(index, check, text):
         return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
     headed = _HEADED.match(text)
     if headed and (answer := _named(check, "yes" if headed["yes"] else "no")):
         return Heard(answer, words)
     near = _best(index, check, text, _OWN_FROM, _EASE)
-    return Heard(None, words, nearest=near or _by_yes_or_no(check, text))
-
-
-def _by_yes_or_no(check: Check, text: str) -> str | None:
-    """Return which answer a yes or no may be, to a question that has no such answer.
-
-    A no is the answer that itself begins with one. Else what is asked for stands first among two;
-    among more, no is the one that is sound.
-    """
-    yes, no = (any(_starts(text, form) for form in forms) for forms in (_YES, _NO))
-    if (no and not yes) or text in ("nothing", "no sign of it"):
-        denying = [str(word) for word, answer in check.answers.items() if _denies(word, answer)]
-        if len(denying) == 1:
-            return denying[0]
-    if yes == no or not _ASKS_WHETHER.match(check.say or check.ask):
-        return None
-    answers = list(check.answers)
-    if len(answers) == 2:
-        return str(answers[0] if yes else answers[1])
-    wanted = Sense.BAD if yes else Sense.SOUND
-    fit = [word for word in answers if check.answers[word].sense is wanted]
-    return str(fit[0]) if len(fit) == 1 else None
-
-
-def _denies(word: str, answer: Answer) -> bool:
-    return not {word, (answer.says or word).split()[0].lower()}.isdisjoint(_NOTHING)
+    return Heard(None, words, nearest=near or by_yes_or_no(check, text))
 
 
 def read_out(check: Check) -> list[str]:
@@ -174,11 +142,7 @@ def special_answer(text: str) -> str | None:
         return said
     if said in _CANNOT:
         return CANNOT_CHECK
-    return DONT_KNOW if any(_starts(said, word) for word in _UNSURE) else None
-
-
-def _starts(text: str, word: str) -> bool:
-    return text == word or text.startswith(tuple(word + mark for mark in " ,;.:"))
+    return DONT_KNOW if any(starts(said, word) for word in _UNSURE) else None
 
 
 def _as_far_as_known(check: Check, text: str) -> str | None:
@@ -210,7 +174,7 @@ def _heads(text: str) -> Iterator[tuple[str, bool]]:
     head, *rest = _STOPS.split(text, maxsplit=1)
     if rest:
         yield head.strip(), True
-    for word, forms in (("yes", _YES), ("no", _NO)):
+    for word, forms in (("yes", YES), ("no", NO)):
         for form in forms:
             if text == form or text.startswith((form + ",", form + ";", form + ".")):
                 yield word, text != form
@@ -372,7 +336,6 @@ def _reading(book: Book, check: Check, said: str) -> Heard:
         return Heard(None, said, fault.message.removeprefix(f"{check.id}: "))
 
 
-_ASKS_WHETHER = re.compile(r"(?:do|does|did|is|are|was|were|has|have|had|can|will)\b", re.I)
 _LACKS = re.compile(
     r"(?:no,? |well,? |but |sorry,? )*"
     r"(?:(?:this|the|my|our|that|his|her) (?:\w+ )?\w+|it|mine|ours|we|i|you)"

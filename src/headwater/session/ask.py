@@ -101,8 +101,9 @@ def next_checks(assessment: Assessment) -> list[NextCheck]:
         return ranked if ranked and may_be_worth(assessment, ranked[0].minutes) else []
     if ranked and (ranked[0].gain >= PLAIN_FROM or may_be_worth(assessment, ranked[0].minutes)):
         return ranked
-    done = (Ending.SOUND, Ending.NOT_WORTH_MORE, Ending.UNDETERMINED)
-    return [] if assessment.ending in done else ranked
+    if assessment.ending is Ending.UNDETERMINED:
+        return _sweep(assessment)
+    return [] if assessment.ending in (Ending.SOUND, Ending.NOT_WORTH_MORE) else ranked
 
 
 def _spoken_of(assessment: Assessment) -> list[NextCheck]:

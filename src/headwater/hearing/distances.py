@@ -1,0 +1,42 @@
+"""A distance told where a long way or a short one is asked: '287,000 km, never opened'."""
+
+from __future__ import annotations
+
+import re
+
+from headwater.book.model import Check
+from headwater.book.tables import LONG_RUN_KM, SHORT_RUN_KM
+
+KM_A_MILE = 1.609344
+_RUN = re.compile(
+    r"(?<![\d.,])(?P<number>\d{1,3}(?:[ ,.']\d{3})+|\d+)\s*(?P<thousand>k\b|thousand\b|tkm\b)?\s*"
+    r"(?P<unit>km\b|kms\b|kilomet(?:er|re)s?\b|mi\b|miles?\b)?",
+    re.IGNORECASE,
+)
+
+
+def km_told(text: str) -> float | None:
+    """Return the one distance in a text, in kilometres; None where there is none, or more.
+
+    >>> km_told("287,000 km, never opened"), km_told("about 90 thousand miles"), km_told("in 2019")
+    (287000.0, 144840.96, None)
+    """
+    found = []
+    for match in _RUN.finditer(text):
+        if not (match["thousand"] or match["unit"]):
+            continue
+        number = float(re.sub(r"\D", "", match["number"])) * (1000.0 if match["thousand"] else 1.0)
+        found.append(number * (KM_A_MILE if (match["unit"] or "").lower().startswith("m") else 1.0))
+    return found[0] if len(found) == 1 else None
+
+
+def run_meant(check: Check, text: str) -> str | None:
+    """Return the answer of a check for a long or a short way that a distance comes to."""
+    km = km_told(text) if {"long", "short"} <= check.answers.keys() else None
+    if km is None:
+        return None
+    if km >= LONG_RUN_KM:
+        return "long"
+    if km < SHORT_RUN_KM:
+        return "short"
+    return next((word for word in ("middling", "middle") if word in check.answers), None)
