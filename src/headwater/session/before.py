@@ -9,7 +9,9 @@ from headwater.session.earlier import NO_WORK, tells_of_work, without_beginning,
 from headwater.session.session import Session
 
 _NO = re.compile(
-    r"(?:(?:no|nope|nah|never|not|nothing|nobody|none|but)\b[\s,.;:-]*)+", re.IGNORECASE
+    r"(?:(?:no|nope|nah|never|not|nothing|nobody|none)(?:\s*[,.;:-]+\s*|\s+(?=(?:it|she|he|but)\b))"
+    r"|but\b[\s,]*)+",
+    re.IGNORECASE,
 )
 """What denies that there was work; words of something else may stand behind it."""
 

@@ -140,6 +140,15 @@ def tells_of_work(text: str) -> bool:
     return bool(_WORKED.search(without_beginning(_affirmed(text[:MOST_HEARD]))))
 
 
+def surely_tells_of_work(book: Book, text: str) -> bool:
+    """Say whether a sentence that nobody asked for tells of work that was done.
+
+    'Last week it gave a tug' does not; an answer to what was done last week may.
+    """
+    plain = without_beginning(_affirmed(text[:MOST_HEARD]))
+    return bool(_SURELY.search(plain) or (tells_of_work(text) and work_told(book, text).done))
+
+
 def without_work(text: str) -> str:
     """Return the pieces of a text that tell of no work that was done.
 

@@ -16,7 +16,7 @@ from headwater.hearing import english
 from headwater.hearing.denials import Denied
 from headwater.hearing.spelling import nearest_phrase
 from headwater.hearing.understand import Understanding, Understood, understand
-from headwater.session.earlier import tells_of_work, without_work, work_told
+from headwater.session.earlier import surely_tells_of_work, without_work, work_told
 from headwater.session.listed import Aside, Denial, Item, Row, longest, numbers_of, signs_by_number
 from headwater.session.session import Session
 from headwater.session.unit import (
@@ -273,7 +273,7 @@ class Intake:
         }
         nots = [denial for denial in self.denials if denial.ticked]
         if not (taken or self.outside or nots):
-            return tuple(words for words in self.said if not tells_of_work(words))
+            return tuple(words for words in self.said if not self._tells_of_work(words))
         taken |= english.IDLE | english.SMALL
         dropped = [
             " ".join(word for word in one.words.split() if word not in taken)
@@ -357,8 +357,11 @@ class Intake:
             last = number == len(self.said) - 1
             rest = (left, self.outside, self._means) if last else ((), (), ())
             self.session.tell(words, *rest)
-            if tells_of_work(words) and not self.session.case.before and seat:
+            if seat and not self.session.case.before and self._tells_of_work(words):
                 self.session.remember(work_told(self.session.book, words))
+
+    def _tells_of_work(self, words: str) -> bool:
+        return surely_tells_of_work(self.session.book, words)
 
     def _note(self, one: Understood) -> str:
         """Return the words in which something was said."""

@@ -1,0 +1,54 @@
+"""Work that was done before: told by itself, answered to, or only a word of it in passing."""
+
+from __future__ import annotations
+
+import pytest
+
+from headwater import api
+from headwater.book.tables import Seat
+from headwater.session.before import take_earlier
+from headwater.session.earlier import surely_tells_of_work, was_opened, work_told
+
+BOOK = api.open_book()
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("you put a new chain in two weeks ago, it hops", True),
+        ("rebuilt last month and it hops", True),
+        ("the oil was changed in May", True),
+        ("Locked, no. Once last week it gave a little tug coming down", False),
+        ("The wheel nuts are tight, I put the bar on them.", False),
+        ("it began last spring", False),
+    ],
+)
+def test_a_word_of_work_in_passing_tells_of_none(said: str, told: bool) -> None:
+    assert surely_tells_of_work(BOOK.book, said) is told
+
+
+@pytest.mark.parametrize(
+    ("said", "parts"),
+    [
+        ("It was done new a year ago. The oil is up to the hole, I check it", []),
+        ("the exhaust was renewed two years ago", []),  # not the shield beside it
+        ("new chain and pump last month", ["chain", "oil-pump"]),
+        ("the chain was replaced a year ago, the pump as well", ["chain", "oil-pump"]),
+    ],
+)
+def test_a_verb_of_work_is_carried_through_a_list_only(said: str, parts: list[str]) -> None:
+    assert [str(one.on) for one in work_told(BOOK.book, said).done] == parts
+
+
+def test_done_new_is_the_whole_unit() -> None:
+    work = work_told(BOOK.book, "it was done new fourteen months ago")
+    assert was_opened(work)
+    assert work.ago == "fourteen months"
+
+
+def test_what_is_denied_is_not_heard_without_its_no() -> None:
+    """Met by a stranger: 'No, nobody has been at that box' stood as 'has been at that box'."""
+    session = api.open_session(BOOK, api.new_case("a", {}, Seat.CALL), Seat.CALL)
+    rest = take_earlier(session, "No, nobody has been at that box, I do the engine oil myself")
+    assert not rest.startswith("has been")
+    assert take_earlier(session, "no, it whines in all ranges").startswith("it whines")
