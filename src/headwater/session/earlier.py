@@ -115,7 +115,8 @@ _STOP = r"[,.](?!\d)"
 """A comma or stop that ends a piece of a sentence: the one in '2,000 km' does not."""
 _IDLE = re.compile(
     r"\b(ago|since|was|were|it|we|they|the|a|an|had|has|been|got|put|in|with|last|then|after"
-    r"|about|before|here|by|us|you|and|also|only|just|whole|unit|case|spring|summer|autumn|winter"
+    r"|about|before|here|by|us|you|and|also|as|well|too|only|just|whole|unit|case"
+    r"|spring|summer|autumn|winter"
     r"|one|two|three|four|five|six|seven|eight|nine|ten|dozen"
     r"|january|february|march|april|may|june|july|august|september|october|november|december|weeks?|months?|years?)\b",
     re.IGNORECASE,
