@@ -74,6 +74,7 @@ def with_modes(book: Book, check: Check) -> Check:
     causes that the mode points to.
     """
     answers = dict(check.answers)
+    taken = {word for answer in answers.values() for word in (answer.says, *answer.said)}
     for mode in book.modes.values():
         offered = not check.offers or mode.id in (*check.offers, *check.answers)
         if mode.of != check.modes or not offered:
@@ -82,7 +83,9 @@ def with_modes(book: Book, check: Check) -> Check:
         for reason in mode.points_to:
             shows |= check.reasons.get(reason, {})
         said = answers.pop(Ref(mode.id), Answer(shows=shows, place=check.place))
-        words, ways = said.says or says_of(mode), (*said.said, *mode.said)
+        # What the check's own answers are called is no other answer's word.
+        ways = (*said.said, *(way for way in mode.said if way not in taken))
+        words = said.says or says_of(mode)
         answers[Ref(mode.id, check.place)] = replace(said, says=words, said=ways)
     return replace(check, answers=answers)
 
