@@ -32,12 +32,18 @@ def test_a_word_of_work_in_passing_tells_of_none(said: str, told: bool) -> None:
     [
         ("It was done new a year ago. The oil is up to the hole, I check it", []),
         ("the exhaust was renewed two years ago", []),  # not the shield beside it
+        ("Last year I changed the gearbox oil and both axle oils myself", []),
         ("new chain and pump last month", ["chain", "oil-pump"]),
         ("the chain was replaced a year ago, the pump as well", ["chain", "oil-pump"]),
     ],
 )
 def test_a_verb_of_work_is_carried_through_a_list_only(said: str, parts: list[str]) -> None:
     assert [str(one.on) for one in work_told(BOOK.book, said).done] == parts
+
+
+def test_a_time_that_is_denied_is_not_when_it_was_done() -> None:
+    told = "Nobody else has worked on it for nine years. Three months ago the oil was changed"
+    assert work_told(BOOK.book, told).ago.lower() == "three months"
 
 
 def test_done_new_is_the_whole_unit() -> None:

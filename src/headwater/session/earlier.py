@@ -71,6 +71,10 @@ _PLACES = frozenset(
         "outer",
     ]
 )
+_OF_ANOTHER = re.compile(
+    r"\b(?:engine|gearbox|transmission|axles?|diffs?|steering|brakes?|hubs?|wheel)\b", re.IGNORECASE
+)
+"""What a part may belong to that is not the unit: 'the axle oils' are not the oil of the case."""
 LONG_AGO = {"year": 4, "month": 48, "mi": 60_000, "km": 100_000, "kilomet": 100_000}
 """From when a part renewed then may be at its end again: common practice, no source."""
 _FEW = 3
@@ -190,8 +194,9 @@ def _affirmed(text: str) -> str:
 def work_told(book: Book, text: str) -> EarlierWork:
     """Return what words tell of earlier work: how long ago, and what was done to which part."""
     heard = text[:MOST_HEARD]
-    ago = _how_long_ago(heard)
-    done = tuple(_done(book, _affirmed(heard)))
+    affirmed = _affirmed(heard)
+    ago = _how_long_ago(affirmed if affirmed.strip() else heard)
+    done = tuple(_done(book, affirmed))
     return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
 
 
@@ -235,21 +240,24 @@ def _part(book: Book, words: str, *, by_name: bool = False) -> str | None:
     """
     named = [word for word in words.split() if word.lower() not in _PLACES]
     fits = parts_fitting(book, " ".join(words.split())) if named else {}
-    if named and EXACT not in fits.values():  # the last word says what it is: 'all drive oils'
+    if named and EXACT not in fits.values() and not _OF_ANOTHER.search(words):
+        # The last word says what it is: 'all drive oils'.
         head = parts_fitting(book, named[-1].lower().removesuffix("s"))
         words, fits = (named[-1], head) if EXACT in head.values() else (words, fits)
     exact = EXACT in fits.values()
     lone = len(words.split()) == 1
-    if lone and not exact:  # 'the exhaust' is not the shield beside it
-        fits = {part: fit for part, fit in fits.items() if _is_head(book, part, words)}
+    if not exact:  # 'the exhaust' is not the shield beside it, 'gearbox oil' no cooler of it
+        heads = {part for part in fits if any(_is_head(book, part, word) for word in named)}
+        fits = {part: fit for part, fit in fits.items() if part in heads}
     if not fits or (not exact and (by_name or (lone and len(fits) > _FEW))):
         return None
     if exact:
         return next(iter(fits))
     try:
-        return part_meant(book, " ".join(words.split()))
+        meant = part_meant(book, " ".join(words.split()))
     except PartError:
         return None
+    return meant if meant in fits else None
 
 
 def _is_head(book: Book, part: str, word: str) -> bool:
