@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from headwater.book.model import Action
+from headwater.book.records import Book
 from headwater.book.tables import VERB_RANK, Verb
+from headwater.verdict.account import Account
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +46,17 @@ class Decision:
         """The strongest action on the part; None while it is held."""
         verbs = [one.action.action for one in self.mendings if one.action]
         return max(verbs, key=VERB_RANK.__getitem__) if not self.held and verbs else None
+
+
+def no_look_left(book: Book, account: Account, from_share: float) -> str:
+    """Return why no origin of a finding is named although every look is used up."""
+    rivals = [c.origin for c in account.candidates if c.origin and c.share >= from_share]
+    title = book.conditions[account.condition].title
+    if len(rivals) < 2:
+        return f"no origin of '{title}' can be named: nothing is left to check"
+    told = [f"'{book.conditions[one].title}'" for one in rivals]
+    apart = f"{', '.join(told[:-1])} and {told[-1]}"
+    return f"no look is left that tells {apart} apart behind '{title}'"
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from headwater.book.tables import RENEWED, VERB_RANK, Nature, Verb
 from headwater.graph.causal import causes_of, effects_of
 from headwater.rules.status import Status
 from headwater.verdict.account import Account, Candidate, NamedChain, Naming, named_origins
-from headwater.verdict.decision import Cost, Decision, Deed, Mending
+from headwater.verdict.decision import Cost, Decision, Deed, Mending, no_look_left
 from headwater.verdict.known import Known
 from headwater.verdict.naming import RIVAL_FROM
 from headwater.verdict.prices import Prices
@@ -369,7 +369,7 @@ def _why_held(
             return f"what names the origin of '{title}' hangs on one act alone"
         if account.at_hand:
             return f"no origin of '{title}' is named yet"
-        return f"no origin of '{title}' can be named: nothing is left to check"
+        return no_look_left(known.book, account, RIVAL_FROM)
     return None
 
 
