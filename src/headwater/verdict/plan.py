@@ -26,6 +26,8 @@ from headwater.verdict.opening import Deciders, depth, looks_at, way_in
 
 LOOK_FROM = 0.3
 LOOK_AT_MOST = 6
+THERE_FROM = 0.9
+"""Chance from which damage is looked for by what was found, however seldom its cause does it."""
 HELD_STEP = "held: no action yet"
 OLD_OIL_OUT = "Let the old oil out, and wash away what it carried, before a new part goes in."
 
@@ -198,8 +200,9 @@ def _collateral(
         expected = below and record.kind is Nature.DAMAGE
         paths = likeliest_chains(known.live, cid) if expected and cid not in on_chains else {}
         for path in (paths[origin] for origin in named if origin in paths):
+            chances[cid] = max(chances.get(cid, 0.0), chance_of(known.graph, path))
             there = known.figures.posterior.conditions.get(cid, 0.0)
-            chances[cid] = max(chances.get(cid, 0.0), there, chance_of(known.graph, path))
+            chances[cid] = max(chances[cid], there if there >= THERE_FROM else 0.0)
     likely = [cid for cid, chance in chances.items() if chance >= LOOK_FROM]
     likely.sort(key=lambda cid: -chances[cid])
     return [step for cid in likely[:LOOK_AT_MOST] for step in _look(known, cid, decisions)]

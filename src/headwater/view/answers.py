@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,13 +10,15 @@ from typing import Any
 from headwater.book.records import Book
 from headwater.book.tables import CANNOT_CHECK, DONT_KNOW, GONE, Seat
 from headwater.book.things import Limit
-from headwater.measure.answer import Judged, limit_of
+from headwater.measure.answer import Judged, RawAnswer, limit_of
 from headwater.rules.compile import Mark
 from headwater.session.findings import Finding, latest
 from headwater.session.session import Session
 from headwater.units import Quantity, parse_quantity, show
 from headwater.view.words import plain_word, title
 
+_PLAIN_READING = re.compile(r"\s*[\d.,]+\s*(?P<unit>[^\d\s.,:][^\d.,:]*?)\s*")
+"""A number and its unit, and nothing more."""
 UNTOLD = {
     DONT_KNOW: "not known",
     CANNOT_CHECK: "could not be checked",
@@ -90,8 +93,18 @@ def answer_words(book: Book, judged: Judged) -> str:
     limit = limit_of(book, judged.check)
     if judged.quantity is not None and limit is not None:
         band = plain_word(judged.settled) if judged.settled else "too close to call"
-        return f"{show(judged.quantity, limit.unit)}: {band}"
+        return f"{reading_words(judged.quantity, judged.given, limit)}: {band}"
     return word_words(book, judged.check, str(judged.settled))
+
+
+def reading_words(quantity: Quantity, given: RawAnswer, limit: Limit) -> str:
+    """Return a reading as it was given, with the limit's unit beside it where that is another."""
+    shown = show(quantity, limit.unit)
+    plain = _PLAIN_READING.fullmatch(given) if isinstance(given, str) else None
+    if plain is None:
+        return shown
+    told = show(quantity, plain["unit"])
+    return shown if told == shown else f"{told} ({shown})"
 
 
 def word_words(book: Book, check: str, word: str) -> str:
@@ -109,7 +122,7 @@ def _measured(judged: Judged, limit: Limit) -> str:
         spread = show(Quantity(judged.uncertainty, limit.dimension), limit.unit)
         told = f", standard uncertainty {spread}"
     given = judged.given if isinstance(judged.given, str) else ""
-    shown = show(judged.quantity, limit.unit)
+    shown = reading_words(judged.quantity, given, limit)
     return f"{told} (given as {given})" if given and given not in shown else told
 
 
