@@ -13,6 +13,8 @@ STILL_SAFE = (
     " what was taken down."
 )
 
+NOTHING_YET = "Nothing amiss is taken down yet that it could say again: say it in other words."
+
 
 def strike(session: Session, screen: Screen, typed: str) -> None:
     """Leave aside words that were told and not placed: `WORDS: REASON`."""
@@ -29,8 +31,11 @@ def strike(session: Session, screen: Screen, typed: str) -> None:
 def takes_as_same(session: Session, screen: Screen, typed: str) -> bool:
     """Take words not placed to tell no more than what was taken down, where a line says so."""
     left = (*session.case.not_placed, *session.case.left_aside)
-    if not (is_same(typed) and left and has_heard(session)):
+    if not (is_same(typed) and left):
         return False
+    if not has_heard(session):
+        screen.say(NOTHING_YET)
+        return True
     tells_no_more(session)
     screen.say(f"Taken to add nothing: {'; '.join(left)}.")
     return True

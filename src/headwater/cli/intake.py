@@ -125,7 +125,7 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
         typed = prompt.ask()
         if says_no(typed):
             session.strike_the_rest(NONE_OF_IT)
-        elif takes_as_same(session, prompt.screen, typed):
+        elif has_heard(session) and takes_as_same(session, prompt.screen, typed):
             continue
         elif special_answer(typed):
             session.strike_the_rest(NOBODY_KNOWS)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from headwater.book.tables import Drive, Seat
+from headwater.session.again import has_heard
 from headwater.session.ask import NextCheck
 from headwater.session.call import Call
 from headwater.session.earlier import is_comeback
@@ -296,7 +297,8 @@ def standing_paper(wanted: Wanted) -> Paper:
         rows.append(("Look", looks[0].say or looks[0].ask))
     left = wanted.call.session.case.not_placed
     if left:
-        mend = "ask in other words ('also ...'); 'same' if it adds nothing"
+        same = "; 'same' if it adds nothing" if has_heard(wanted.call.session) else ""
+        mend = f"ask in other words ('also ...'){same}"
         rows.append(("Unclear", f"'{left[0]}': {mend}"))
     facts = Facts((*rows, ("Bring", _bring(verdict)[0])))
     return Paper("", (_advice_row(verdict), facts), ())
