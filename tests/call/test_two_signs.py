@@ -45,3 +45,17 @@ def test_one_of_several_signs_is_taken_back_by_its_number(
     _, out, _ = play_in("call", "d.yaml", typed=[typed[0], "0 3", "0", "", "", "done"])
     assert "'3' is not among 1 to 2." in out
     assert read_case(Path("d.yaml")).outside == ()
+
+
+def test_a_false_alarm_taken_back_leaves_the_true_one_of_before(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Met by a stranger: 0 for a false alarm took back the hot wheel that was told before it."""
+    monkeypatch.chdir(tmp_path)
+    play_in("call", "c.yaml", typed=["a wheel is hot and smokes and drags", "", "", "", "done"])
+    before = read_case(Path("c.yaml")).outside
+    assert before
+    typed = ["it is rolling away", "0", "", "", "done"]
+    _, out, _ = play_in("call", "c.yaml", typed=typed)
+    assert "It rolls away" in out
+    assert set(read_case(Path("c.yaml")).outside) == set(before)

@@ -170,8 +170,9 @@ class Desk:
         """Hear what is new before any question; returns 'end' where the call is ended here."""
         say(self.screen, "advice", Wanted(self.call))
         self.screen.say("This call was finished. What is new? Enter if nothing.", "head")
-        while (words := self.prompt.ask()) and self._command(words):
-            continue
+        while (words := self.prompt.ask()) and (self._command(words) or words.lower() == "back"):
+            if words.lower() == "back":
+                self._back()
         if words and self.open(words) == "end":
             return "end"
         return ""

@@ -205,17 +205,17 @@ class Intake:
         return bool(meant)
 
     def calm(self, numbers: Collection[int] = ()) -> None:
-        """Take signs of danger back, told here or earlier in the call; the words stay.
+        """Take signs of danger back, of those that are shown (`alarms`); the words stay.
 
-        With `numbers` only these of `alarms`, from 1. Where none is left, the same words raise none
-        again, other words do.
+        With `numbers` only these of them, from 1. One told earlier, and not shown, stands. Where
+        none is left of these words, the same words raise none again, other words do.
         """
-        named = {one for number, one in enumerate(self.alarms, 1) if number in numbers}
-        gone = named if numbers else {*self.signs, *self.signs_before}
+        shown = list(enumerate(self.alarms, 1))
+        gone = {one for number, one in shown if number in numbers or not numbers}
         for sign in gone.intersection(self.signs_before):
             self.session.strike(self.session.open_book.book.emergencies[sign].title, NOT_SO)
         self.signs = [one for one in self.signs if one not in gone]
-        if not self.alarms:
+        if not self.signs:
             self.session.calmed.update(self.said)
 
     @property
