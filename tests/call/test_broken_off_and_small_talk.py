@@ -85,7 +85,7 @@ def test_the_line_about_a_job_is_for_who_tells_of_one(
     ],
 )
 def test_small_talk_tells_nothing(words: str, said: str) -> None:
-    assert not api.open_book().may_tell(words, [said])
+    assert not api.open_book().which_may_tell([words], [said])
 
 
 @pytest.mark.parametrize(
@@ -102,7 +102,7 @@ def test_small_talk_tells_nothing(words: str, said: str) -> None:
     ],
 )
 def test_what_may_complain_holds(words: str, said: str) -> None:
-    assert api.open_book().may_tell(words, [said])
+    assert api.open_book().which_may_tell([words], [said])
 
 
 @pytest.mark.parametrize(

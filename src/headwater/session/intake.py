@@ -280,8 +280,7 @@ class Intake:
             for one in self._dropped
         ]
         ear = self.session.open_book
-        told = (one for one in (*self._left, *dropped) if one and ear.may_tell(one, self.said))
-        return longest(told)
+        return longest(ear.which_may_tell(filter(None, (*self._left, *dropped)), self.said))
 
     @property
     def _dropped(self) -> list[Understood | Denied]:

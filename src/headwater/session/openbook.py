@@ -14,7 +14,7 @@ from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.case.read import CaseError
 from headwater.errors import Place
-from headwater.hearing.chat import may_tell
+from headwater.hearing.chat import harmless, may_tell
 from headwater.verdict.assess import Reasoner, build_reasoner
 from headwater.verdict.reach import Stand, torn_down
 
@@ -43,9 +43,10 @@ class OpenBook:
                 self._ears.append(build_index(self.book))
             return self._ears[0]
 
-    def may_tell(self, words: str, said: Iterable[str]) -> bool:
-        """Say whether words that were placed nowhere may tell of trouble, by what was said."""
-        return may_tell(words, said, self._talk)
+    def which_may_tell(self, left: Iterable[str], said: Iterable[str]) -> list[str]:
+        """Return those of the words placed nowhere that may tell of trouble, by what was said."""
+        quiet = harmless(said, self._talk)
+        return [words for words in left if may_tell(words, quiet)]
 
     @cached_property
     def _talk(self) -> frozenset[str]:

@@ -108,7 +108,7 @@ class Session:
                 unplaced=self.unplaced,
                 not_understood=any(map(self.open_book.tells_a_state, self.case.not_placed)),
                 to_see=self.to_see,
-                left_aside=any(ear.may_tell(one, self.case.told) for one in left),
+                left_aside=bool(left and ear.which_may_tell(left, self.case.told)),
                 left_telling=any(map(ear.may_complain, left)),
                 outside=self.case.outside,
             )
