@@ -62,3 +62,21 @@ def test_a_plain_no_is_read_back_as_the_answer_that_says_no(
     """Met by a stranger: 'no, nothing like that' was read back as 'lace of dried froth'."""
     told = heard(check, said)
     assert (told.answer or told.read_back) == answer
+
+
+@pytest.mark.parametrize(
+    ("check", "said"),
+    [
+        ("pinion-nut-undoing", "with little force"),
+        ("axle-drained-amount", "some less than it takes"),
+        ("oil-beside-stated", "runs just like it"),
+    ],
+)
+def test_a_word_of_how_much_is_never_put_down_unread(check: str, said: str) -> None:
+    """Met by a stranger: each was put down as its contrary, without a word."""
+    told = heard(check, said)
+    assert told.answer is None or told.unsure
+
+
+def test_a_word_of_how_much_that_the_answer_has_is_taken() -> None:
+    assert heard("oil-level-at-plug", "a little low").taken == "little-low"

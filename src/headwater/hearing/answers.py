@@ -118,12 +118,19 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
     if run := run_meant(check, text):
         return Heard(run, words, unsure=True)
     if answer := _by_words(index, check, text):
-        return Heard(answer, words, unsure=len(text.split()) >= _READ_BACK_FROM)
+        long = len(text.split()) >= _READ_BACK_FROM
+        return Heard(answer, words, unsure=long or _may_turn(check, answer, text))
     headed = _HEADED.match(text)
     if headed and (answer := _named(check, "yes" if headed["yes"] else "no")):
         return Heard(answer, words)
     near = _best(index, check, text, _OWN_FROM, _EASE)
     return Heard(None, words, nearest=near or by_yes_or_no(check, text))
+
+
+def _may_turn(check: Check, answer: str, text: str) -> bool:
+    """Say whether a word of how much is said that the answer has not: 'with little force'."""
+    own = " ".join((check.answers[answer].says, *check.answers[answer].said))  # type: ignore[index]
+    return not english.HOW_MUCH.intersection(text.split()).issubset(plain_words(own).split())
 
 
 def read_out(check: Check) -> list[str]:

@@ -151,6 +151,11 @@ VAGUE = words("broken noisy lamp light code smell leak shake vibration thing wei
 AMOUNT = words("much more most less least too enough full empty half")
 """Common words that say what is the matter: 'too much oil'."""
 
+HOW_MUCH = words(
+    "little less more most few fewer hardly barely scarcely nearly almost half some just than"
+)
+"""Words that may turn what an answer says: 'with little force' is not with force."""
+
 SMALL = words("in into out on off up down over under only back through between behind round around")
 """Words of direction: they tell phrases apart, and none is found by them alone."""
 
