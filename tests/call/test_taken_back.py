@@ -11,6 +11,7 @@ from sessions import open_at
 from headwater.book.tables import Drive, Seat
 from headwater.case.model import Case
 from headwater.case.read import read_case
+from headwater.cli.aside import NOTHING_LEFT
 from headwater.cli.intake import NO_NUMBER
 from headwater.cli.main import Terminal, run
 from headwater.session.call import Call
@@ -134,3 +135,20 @@ def test_same_at_a_question_takes_words_to_add_nothing(
     ring(tmp_path, WORDS, "", "nothing for years", "hmm", "", *typed, "done")
     case = read_case(tmp_path / "a.yaml")
     assert bool(case.left_aside or case.not_placed) is left, case
+
+
+def test_same_with_nothing_left_is_no_answer(tmp_path: Path) -> None:
+    """It is not kept as the words of the next answer, and neither is it a complaint of its own."""
+    screen = ring(tmp_path, "it whines in all ranges", "", "nothing for years", "same", "1", "done")
+    assert NOTHING_LEFT in screen
+    assert "which is nearest" not in screen
+    told = read_case(tmp_path / "a.yaml")
+    assert all("same" not in entry.note for entry in told.findings)
+
+
+def test_a_no_to_what_is_only_offered_takes_nothing_beside_a_denial(session: Session) -> None:
+    """What is heard as not so is ticked, and takes nothing: 'no' and a number still go on."""
+    intake = Intake(session)
+    intake.hear("it does not hop in tight turns")
+    assert any(isinstance(row, Denial) and row.ticked for row in intake.rows)
+    assert not intake.takes_any

@@ -25,6 +25,9 @@ def heard(check: str, said: str) -> Heard:
         ("60 miles", 96.56064),  # 1 mile = 1.609344 km exactly (international mile, 1959)
         ("about 90 thousand miles", 144_840.96),
         ("since 2019", None),
+        ("3 kms", 3.0),
+        ("9" * 5000 + " km", None),
+        ("99999999999 thousand miles", None),
         ("4 of them", None),
         ("30,000 km since the last change at 80,000 km", None),
     ],

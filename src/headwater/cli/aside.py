@@ -12,8 +12,8 @@ STILL_SAFE = (
     "It may have told of more, so the advice stays on the safe side: 'same' if it only says again"
     " what was taken down."
 )
-
 NOTHING_YET = "Nothing amiss is taken down yet that it could say again: say it in other words."
+NOTHING_LEFT = "Nothing is left that was not understood."
 
 
 def strike(session: Session, screen: Screen, typed: str) -> None:
@@ -29,15 +29,17 @@ def strike(session: Session, screen: Screen, typed: str) -> None:
 
 
 def takes_as_same(session: Session, screen: Screen, typed: str) -> bool:
-    """Take words not placed to tell no more than what was taken down, where a line says so."""
+    """Take words not placed to tell no more than what was taken down; False for another line."""
     left = (*session.case.not_placed, *session.case.left_aside)
-    if not (is_same(typed) and left):
+    if not is_same(typed):
         return False
-    if not has_heard(session):
+    if not left:
+        screen.say(NOTHING_LEFT)
+    elif not has_heard(session):
         screen.say(NOTHING_YET)
-        return True
-    tells_no_more(session)
-    screen.say(f"Taken to add nothing: {'; '.join(left)}.")
+    else:
+        tells_no_more(session)
+        screen.say(f"Taken to add nothing: {'; '.join(left)}.")
     return True
 
 

@@ -85,7 +85,7 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             intake.forget()
             prompt.screen.say(TAKEN_BACK)
             continue
-        if says_no(typed) and not any(row.ticked for row in intake.rows):
+        if says_no(typed) and not intake.takes_any:
             return True
         if (numbers := numbers_of(typed)) and numbers[0] == 0 and intake.alarms:
             signs = len(intake.alarms)
@@ -97,7 +97,7 @@ def _confirm(intake: Intake, prompt: Prompt, command: Command) -> bool:
             continue
         numbers = _numbers(typed, len(intake.rows))
         if numbers:
-            ticked = any(row.ticked for row in intake.rows)
+            ticked = intake.takes_any
             intake.choose(numbers)
             if not ticked:
                 return True
@@ -125,7 +125,7 @@ def ask_for_meaning(session: Session, prompt: Prompt, command: Command) -> str:
         typed = prompt.ask()
         if says_no(typed):
             session.strike_the_rest(NONE_OF_IT)
-        elif has_heard(session) and takes_as_same(session, prompt.screen, typed):
+        elif takes_as_same(session, prompt.screen, typed):
             continue
         elif special_answer(typed):
             session.strike_the_rest(NOBODY_KNOWS)
@@ -142,7 +142,7 @@ def says_no(typed: str) -> bool:
 
 
 def _ask(intake: Intake) -> str:
-    if any(row.ticked for row in intake.rows):
+    if intake.takes_any:
         return TAKE
     if intake.rows:
         return CHOOSE

@@ -33,26 +33,30 @@ def causal_graph(book: Book) -> Graph:
     return graph
 
 
-def narrowed(graph: Graph, keep: Callable[[str], bool]) -> Graph:
-    """Return a copy of the part of the graph whose conditions pass a test."""
+def narrowed(
+    graph: Graph,
+    keep: Callable[[str], bool],
+    passing: Mapping[tuple[str, str], float] | None = None,
+) -> Graph:
+    """Return a copy of the part of the graph whose conditions pass a test.
+
+    With `passing`, how likely each link is to have led from end to end, a link is the longer the
+    less likely it has.
+    """
     kept = dict.fromkeys(node for node in graph if keep(node))
     part = nx.DiGraph()  # built anew: networkx copies a filtered view five times slower
     part.add_nodes_from(kept)
     for cause in kept:
-        part.add_edges_from(
-            (cause, effect, d) for effect, d in graph.succ[cause].items() if effect in kept
-        )
+        links = ((effect, d) for effect, d in graph.succ[cause].items() if effect in kept)
+        if passing is not None:
+            links = ((effect, _led(d, passing.get((cause, effect), 0.0))) for effect, d in links)
+        part.add_edges_from((cause, effect, d) for effect, d in links)
     return part
 
 
-def by_passing(graph: Graph, passing: Mapping[tuple[str, str], float]) -> Graph:
-    """Return the graph with each link as long as it is unlikely to have led from end to end."""
-    part = nx.DiGraph()
-    part.add_nodes_from(graph)
-    for cause, effect, told in graph.edges(data=True):
-        chance = max(passing.get((cause, effect), 0.0), LEAST * math.exp(-told["length"]))
-        part.add_edge(cause, effect, **{**told, "length": -math.log(chance)})
-    return part
+def _led(told: Mapping[str, Any], chance: float) -> dict[str, Any]:
+    """Return a link whose length is by what was found, not by its own chance."""
+    return {**told, "length": -math.log(max(chance, LEAST * math.exp(-told["length"])))}
 
 
 def causes_of(graph: Graph, *conditions: str) -> set[str]:

@@ -129,8 +129,9 @@ def hear(index: Index, book: Book, check: Check, said: str) -> Heard:
 
 def _may_turn(check: Check, answer: str, text: str) -> bool:
     """Say whether a word of how much is said that the answer has not: 'with little force'."""
-    own = " ".join((check.answers[answer].says, *check.answers[answer].said))  # type: ignore[index]
-    return not english.HOW_MUCH.intersection(text.split()).issubset(plain_words(own).split())
+    record = check.answers[answer]  # type: ignore[index]
+    own = plain_words(" ".join((record.says, *record.said))).split()
+    return not english.HOW_MUCH.intersection(plain_words(text).split()).issubset(own)
 
 
 def read_out(check: Check) -> list[str]:

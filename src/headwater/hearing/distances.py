@@ -6,10 +6,11 @@ import re
 
 from headwater.book.model import Check
 from headwater.book.tables import LONG_RUN_KM, SHORT_RUN_KM
+from headwater.units import UnitError, parse_quantity
 
-KM_A_MILE = 1.609344
 _RUN = re.compile(
-    r"(?<![\d.,])(?P<number>\d{1,3}(?:[ ,.']\d{3})+|\d+)\s*(?P<thousand>k\b|thousand\b|tkm\b)?\s*"
+    r"(?<![\d.,])(?P<number>\d{1,3}(?:[ ,.']\d{3}){1,3}|\d{1,9})(?!\d)\s*"
+    r"(?P<thousand>k\b|thousand\b|tkm\b)?\s*"
     r"(?P<unit>km\b|kms\b|kilomet(?:er|re)s?\b|mi\b|miles?\b)?",
     re.IGNORECASE,
 )
@@ -21,13 +22,15 @@ def km_told(text: str) -> float | None:
     >>> km_told("287,000 km, never opened"), km_told("about 90 thousand km"), km_told("in 2019")
     (287000.0, 90000.0, None)
     """
-    found = []
-    for match in _RUN.finditer(text):
-        if not (match["thousand"] or match["unit"]):
-            continue
-        number = float(re.sub(r"\D", "", match["number"])) * (1000.0 if match["thousand"] else 1.0)
-        found.append(number * (KM_A_MILE if (match["unit"] or "").lower().startswith("m") else 1.0))
-    return found[0] if len(found) == 1 else None
+    found = [match for match in _RUN.finditer(text) if match["thousand"] or match["unit"]]
+    if len(found) != 1:
+        return None
+    number = int(re.sub(r"\D", "", found[0]["number"])) * (1000 if found[0]["thousand"] else 1)
+    miles = (found[0]["unit"] or "").lower().startswith("m")
+    try:
+        return parse_quantity(f"{number} {'mi' if miles else 'km'}", "distance").value
+    except UnitError:  # no distance is so long
+        return None
 
 
 def run_meant(check: Check, text: str) -> str | None:

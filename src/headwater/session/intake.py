@@ -246,6 +246,11 @@ class Intake:
         """What is listed to be ticked off, in this order, by number from 1."""
         return [*self.items, *self.asides, *self.denials]
 
+    @property
+    def takes_any(self) -> bool:
+        """True where something that was said is taken as so; what is not so is nothing taken."""
+        return any(item.ticked for item in self.items) or any(aside.ticked for aside in self.asides)
+
     def choose(self, numbers: Iterable[int]) -> None:
         """Turn ticks round, by number from 1."""
         rows = self.rows

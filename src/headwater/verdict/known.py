@@ -12,7 +12,7 @@ from headwater.belief.gain import Teller
 from headwater.belief.posterior import posterior_without
 from headwater.book.model import Check
 from headwater.book.records import Book
-from headwater.graph.causal import Graph, by_passing, causes_of, effects_of, narrowed
+from headwater.graph.causal import Graph, causes_of, effects_of, narrowed
 from headwater.rules.evidence import Weighed, weigh_without
 from headwater.rules.status import Status
 from headwater.verdict.acts import LEADS_FROM, acts, joined, surely_leads
@@ -200,8 +200,11 @@ def know(
     """Return what origins are named from, worked out once for all findings."""
     told = (Status.CONFIRMED, Status.DISPUTED, Status.EXPECTED)
     near = causes_of(graph, *(c for c, status in statuses.items() if status in told))
-    live = narrowed(graph, lambda c: c in near and statuses[c] is not Status.RULED_OUT)
-    live = by_passing(live, figures.posterior.passing)
+    live = narrowed(
+        graph,
+        lambda c: c in near and statuses[c] is not Status.RULED_OUT,
+        figures.posterior.passing,
+    )
     usages = {c for c, record in book.origins.items() if record.origin and record.origin.usage}
     solid = narrowed(live, lambda c: c in usages or passable(statuses[c], deciders.get(c, ())))
     return Known(
