@@ -48,6 +48,17 @@ DRIVE = """\
       howls: {says: it howls, shows: {pads-burnt: weak}}
       quiet: {says: quiet, rules-out: {pads-burnt: weak}}
 """
+WHICH_WAY = """\
+  gear-displaced:
+    ask: What does it smell of?
+    seats: [call]
+    minutes: 1
+    means: It ran hot.
+    answers:
+      hot: {says: of hot oil, shows: {gear-displaced: weak}}
+      burnt: {says: of burnt plastic, shows: {gear-displaced: strong}}
+      none: {says: of nothing, rules-out: {gear-displaced: weak}}
+"""
 SAME = "  bore-is-worn:\n    title: the front bore is worn\n    kind: damage\n    part: bore\n"
 SAID = "  {0}:\n    title: {0}\n    kind: state\n    part: bore\n    said: [{1}]\n"
 WITH_MODES = "    modes: pad\n    reasons: {thin-oil: {pads-burnt: weak}}\n"
@@ -633,6 +644,22 @@ CHANGES = [
         PADS + "    driving: true\n",
         "pads:",
         "check 'pads' is driven in 2 minutes: give at least 10",
+    ),
+    Change(
+        "told-alone",
+        "checks.yaml",
+        "",
+        WHICH_WAY,
+        "gear-displaced:",
+        "asks a caller which way it is (hot, burnt)",
+    ),
+    Change(
+        "told-alone",
+        "checks.yaml",
+        "",
+        WHICH_WAY.replace("    answers:", "    told-alone: none\n    answers:"),
+        "told-alone",
+        "'none' is no answer of check 'gear-displaced' that shows 'gear-displaced'",
     ),
     # what is claimed
     Change(

@@ -128,7 +128,7 @@ def test_one_person_on_the_phone_proves_nothing(calls: Calls) -> None:
 def test_sheet_as_markdown_and_json(play: Play, tmp_path: Path) -> None:
     """The sheet is written as Markdown that a caller's words cannot break, and as JSON alone."""
     words = "<script>x</script> [oil](http://spots) *spots* | oil spots"
-    typed = [words, "", "", "", "since the <b>oil</b> change", *["no"] * 12]
+    typed = [words, "", "few spots", "", "", "since the <b>oil</b> change", *["no"] * 12]
     status, out, err = play("call", "m.yaml", "--sheet", "m.md", "--json", typed=typed)
     data = json.loads(out)
     assert status == 1
@@ -186,7 +186,7 @@ def test_a_finished_call_goes_on_when_it_is_rung_again(play: Play, ring: Ring) -
 
 def test_commands_at_the_desk(play: Play) -> None:
     """Help, list, why, back, also, later and done do what help says."""
-    typed = ["oil spots", "", "help", "why", "list", "", "nothing", "back", "opened"]
+    typed = ["oil spots", "", "few spots", "help", "why", "list", "", "nothing", "back", "opened"]
     typed += ["also it smells burnt", "", "later", "wants the flux thing", "done"]
     status, out, _ = play("call", "d.yaml", typed=typed)
     assert status == 1

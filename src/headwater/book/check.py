@@ -13,6 +13,7 @@ from headwater.book.check_asked import (
     looks_worded,
     nothing_presupposed,
     one_question,
+    told_alone_holds,
 )
 from headwater.book.check_graph import (
     chain_file_names,
@@ -115,6 +116,7 @@ RULES: tuple[tuple[str, str, BookRule], ...] = (
     ("presupposed", "error", nothing_presupposed),
     ("driven", "warning", drives_marked),
     ("drive-time", "warning", drives_timed),
+    ("told-alone", "error", told_alone_holds),
     ("rivals", "error", one_cause_decided),
     ("always", "warning", always_means_always),
     ("twin", "error", one_meaning_once),

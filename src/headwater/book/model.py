@@ -237,6 +237,9 @@ class Check:
         default_factory=dict,
     )
     answers: dict[Ref, Answer] = doc("the answers, by a short word")
+    told_alone: Ref | None = doc(
+        "the answer that holds where the trouble is told and nobody can say more", default=None
+    )
     replaces: tuple[str, ...] = doc("ids it had before", default=())
     place: Place = filled()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from headwater.book.tables import DONT_KNOW, Seat
+from headwater.book.tables import DONT_KNOW, Seat, Sense
 from headwater.hearing.answers import Heard
 from headwater.session.ask import NextCheck
 from headwater.session.saying import hear_answer
@@ -204,14 +204,19 @@ class Call:
     def take_down(self, check: str, heard: Heard, corrects: int | None = None) -> None:
         """Take down what was heard, where it is an answer.
 
-        Where it says only how the unit is built, a question that such a one has not is left out.
+        Where it says how the unit is built, a question that such a one has not is left out.
         """
-        told = construction_told(self.session, [heard.note]) if heard.answer == DONT_KNOW else {}
-        if told and can_be(self.session, told):
+        told = construction_told(self.session, [heard.note])
+        kept = [check] if self._tells_something_bad(check, heard) else []
+        if told and can_be(self.session, told, kept):
             self.session.tell(heard.note)
             self.session.describe(told)
         if heard.taken is not None and check in self.session.book.checks:
             self.session.answer(check, heard.taken, heard.note, corrects=corrects)
+
+    def _tells_something_bad(self, check: str, heard: Heard) -> bool:
+        answer = self.session.check(check).answer(heard.answer or "")
+        return heard.judged is not None or (answer is not None and answer.sense is Sense.BAD)
 
     def hear(self, check: str, said: str) -> Heard:
         """Return what was said, as an answer to a check."""

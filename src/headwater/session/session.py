@@ -267,10 +267,17 @@ class Session:
         self._verdict = None
 
     def keep_told(self, asked: Mapping[str, str]) -> None:
-        """Keep words as not placed whose check (check -> words) was asked and told nothing."""
+        """Keep what was told and whose check (check -> words) was asked and told nothing.
+
+        The answer that holds where nobody can say more is taken down; else the words stay, not
+        placed.
+        """
         for check, words in asked.items():
             given = self.answers.get(check)
             if given is None or given.special is not None:
+                if alone := self.book.checks[check].told_alone:
+                    self.answer(check, alone, words, told=True)
+                    continue
                 said = set(words.split())
                 sentence = max(
                     (one for one in self.case.told if said & set(one.lower().split())),
