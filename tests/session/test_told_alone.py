@@ -12,6 +12,7 @@ from headwater.book.tables import Drive, Seat
 from headwater.case.model import Case
 from headwater.case.read import read_case
 from headwater.cli.main import Terminal, run
+from headwater.session.again import keep_told
 from headwater.session.session import open_session
 from headwater.shipped import open_packs, shipped_packs
 
@@ -65,7 +66,7 @@ def test_who_cannot_say_more_has_told_of_the_trouble_all_the_same(
 
 def test_a_leak_of_no_known_size_is_no_few_spots() -> None:
     session = open_session(open_packs(shipped_packs()), Case(case="a"), Seat.CALL)
-    session.keep_told({"oil-spots-under-vehicle": "oil stain"})
+    keep_told(session, {"oil-spots-under-vehicle": "oil stain"})
     assert session.verdict.drive.advice is Drive.PARKED
     (entry,) = [one for one in session.case.findings if one.check]
     assert entry.note == "oil stain"

@@ -27,6 +27,7 @@ from headwater.cli.seat import (
 from headwater.cli.show import say, show, status_of
 from headwater.errors import HeadwaterError
 from headwater.measure.answer import Judged, RawAnswer, asked_inputs
+from headwater.session.again import keep_told
 from headwater.session.ask import Purpose
 from headwater.session.openbook import OpenBook
 from headwater.session.saying import hear_answer
@@ -328,7 +329,7 @@ class Bench:
         if ask is None:
             return "end"
         moves = [self._ask(check) for check in ask]
-        self.session.keep_told(ask)
+        keep_told(self.session, ask)
         return "end" if "end" in moves else "answered"
 
     def _find(self, words: str) -> str:

@@ -27,7 +27,7 @@ from headwater.cli.seat import (
 from headwater.cli.show import say, show, status_of
 from headwater.hearing.answers import Heard, special_answer
 from headwater.hearing.search import tells_nothing
-from headwater.session.again import has_heard
+from headwater.session.again import has_heard, keep_told
 from headwater.session.call import Call
 from headwater.session.intake import ALARM
 from headwater.session.openbook import OpenBook
@@ -196,10 +196,10 @@ class Desk:
         if ask is None:
             return "end"
         if self.call.in_danger:
-            self.session.keep_told(ask)  # there is no time to ask it, and it was said
+            keep_told(self.session, ask)  # there is no time to ask it, and it was said
             return ""
         moves = [self.ask(self.session.check(check)) for check in ask]
-        self.session.keep_told(ask)
+        keep_told(self.session, ask)
         return "end" if "end" in moves else ""
 
     def _open_more(self, words: str) -> str:

@@ -17,7 +17,7 @@ from headwater.case.read import CaseError
 from headwater.errors import HeadwaterError
 from headwater.hearing.answers import Heard
 from headwater.measure.answer import Judged, RawAnswer
-from headwater.session.again import tells_no_more
+from headwater.session.again import keep_told, tells_no_more
 from headwater.session.ask import NextCheck
 from headwater.session.before import is_unknown, take_earlier
 from headwater.session.call import Call
@@ -277,7 +277,7 @@ class AtSeat:
         """Go on from a question that was put."""
         self.again = self.waits = None
         if words := self.wanted.pop(check, ""):
-            self.session.keep_told({check: words})
+            keep_told(self.session, {check: words})
         judged = self.session.answers.get(check)
         if judged is not None and judged.special is not None:
             self.unknown.add(check)

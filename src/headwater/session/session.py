@@ -266,26 +266,6 @@ class Session:
         self.case = replace(self.case, complaint="")
         self._verdict = None
 
-    def keep_told(self, asked: Mapping[str, str]) -> None:
-        """Keep what was told and whose check (check -> words) was asked and told nothing.
-
-        The answer that holds where nobody can say more is taken down; else the words stay, not
-        placed.
-        """
-        for check, words in asked.items():
-            given = self.answers.get(check)
-            if given is None or given.special is not None:
-                if alone := self.book.checks[check].told_alone:
-                    self.answer(check, alone, words, told=True)
-                    continue
-                said = set(words.split())
-                sentence = max(
-                    (one for one in self.case.told if said & set(one.lower().split())),
-                    key=lambda one: len(said & set(one.lower().split())),
-                    default=words,
-                )
-                self.tell(sentence, (words,))
-
     def describe(self, family: Mapping[str, str]) -> None:
         """Take down what the unit turns out to be; the book is narrowed to it.
 
