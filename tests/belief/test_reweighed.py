@@ -28,7 +28,7 @@ def judge(**given: str) -> Assessment:
     [
         {"hop_on_tight_turns": "yes"},
         {"front_wheels_do_not_pull": "no-pull", "work_before_trouble": "nothing"},
-        {"oil_spots_under_vehicle": "few", "work_before_trouble": "nothing"},
+        {"oil_spots_under_vehicle": "yes", "work_before_trouble": "nothing"},
     ],
 )
 def test_they_agree_with_sums_where_there_are_some(given: dict[str, str]) -> None:
@@ -50,7 +50,7 @@ def test_they_agree_with_sums_where_there_are_some(given: dict[str, str]) -> Non
     [
         {"front_wheels_do_not_pull": "no-pull"},
         {
-            "oil_spots_under_vehicle": "few",
+            "oil_spots_under_vehicle": "yes",
             "work_before_trouble": "nothing",
             "wheels_locked": "no",
         },

@@ -135,7 +135,7 @@ def test_live_chains_end_in_what_was_told(caller_reasoner: Reasoner) -> None:
 
 def test_no_part_is_acted_on_from_the_phone(caller_reasoner: Reasoner) -> None:
     """An origin named on the phone whose correction is a part leaves the sheet without it."""
-    given = {"oil-spots-under-vehicle": "few", "seals-ever-done": "never"}
+    given = {"oil-spots-under-vehicle": "yes", "seals-ever-done": "never"}
     assert phone_steps(judge(caller_reasoner, given)) == []
     wound = {"comes-free-on-reversing": "yes", "road-surface": "dry-road"}
     steps = phone_steps(judge(caller_reasoner, wound))

@@ -120,11 +120,11 @@ def test_trouble_elsewhere_says_who_should_look(whole_book: Book) -> None:
 @pytest.mark.parametrize(
     ("given", "advice"),
     [
-        ({"oil_spots_under_vehicle": "few"}, Drive.LIMP),
+        ({"oil_spots_under_vehicle": "yes"}, Drive.LIMP),
         ({"oil_spots_under_vehicle": "yes-no-telling-how-much"}, Drive.PARKED),
         ({"oil_spots_under_vehicle": "puddle"}, Drive.STOP),
         ({"oil_spots_under_vehicle": "puddle", "whine_when": "none"}, Drive.STOP),
-        ({"oil_spots_under_vehicle": "few", "exhaust_wet": "wet"}, Drive.STOP),
+        ({"oil_spots_under_vehicle": "yes", "exhaust_wet": "wet"}, Drive.STOP),
     ],
 )
 def test_a_leak_is_judged_by_how_much_and_where(
@@ -140,7 +140,7 @@ def test_a_leak_of_unknown_size_is_not_ok_after_two_noes(reasoner: Reasoner) -> 
 
 
 def test_spots_alone_ask_for_the_level(reasoner: Reasoner) -> None:
-    assert "level checked" in judge(reasoner, oil_spots_under_vehicle="few").drive.limits
+    assert "level checked" in judge(reasoner, oil_spots_under_vehicle="yes").drive.limits
 
 
 def test_a_whine_alone_is_no_stop(reasoner: Reasoner) -> None:
@@ -178,7 +178,7 @@ def test_no_drive_test_while_it_is_to_stand(reasoner: Reasoner) -> None:
 
 
 def test_nobody_is_sent_to_look_while_it_burns(reasoner: Reasoner) -> None:
-    verdict = judge(reasoner, "smoke-from-below", oil_spots_under_vehicle="few")
+    verdict = judge(reasoner, "smoke-from-below", oil_spots_under_vehicle="yes")
     assert looks_without_tools(verdict) == []
     assert not any(reasoner.book.checks[q.check].parked for q in call_questions(verdict))
 
@@ -201,7 +201,7 @@ def test_hints_of_a_danger_are_marked_as_such(reasoner: Reasoner) -> None:
 
 def test_a_unit_on_the_bench_is_not_driven(reasoner: Reasoner) -> None:
     """Out of its vehicle the advice is about going back on the road."""
-    for given in ({}, {"jumps_out_of_low": "yes"}, {"oil_spots_under_vehicle": "few"}):
+    for given in ({}, {"jumps_out_of_low": "yes"}, {"oil_spots_under_vehicle": "yes"}):
         words = advice_view(judge(reasoner, seat=Seat.BENCH, **given)).words
         assert words.startswith("Before it goes back on the road")
         assert "rive" not in words.split(":")[0]
@@ -223,8 +223,8 @@ def test_no_two_answers_look_alike_in_grey() -> None:
 
 
 def test_the_sheet_promises_what_the_hoist_asks(reasoner: Reasoner) -> None:
-    told = judge(reasoner, oil_spots_under_vehicle="few")
-    there = judge(reasoner, seat=Seat.HOIST, oil_spots_under_vehicle="few")
+    told = judge(reasoner, oil_spots_under_vehicle="yes")
+    there = judge(reasoner, seat=Seat.HOIST, oil_spots_under_vehicle="yes")
     assert first_in_shop(told) == next_checks(there)[:3]
 
 

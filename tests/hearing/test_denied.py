@@ -89,7 +89,7 @@ def test_what_never_happened_is_denied(index: Index) -> None:
         ("oil-spots-under-vehicle", "no oil on the garage floor", "no"),
         ("oil-spots-under-vehicle", "white paper laid out overnight stayed blank", "no"),
         ("oil-spots-under-vehicle", "there are no spots on the ground", "no"),
-        ("oil-spots-under-vehicle", "some oil on the ground", "few"),
+        ("oil-spots-under-vehicle", "some oil on the ground", "yes"),
     ],
 )
 def test_a_no_is_not_turned_round(

@@ -7,10 +7,14 @@ from once import load_once
 from sessions import at_hoist
 
 from headwater.book.records import Book, for_family, has_checks
+from headwater.book.tables import Seat
+from headwater.case.model import Case
 from headwater.hearing.targets import Topic
 from headwater.hearing.understand import Understood
 from headwater.session.intake import MOST_OFFERED, Intake
 from headwater.session.listed import Item
+from headwater.session.openbook import OpenBook
+from headwater.session.session import open_session
 from headwater.session.unit import can_be, family_of_all
 from headwater.shipped import shipped_packs
 from headwater.verdict.assess import Reasoner
@@ -109,3 +113,35 @@ def test_the_checks_of_a_family_are_those_of_the_book_made_for_it(vehicle: Book)
             assert found == [check for check in asked if check in own], family
             kept.add(len(found))
     assert len(kept) > 2, "families differ in what can be looked at"
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("a droning from the back when I take my foot off", "axle-howls-on-coast"),
+        ("the rear wheel bearing was changed and now it hums again", "wheel-growls-in-curves"),
+    ],
+)
+def test_what_any_unit_of_the_vehicle_can_have_is_sure_of_none(
+    vehicle: Book, said: str, meant: str
+) -> None:
+    """A caller tells of a vehicle: a hum is not the transfer case's because that is assumed."""
+    session = open_session(OpenBook(vehicle), Case(case="a"), Seat.CALL)
+    intake = Intake(session)
+    intake.hear(said)
+    assert meant in [item.one.id for item in intake.items]
+    assert not any(item.ticked for item in intake.items)
+    assert len({item.one.id for item in intake.items}) == len(intake.items)
+    number = [item.one.id for item in intake.items].index(meant) + 1
+    intake.choose([number])
+    assert {*intake.take(), *session.answers}
+    assert session.case.family["unit"] != vehicle.assumed["unit"]
+
+
+def test_a_smell_of_hot_metal_is_no_smell_of_oil(vehicle: Book) -> None:
+    session = open_session(OpenBook(vehicle), Case(case="a"), Seat.CALL)
+    intake = Intake(session)
+    intake.hear("it smells of hot metal")
+    assert not any(item.ticked for item in intake.items)
+    intake.hear("it smells hot")
+    assert [item.one.id for item in intake.items if item.ticked] == ["hot-oil-smell"]

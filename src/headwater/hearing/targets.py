@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headwater.book.model import Answer, Check, Condition
@@ -35,7 +35,8 @@ class Target:
 
     `records` are the answers that would take it down, best first; a measured one is asked for.
     `phrases` are how it is said, by themselves; `about` is what they are said of, where they need
-    it. A `grave` trouble elsewhere stops the vehicle, whatever else is told.
+    it. A `grave` trouble elsewhere stops the vehicle, whatever else is told. Of what is `open` it
+    is asked which way it is: its name alone takes down no answer.
     """
 
     id: str
@@ -49,13 +50,16 @@ class Target:
     sound: bool = False
     wish: bool = False
     grave: bool = False
+    open: bool = False
 
 
 def targets_of(book: Book) -> Iterator[Target]:
     """Yield everything that may be meant, conditions first."""
     showing = _showing(book)
     for condition in book.conditions.values():
-        yield _of_condition(condition, showing.get(str(condition.id), []))
+        records = showing.get(str(condition.id), [])
+        is_open = bool(records and book.checks[records[0].check].told_alone)
+        yield replace(_of_condition(condition, records), open=is_open)
     for check in book.checks.values():
         for word, answer in check.answers.items():
             yield from _of_answer(book, check, str(word), answer)

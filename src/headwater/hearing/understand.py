@@ -393,5 +393,6 @@ class _Heard:
         if told:
             return max(told, key=lambda other: other.value).target.records[0]
         here = [record.answer for record in ways if record.check == own]
-        plain = target.kind is Topic.COMPLAINT and ("yes" in here or len(here) == 1)
+        plain = target.kind is Topic.COMPLAINT and not target.open
+        plain = plain and ("yes" in here or len(here) == 1)
         return Record(own, ("yes" if "yes" in here else here[0]) if plain else "")

@@ -24,6 +24,7 @@ from headwater.session.unit import (
     construction_told,
     family_of_all,
     family_told,
+    of_any_unit,
     unit_told,
     widest_told,
 )
@@ -82,15 +83,26 @@ class Intake:
 
     def _list(self, understood: Iterable[Understood]) -> None:
         """Put what was heard beside what was heard before; of what is only offered the latest."""
+        surest = {one.id: one for one in reversed([*understood])}
+        # What was only offered, and is now said outright, was said.
+        said = {one.id for one in surest.values() if one.ticked}
+        self.items = [i for i in self.items if i.ticked or i.one.id not in said]
         known = {item.one.id for item in self.items}
         new = [
             Item(one, one.ticked and self._may_be_told(one))
-            for one in understood
+            for one in reversed([*surest.values()])
             if one.id not in known and one.check
         ]
         ticked = [item for item in (*self.items, *new) if item.ticked]
         offered = [item for item in (*new, *self.items) if not item.ticked]
+        fresh = len(new) - sum(item.ticked for item in new)
+        offered[:fresh] = sorted(offered[:fresh], key=self._least_likely)
         self.items = [*ticked, *offered[:MOST_OFFERED]]
+
+    def _least_likely(self, item: Item) -> tuple[bool, float, int]:
+        """Return by what the offered are sorted: what one here can tell, surest, of most words."""
+        one = item.one
+        return not self._may_be_told(one), -one.sure, -len(one.words.split())
 
     def _is_history(self, words: str, found: Understanding) -> set[str]:
         """Return the troubles elsewhere that only words of work that was done tell of.
@@ -153,25 +165,27 @@ class Intake:
         """Return what words say; where only assumed, which unit it is is taken from them, too.
 
         Where nothing is sure, the unit that the words name is taken; where they name none, what any
-        unit can have is offered: what is ticked tells the unit.
+        unit can have is offered: what is ticked tells the unit. A caller is offered it always.
         """
         found = self.session.understand(words)
-        if found.ticked and not found.unplaced:
+        assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
+        at_unit = self.session.stand.seat is not Seat.CALL
+        if found.ticked and not found.unplaced and (at_unit or not assumed):
             return found
         wider = understand(self.session.open_book.index, words)
         family = family_told(self.session, wider)
         if family and len(wider.ticked) > len(found.ticked):
             self.session.describe(family)
             return self.session.understand(words)
-        at_unit = self.session.stand.seat is not Seat.CALL
         told = unit_told if at_unit else widest_told
         if not found.ticked and (named := told(self.session, words)):
             self.session.describe(named)
             return self.session.understand(words)
-        assumed = self.session.open_book.book.assumed.keys() - self.session.case.family.keys()
         known = {item.one.id for item in self.items}
         nothing_new = known.issuperset(one.id for one in found.ticked)
-        return wider if nothing_new and (assumed or not at_unit) else found
+        if nothing_new and (assumed or not at_unit):
+            return wider
+        return found if at_unit or not assumed else of_any_unit(found, wider)
 
     def _may_be_told(self, one: Understood) -> bool:
         """Say whether a word is enough: what a caller cannot see is the caller's guess."""

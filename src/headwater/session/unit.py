@@ -13,7 +13,7 @@ from headwater.book.records import Book, has_checks
 from headwater.book.things import When
 from headwater.case.model import LogEntry
 from headwater.hearing.together import Ear, concept, listen
-from headwater.hearing.understand import Understanding
+from headwater.hearing.understand import HINTED, Understanding
 from headwater.hearing.unitwords import units_named
 from headwater.rules.status import Status
 from headwater.session.openbook import family_of
@@ -172,3 +172,17 @@ def can_be(session: Session, family: Mapping[str, str], checks: Iterable[str] = 
 
 def _apply(whole: Book, family: dict[str, str], checks: Iterable[str]) -> int:
     return len(has_checks(whole, checks, family))
+
+
+def of_any_unit(found: Understanding, wider: Understanding) -> Understanding:
+    """Return what was understood of the unit that is assumed, with what any other can have.
+
+    What is as well said of another unit is sure of none; what only another can have is offered.
+    """
+    sure = {one.id: one.sure for one in wider.understood}
+    here = (replace(one, sure=min(one.sure, sure.get(one.id, HINTED))) for one in found.understood)
+    known = {one.id for one in found.understood}
+    beside = (
+        replace(one, sure=min(one.sure, HINTED)) for one in wider.understood if one.id not in known
+    )
+    return replace(found, understood=(*here, *beside))
