@@ -254,21 +254,21 @@ def _searched(known: Known, unnamed: Sequence[Account], judge: Judge) -> Close:
     """Return whether looks would name an origin, and whether any of them are worth making.
 
     The search ends with the first way that is. Where there is more to try than the budget allows,
-    and a bound refutes none of it, the case is open.
+    and a bound refutes none of it, the case is open, and nothing is tried.
     """
-    ways: list[Prospect] = []
     left: list[tuple[Account, Candidate, list[Check]]] = []
     for account in unnamed:
         if looks := looks_left(known, account):
             left += [(account, one, looks) for one in _in_play(known, account, looks)]
+    if len(left) > BUDGET:
+        return Close(Ending.OPEN)
     left.sort(key=lambda item: -item[1].share)
-    for account, candidate, looks in left[:BUDGET]:
+    ways: list[Prospect] = []
+    for account, candidate, looks in left:
         named = witness(known, account, str(candidate.origin), looks, judge)
         if named is None:
             continue
         ways.append(prospect_of(known, account, candidate, named))
         if ways[-1].worth_it:
             return Close(Ending.OPEN, tuple(ways))
-    if ways and len(left) <= BUDGET:
-        return Close(Ending.NOT_WORTH_MORE, tuple(ways))
-    return Close(Ending.OPEN if len(left) > BUDGET else Ending.UNDETERMINED, tuple(ways))
+    return Close(Ending.NOT_WORTH_MORE if ways else Ending.UNDETERMINED, tuple(ways))
