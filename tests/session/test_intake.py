@@ -145,3 +145,19 @@ def test_a_smell_of_hot_metal_is_no_smell_of_oil(vehicle: Book) -> None:
     assert not any(item.ticked for item in intake.items)
     intake.hear("it smells hot")
     assert [item.one.id for item in intake.items if item.ticked] == ["hot-oil-smell"]
+
+
+@pytest.mark.parametrize(
+    "said", ["steel splinters on the magnet, needles 1 to 4 mm", "the chain is worn"]
+)
+def test_words_at_the_bench_make_no_other_unit_of_the_one_that_was_told(
+    vehicle: Book, said: str
+) -> None:
+    """Met by a stranger: splinters in an axle opened the transfer case, and the verdict with it."""
+    session = open_session(OpenBook(vehicle), Case(case="a"), Seat.BENCH)
+    session.describe({"unit": "drive-axle"})
+    intake = Intake(session)
+    intake.hear(said)
+    intake.take()
+    assert session.family["unit"] == "drive-axle"
+    assert session.case.not_placed

@@ -58,3 +58,38 @@ def test_what_is_denied_is_not_heard_without_its_no() -> None:
     rest = take_earlier(session, "No, nobody has been at that box, I do the engine oil myself")
     assert not rest.startswith("has been")
     assert take_earlier(session, "no, it whines in all ranges").startswith("it whines")
+
+
+@pytest.mark.parametrize(
+    ("said", "ago", "parts"),
+    [
+        (
+            "chain renewed two years ago, rear seal three weeks ago",
+            "three weeks",
+            ["rear-output-seal"],
+        ),
+        ("a seal renewed in May, two years ago the chain was renewed", "two years", ["chain"]),
+        (
+            "26 months ago a new chain; the pump was replaced, 3 weeks ago",
+            "3 weeks",
+            ["oil-pump"],
+        ),
+        (
+            "flange wet with oil. A year ago the detent ball was replaced",
+            "A year",
+            [],
+        ),
+        (
+            "two years ago the clutch replaced, gearbox and case lowered",
+            "two years",
+            [],
+        ),
+        ("rebuilt 350 miles ago with a new chain", "350 miles", ["chain"]),
+    ],
+)
+def test_what_was_done_goes_with_its_own_time(said: str, ago: str, parts: list[str]) -> None:
+    """Of several times the latest counts, with what was done then and nothing else."""
+    work = work_told(BOOK.book, said)
+    assert work.ago == ago
+    assert [str(done.on) for done in work.done] == parts
+    assert work.told == said

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from math import inf
 
 from headwater.book.records import Book
 from headwater.book.shape import Named
@@ -105,6 +106,10 @@ _AGO = re.compile(
     r"(?:miles?|mi|kms?|kilomet\w+|hours?|days?|weeks?|months?|years?)\b",
     re.IGNORECASE,
 )
+_DAYS = {"hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0, "year": 365.0}
+_SENTENCE = re.compile(r"[.](?!\d)|[;?!]")
+_OTHER_DEED = re.compile(r"\b\w+ed\b", re.IGNORECASE)
+"""That something else was done than what the book has a word for: 'lowered', 'balanced'."""
 _BACK = re.compile(r"\s*(?:ago|back|since|before)\b", re.IGNORECASE)
 _ODOMETER = re.compile(r"\b(?:at|with|now|has|showed|shows)\s*$", re.IGNORECASE)
 _BEFORE_PLACE = re.compile(r"\s(?:of|between|at|in|on|for|behind|under|from|and|with)\s")
@@ -192,34 +197,63 @@ def _affirmed(text: str) -> str:
 
 
 def work_told(book: Book, text: str) -> EarlierWork:
-    """Return what words tell of earlier work: how long ago, and what was done to which part."""
+    """Return what words tell of earlier work: how long ago, and what was done to which part.
+
+    Where several times are told it is the work of the latest one: what is oldest is least of it.
+    """
     heard = text[:MOST_HEARD]
     affirmed = _affirmed(heard)
     ago = _how_long_ago(affirmed if affirmed.strip() else heard)
-    done = tuple(_done(book, affirmed))
-    return EarlierWork(told=text, ago=ago.group() if ago else "", done=done)
+    by_time: dict[str, list[Done]] = {}
+    for when, done in _done_when(book, heard):
+        by_time.setdefault(when or ago, []).append(done)
+    latest = min(by_time, key=_days, default=ago)
+    return EarlierWork(told=text, ago=latest, done=tuple(by_time.get(latest, ())))
 
 
-def _how_long_ago(text: str) -> re.Match[str] | None:
+def _how_long_ago(text: str) -> str:
     """Return the time or distance since: what is said to be ago, not where the odometer stood."""
     found = [m for m in _AGO.finditer(text) if not _ODOMETER.search(text[: m.start()])]
     said = (m for m in found if _BACK.match(text[m.end() :]))
-    return next(said, next(iter(found), None))
+    first = next(said, next(iter(found), None))
+    return first.group() if first else ""
 
 
-def _done(book: Book, text: str) -> Iterator[Done]:
-    plain = _AGO.sub(" ", text)
-    verb = None
-    for piece in re.split(rf"{_STOP}|;|\band\b|\bwith\b", plain):
-        own = _deed(piece)
-        if own is None and _SAYS_MORE.search(piece):
-            continue  # 'The oil is up to the hole' is not of what was renewed
-        verb, rest = own or verb or _deed(plain), piece
-        for words in (*_DEEDS.values(), _WHOLE.pattern):
-            rest = _word(words).sub(" ", rest)
-        part = _part(book, _IDLE.sub(" ", rest), by_name=own is None) if verb else None
-        if verb and part:
-            yield Done(action=verb.value, on=Named(part))
+def _days(ago: str) -> float:
+    """Return how many days a time is ago; a distance, and what is told without one, is no time."""
+    per = (days for word, days in _DAYS.items() if word in ago.lower())
+    return _amount(ago) * next(per, inf)
+
+
+def _done_when(book: Book, text: str) -> Iterator[tuple[str, Done]]:
+    """Yield what was done with how long ago; "" where no time is told before it.
+
+    A verb goes for the list that it stands in, not for another sentence; nor for a piece that has
+    one of its own. A time goes for what follows it in its sentence, else for all of that.
+    """
+    before = ""
+    for sentence in re.split(_SENTENCE, text):
+        clauses = _affirmed(sentence).split(";")
+        times = [_how_long_ago(clause) for clause in clauses]
+        when = next(filter(None, times), before)
+        verb = _deed(_AGO.sub(" ", ";".join(clauses)))
+        for clause, time in zip(clauses, times, strict=True):
+            when = before = time or when
+            others = _deed(clause) is None and _OTHER_DEED.search(clause)
+            for piece in re.split(r"\band\b|\bwith\b", _AGO.sub(" ", clause)):
+                own = _deed(piece)
+                if own is None and (others or _SAYS_MORE.search(piece)):
+                    continue  # 'The oil is up to the hole' is not of what was renewed
+                verb = own or verb
+                if verb and (part := _part_of(book, piece, by_name=own is None)):
+                    yield when, Done(action=verb.value, on=Named(part))
+
+
+def _part_of(book: Book, piece: str, *, by_name: bool) -> str | None:
+    """Return the part that a piece names beside what was done to it."""
+    for words in (*_DEEDS.values(), _WHOLE.pattern):
+        piece = _word(words).sub(" ", piece)
+    return _part(book, _IDLE.sub(" ", piece), by_name=by_name)
 
 
 def _deed(text: str) -> Verb | None:
@@ -293,8 +327,12 @@ def earlier_chances(book: Book, case: Case) -> dict[str, float]:
 
 def _is_long_ago(ago: str) -> bool:
     """Say whether a part renewed so long, or so far, ago may have run its life since."""
+    return any(word in ago and _amount(ago) >= most for word, most in LONG_AGO.items())
+
+
+def _amount(ago: str) -> float:
+    """Return the number in a time or a distance; 'a year' is one."""
     for word, number in _NUMBERS.items():
-        ago = re.sub(rf"\b{word}\b", str(number), ago)
+        ago = re.sub(rf"\b{word}\b", str(number), ago, flags=re.IGNORECASE)
     said = re.search(r"[0-9]+(?:,[0-9]{3})*(?:[.][0-9]+)?", ago)
-    amount = float(said.group().replace(",", "")) if said else 1.0
-    return any(word in ago and amount >= most for word, most in LONG_AGO.items())
+    return float(said.group().replace(",", "")) if said else 1.0

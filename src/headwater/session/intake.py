@@ -25,6 +25,7 @@ from headwater.session.unit import (
     family_of_all,
     family_told,
     of_any_unit,
+    of_this_unit,
     unit_told,
     widest_told,
 )
@@ -184,7 +185,7 @@ class Intake:
         known = {item.one.id for item in self.items}
         nothing_new = known.issuperset(one.id for one in found.ticked)
         if nothing_new and (assumed or not at_unit):
-            return wider
+            return of_this_unit(self.session, wider) if at_unit else wider
         return found if at_unit or not assumed else of_any_unit(found, wider)
 
     def _may_be_told(self, one: Understood) -> bool:

@@ -186,3 +186,18 @@ def of_any_unit(found: Understanding, wider: Understanding) -> Understanding:
         replace(one, sure=min(one.sure, HINTED)) for one in wider.understood if one.id not in known
     )
     return replace(found, understood=(*here, *beside))
+
+
+def of_this_unit(session: Session, wider: Understanding) -> Understanding:
+    """Return of what any unit can have what the one that was told can have, too.
+
+    What is only assumed of it may be otherwise; what was told of the unit before one stands.
+    """
+    open_ones = [name for name in session.open_book.book.assumed if name not in session.case.family]
+
+    def can_have(check: str) -> bool:
+        family = _family_of(session, open_ones, [*session.answers, check])
+        return not check or can_be(session, family, [check])
+
+    here = tuple(one for one in wider.understood if can_have(one.check))
+    return replace(wider, understood=here)
