@@ -53,7 +53,7 @@ def test_how_much_or_which_way_is_asked_and_not_made_up(
     assert check not in answers(tmp_path)
 
 
-@pytest.mark.parametrize("check", ["oil-spots-under-vehicle", "vibration-by-road-speed"])
+@pytest.mark.parametrize("check", ["oil-spots-under-vehicle", "jumps-out-of-high"])
 def test_who_cannot_say_more_has_told_of_the_trouble_all_the_same(
     tmp_path: Path, book: Book, check: str
 ) -> None:

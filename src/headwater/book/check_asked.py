@@ -124,24 +124,12 @@ def drives_timed(book: Book) -> Faults:
 
 
 def told_alone_holds(book: Book) -> Faults:
-    """A trouble that is told and that nobody can say more of is not lost: one answer says just it.
-
-    A plain yes says it; where each answer says more than the trouble, one is named.
-    """
+    """What holds where nobody can say more of a trouble that is told is an answer that says it."""
     for check in book.checks.values():
-        if check.told_alone:
-            answer = check.answer(check.told_alone)
-            if answer is None or check.id not in map(str, answer.shows):
-                yield (
-                    check.told_alone.place,
-                    f"'{check.told_alone}' is no answer of check '{check.id}' that shows "
-                    f"'{check.id}': 'told-alone' names the one that holds where nobody knows more",
-                )
-        elif check.id in book.conditions and Seat.CALL in check.seats:
-            ways = [one for one, answer in check.answers.items() if check.id in answer.shows]
-            if len(ways) > 1 and "yes" not in ways:
-                yield (
-                    check.place,
-                    f"check '{check.id}' asks a caller which way it is ({', '.join(ways)}): name "
-                    "with 'told-alone' the answer that holds where nobody can say",
-                )
+        answer = check.answer(check.told_alone) if check.told_alone else None
+        if check.told_alone and (answer is None or check.id not in map(str, answer.shows)):
+            yield (
+                check.told_alone.place,
+                f"'{check.told_alone}' is no answer of check '{check.id}' that shows "
+                f"'{check.id}': 'told-alone' names the one that holds where nobody knows more",
+            )

@@ -217,13 +217,24 @@ def draw_family(book: Book, seed: str) -> dict[str, str]:
 
 
 def family_for(book: Book, chain: Chain, base: Family | None = None) -> dict[str, str]:
-    """Return a family, the pack's if none is given, changed only where the chain needs it."""
+    """Return a family, the pack's if none is given, changed only where the chain needs it.
+
+    What a pack is about, its records need too: a chain that leads from one unit into another needs
+    the vehicle that has both.
+    """
     family = dict(book.family if base is None else base)
     path = chain.path()
-    whens = [chain.when, *(book.conditions[c].when for c in path)]
+    owners = {
+        book.owner.get(key) for key in (("chains", chain.id), *(("conditions", c) for c in path))
+    }
+    whens = [pack.when for pack in book.packs if pack.pack in owners]
+    whens += [chain.when, *(book.conditions[c].when for c in path)]
     whens += [book.links[ends].when for ends in pairwise(path)]
+    allowed: dict[str, list[str]] = {}
     for when in whens:
         for name, values in when.items():
-            if family.get(name) not in values:
-                family[name] = values[0]
+            allowed[name] = [v for v in map(str, allowed.get(name, values)) if v in values]
+    for name, left in allowed.items():
+        if left and family.get(name) not in left:
+            family[name] = left[0]
     return family

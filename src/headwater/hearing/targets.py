@@ -114,7 +114,8 @@ def _of_answer(book: Book, check: Check, word: str, answer: Answer) -> Iterator[
     alone = len(shown) == 1 and all(s.word != "weak" for s in answer.shows.values())
     one = shown[0] if alone else sure[0] if len(sure) == 1 else ""
     kind = Topic.HISTORY if answer.sense is Sense.PLAIN else Topic.FINDING
-    if one and book.conditions[one].kind is Nature.COMPLAINT:
+    shows = book.conditions.get(one)  # the book of a part of the vehicle has not all
+    if shows is not None and shows.kind is Nature.COMPLAINT:
         kind = Topic.COMPLAINT
     phrases = (answer.says, word.replace("-", " "), *answer.said)
     name = str(check.id).replace("-", " ")
