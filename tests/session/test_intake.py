@@ -10,12 +10,12 @@ from headwater.book.records import Book, for_family, has_checks
 from headwater.book.tables import Seat
 from headwater.case.model import Case
 from headwater.hearing.targets import Topic
-from headwater.hearing.understand import Understood
+from headwater.hearing.understand import Understood, understand
 from headwater.session.intake import MOST_OFFERED, Intake
 from headwater.session.listed import Item
 from headwater.session.openbook import OpenBook
 from headwater.session.session import open_session
-from headwater.session.unit import can_be, family_of_all
+from headwater.session.unit import can_be, family_of_all, of_this_unit
 from headwater.shipped import shipped_packs
 from headwater.verdict.assess import Reasoner
 
@@ -161,3 +161,14 @@ def test_words_at_the_bench_make_no_other_unit_of_the_one_that_was_told(
     intake.take()
     assert session.family["unit"] == "drive-axle"
     assert session.case.not_placed
+
+
+def test_words_of_another_unit_are_not_placed_and_do_not_vanish(vehicle: Book) -> None:
+    session = open_session(OpenBook(vehicle), Case(case="a"), Seat.BENCH)
+    session.describe({"unit": "drive-axle"})
+    wider = understand(session.open_book.index, "the chain is worn, the axle drips")
+    assert {"chain-worn", "axle-drips"} <= {one.id for one in wider.understood}
+    here = of_this_unit(session, wider)
+    assert "axle-drips" in [one.id for one in here.understood]
+    assert "chain-worn" not in [one.id for one in here.understood]
+    assert any("chain" in words for words in here.unplaced)

@@ -85,6 +85,7 @@ def test_what_is_denied_is_not_heard_without_its_no() -> None:
             [],
         ),
         ("rebuilt 350 miles ago with a new chain", "350 miles", ["chain"]),
+        ("chain renewed 350 miles ago, rear seal two years ago", "350 miles", ["chain"]),
     ],
 )
 def test_what_was_done_goes_with_its_own_time(said: str, ago: str, parts: list[str]) -> None:

@@ -107,6 +107,8 @@ _AGO = re.compile(
     re.IGNORECASE,
 )
 _DAYS = {"hour": 1 / 24, "day": 1.0, "week": 7.0, "month": 30.0, "year": 365.0}
+_DAYS |= {"mi": 1 / 35, "km": 1 / 55, "kilomet": 1 / 55}
+"""Days in a time, and in a distance as it is driven in a year: common practice, no source."""
 _SENTENCE = re.compile(r"[.](?!\d)|[;?!]")
 _OTHER_DEED = re.compile(r"\b\w+ed\b", re.IGNORECASE)
 """That something else was done than what the book has a word for: 'lowered', 'balanced'."""
@@ -199,7 +201,7 @@ def _affirmed(text: str) -> str:
 def work_told(book: Book, text: str) -> EarlierWork:
     """Return what words tell of earlier work: how long ago, and what was done to which part.
 
-    Where several times are told it is the work of the latest one: what is oldest is least of it.
+    Where several times are told it is the work of the latest one: trouble mostly follows that.
     """
     heard = text[:MOST_HEARD]
     affirmed = _affirmed(heard)
@@ -220,7 +222,7 @@ def _how_long_ago(text: str) -> str:
 
 
 def _days(ago: str) -> float:
-    """Return how many days a time is ago; a distance, and what is told without one, is no time."""
+    """Return about how many days a time or a distance is ago; what is told without one, longest."""
     per = (days for word, days in _DAYS.items() if word in ago.lower())
     return _amount(ago) * next(per, inf)
 

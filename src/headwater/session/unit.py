@@ -191,13 +191,19 @@ def of_any_unit(found: Understanding, wider: Understanding) -> Understanding:
 def of_this_unit(session: Session, wider: Understanding) -> Understanding:
     """Return of what any unit can have what the one that was told can have, too.
 
-    What is only assumed of it may be otherwise; what was told of the unit before one stands.
+    What is only assumed of it may be otherwise; what was told of the unit before one stands. Words
+    of what it cannot have are not placed.
     """
     open_ones = [name for name in session.open_book.book.assumed if name not in session.case.family]
 
     def can_have(check: str) -> bool:
         family = _family_of(session, open_ones, [*session.answers, check])
-        return not check or can_be(session, family, [check])
+        return can_be(session, family, [check])
 
-    here = tuple(one for one in wider.understood if can_have(one.check))
-    return replace(wider, understood=here)
+    here, words = [], []
+    for one in wider.understood:
+        if not one.check or can_have(one.check):
+            here.append(one)
+        else:
+            words.append(one.words)
+    return replace(wider, understood=tuple(here), unplaced=(*wider.unplaced, *words))
